@@ -1,0 +1,87 @@
+package simulate
+
+import "math"
+
+// workRate is the rate in Hz of the IF's complex baseband before it is
+// interpolated, and of the audio. It holds an IF of up to about 20 kHz and
+// the third harmonic of the highest speech tone.
+const workRate = 24000
+
+// stretch is one segment as the set's aerial socket sees it.
+type stretch struct {
+	end         int64   // first sample at workRate after it
+	dBm         float64 // at the set; -Inf when off
+	toneHz      float64
+	deviationHz float64 // 0 when unmodulated
+	offsetHz    float64
+	subHz       float64
+	subHzPeak   float64
+}
+
+// timeline is never empty. Before its start the first stretch rules, after
+// its end the last.
+type timeline []stretch
+
+func (g Generator) timeline(segments []Segment) timeline {
+	line := make(timeline, 0, len(segments)+1)
+	at := 0.0
+	for _, s := range segments {
+		at += s.Seconds
+		st := stretch{
+			end:    int64(math.Round(at * workRate)),
+			dBm:    s.LevelDBm + g.LevelErrorDB - g.PadDB,
+			toneHz: first(s.ToneHz, g.ToneHz, 1000), deviationHz: first(s.DeviationHz, g.DeviationHz),
+			offsetHz: g.OffsetHz + s.OffsetHz,
+			subHz:    g.SubToneHz, subHzPeak: g.SubDeviationHz,
+		}
+		if s.Off {
+			st.dBm = math.Inf(-1)
+		}
+		if s.Unmodulated {
+			st.deviationHz = 0
+		}
+		line = append(line, st)
+	}
+	if len(line) == 0 {
+		line = append(line, stretch{dBm: math.Inf(-1), toneHz: 1000})
+	}
+	return line
+}
+
+// first is the first of its arguments that is not zero.
+func first(vs ...float64) float64 {
+	for _, v := range vs {
+		if v != 0 {
+			return v
+		}
+	}
+	return 0
+}
+
+func (l timeline) samples() int64 { return l[len(l)-1].end }
+
+// padded is the timeline with its first stretch begun earlier and its last
+// made longer; time 0 is then at the new beginning.
+func (l timeline) padded(before, after float64) timeline {
+	lead := int64(math.Round(before * workRate))
+	out := append(timeline(nil), l...)
+	for i := range out {
+		out[i].end += lead
+	}
+	out[len(out)-1].end += int64(math.Ceil(after * workRate))
+	return out
+}
+
+// each calls do for every part of [from, to) that lies in one stretch.
+func (l timeline) each(from, to int64, do func(s *stretch, from, to int64)) {
+	for i := range l {
+		end := l[i].end
+		if i == len(l)-1 || end > to {
+			end = to
+		}
+		if end > from {
+			do(&l[i], from, end)
+			from = end
+		}
+	}
+}
