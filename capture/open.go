@@ -1,0 +1,180 @@
+package capture
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"iter"
+	"os"
+	"path/filepath"
+
+	"hisspoint/capture/wav"
+)
+
+// File is an open file of sound. Its recordings read from it while they are
+// used, so it is closed after them.
+type File struct {
+	Channels []Recording // one for each channel, in order
+	file     *os.File
+}
+
+// Close closes the file. Its recordings yield an error from then on.
+func (f *File) Close() error {
+	if f.file == nil {
+		return nil
+	}
+	return f.file.Close()
+}
+
+// Open opens a recording: WAVE (RIFF, RIFX, RF64, BW64) or FLAC. What its
+// container showed travels with each recording as warnings, with the SHA-256
+// of the whole file. Errors are one line that names the file, with forward
+// slashes, what is wrong and what to do. "-" is refused: see OpenStdin.
+func Open(path string) (*File, error) {
+	if path == "-" {
+		return nil, errors.New("-: means standard input and cannot be opened as a file; give ./- for a file of that name")
+	}
+	f, err := open(path, filepath.ToSlash(path))
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", filepath.ToSlash(path), err)
+	}
+	return f, nil
+}
+
+func open(path, name string) (*File, error) {
+	// A pipe would block while being opened, so look before.
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, cannotOpen(err)
+	}
+	switch {
+	case info.IsDir():
+		return nil, errors.New("is a folder; name the recordings in it")
+	case !info.Mode().IsRegular():
+		return nil, errors.New("is not a file but a device or pipe; pipe it in and give - as the file")
+	case info.Size() == 0:
+		return nil, errors.New("is empty; record again")
+	}
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, cannotOpen(err)
+	}
+	f, err := fromFile(file, name)
+	if err != nil {
+		file.Close()
+		return nil, err
+	}
+	return f, nil
+}
+
+func cannotOpen(err error) error {
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return errors.New("no such file; check the name and the folder")
+	case errors.Is(err, fs.ErrPermission):
+		return errors.New("may not be read; check its permissions")
+	}
+	return unwrapPath(err)
+}
+
+// unwrapPath drops the operation and path that package os puts before an
+// error, since the file is named already.
+func unwrapPath(err error) error {
+	var pe *fs.PathError
+	if errors.As(err, &pe) {
+		return fmt.Errorf("cannot be read: %w", pe.Err)
+	}
+	return err
+}
+
+// fromFile recognises what a file holds by its first bytes.
+func fromFile(file *os.File, name string) (*File, error) {
+	info, err := file.Stat()
+	if err != nil {
+		return nil, unwrapPath(err)
+	}
+	f, err := recordings(file, info.Size(), name)
+	if err != nil {
+		return nil, err
+	}
+	sum, err := digest(file)
+	if err != nil {
+		return nil, err
+	}
+	for i := range f.Channels {
+		f.Channels[i].Origin.SHA256 = sum
+	}
+	f.file = file
+	return f, nil
+}
+
+func recordings(r io.ReaderAt, size int64, name string) (*File, error) {
+	head := make([]byte, min(size, sniffBytes))
+	n, err := r.ReadAt(head, 0)
+	if err != nil && err != io.EOF {
+		return nil, unwrapPath(err)
+	}
+	switch kind := sniff(head[:n]); kind {
+	case "wav":
+		return fromWave(r, size, name)
+	case "flac":
+		return fromFLAC(r, size, name)
+	default:
+		return nil, refusal(kind)
+	}
+}
+
+func digest(r io.ReaderAt) (string, error) {
+	h := sha256.New()
+	if _, err := io.CopyBuffer(h, io.NewSectionReader(r, 0, 1<<62), make([]byte, 1<<17)); err != nil {
+		return "", unwrapPath(err)
+	}
+	return hex.EncodeToString(h.Sum(nil)), nil
+}
+
+func fromWave(r io.ReaderAt, size int64, name string) (*File, error) {
+	info, err := wav.Parse(r, size)
+	if err != nil {
+		return nil, err
+	}
+	o := Origin{
+		File: name, Container: info.Container, Encoding: string(info.Encoding),
+		Bits: info.Bits, Channels: info.Channels,
+	}
+	for _, n := range info.Notes {
+		o.Warnings = append(o.Warnings, Warning{Code: n.Code, Text: n.Text})
+	}
+	return spread(o, info.Rate, info.Frames, named{name, wav.NewReader(r, info)}), nil
+}
+
+// spread makes the recordings of all channels of one source.
+func spread(o Origin, rate int, total int64, s Source) *File {
+	f := &File{}
+	for c := 1; c <= o.Channels; c++ {
+		o.Channel = c
+		f.Channels = append(f.Channels, New(o, rate, total, s))
+	}
+	return f
+}
+
+// named puts the name of the file before the errors of its source.
+type named struct {
+	name string
+	Source
+}
+
+func (s named) Blocks(channel int, first, n int64) iter.Seq2[[]float64, error] {
+	return func(yield func([]float64, error) bool) {
+		for block, err := range s.Source.Blocks(channel, first, n) {
+			if err != nil {
+				block, err = nil, fmt.Errorf("%s: %w", s.name, unwrapPath(err))
+			}
+			if !yield(block, err) {
+				return
+			}
+		}
+	}
+}

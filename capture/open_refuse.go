@@ -1,0 +1,104 @@
+package capture
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"unicode/utf8"
+)
+
+// Enough of a file to recognise every kind below.
+const sniffBytes = 512
+
+// magics are the first bytes of kinds of files that may be taken for
+// recordings. The first that fits counts.
+var magics = []struct {
+	at    int
+	magic string
+	kind  string
+}{
+	{0, "RIFF", "wav"}, {0, "RIFX", "wav"}, {0, "RF64", "wav"}, {0, "BW64", "wav"},
+	{0, "fLaC", "flac"},
+	{4, "ftyp", "an MPEG-4 recording (M4A, MP4 or 3GP, as phones make them)"},
+	{0, "OggS", "an Ogg file (Vorbis or Opus)"},
+	{0, "FORM", "an AIFF file"},
+	{0, ".snd", "an AU file"}, {0, "dns.", "an AU file"},
+	{0, "caff", "a CAF file"},
+	{0, "riff\x2E\x91\xCF\x11", "a Wave64 file"},
+	{0, "#!AMR", "an AMR speech recording"},
+	{0, "\x30\x26\xB2\x75\x8E\x66\xCF\x11", "an ASF file (WMA)"},
+	{0, "\x1A\x45\xDF\xA3", "a Matroska or WebM file"},
+	{0, "wvpk", "a WavPack file"},
+	{0, "MAC ", "an APE file"},
+	{0, "TTA1", "a TTA file"},
+	{0, "NIST_1A", "a SPHERE file"},
+	{0, "Creative Voice File", "a VOC file"},
+	{0, "MThd", "a MIDI file, which holds no sound"},
+	{0, "PK\x03\x04", "a ZIP archive; unpack it first"},
+	{0, "\x1F\x8B", "a gzip archive; unpack it first"},
+	{0, "7z\xBC\xAF\x27\x1C", "a 7z archive; unpack it first"},
+	{0, "%PDF", "a PDF document"},
+	{0, "\x89PNG", "a picture"}, {0, "\xFF\xD8\xFF", "a picture"}, {0, "GIF8", "a picture"},
+}
+
+// sniff names what a file holds by its first bytes; "" where nothing is known.
+func sniff(head []byte) string {
+	for _, m := range magics {
+		if len(head) >= m.at && bytes.HasPrefix(head[m.at:], []byte(m.magic)) {
+			return m.kind
+		}
+	}
+	switch {
+	case bytes.HasPrefix(head, []byte("ID3")):
+		return tagged(head)
+	case len(head) >= 4 && head[0] == 0xFF && head[1]&0xF6 == 0xF0:
+		return "an AAC stream"
+	case len(head) >= 4 && head[0] == 0xFF && head[1]&0xE0 == 0xE0 && head[1]&0x06 != 0 && head[2]&0xF0 != 0xF0:
+		return "an MP3 file"
+	case isText(head):
+		return "text"
+	}
+	return ""
+}
+
+// tagged tells MP3 from FLAC behind an ID3v2 tag that is short enough to see
+// past; MP3 is what such a tag is made for.
+func tagged(head []byte) string {
+	if len(head) < 10 {
+		return ""
+	}
+	size := int(head[6])<<21 | int(head[7])<<14 | int(head[8])<<7 | int(head[9])
+	if end := 10 + size; end < len(head) && bytes.HasPrefix(head[end:], []byte("fLaC")) {
+		return "flac"
+	}
+	return "an MP3 file"
+}
+
+func isText(head []byte) bool {
+	for _, bom := range []string{"\xFF\xFE", "\xFE\xFF"} {
+		if bytes.HasPrefix(head, []byte(bom)) {
+			return true
+		}
+	}
+	for len(head) > 0 {
+		r, n := utf8.DecodeRune(head)
+		if r == utf8.RuneError && n == 1 && len(head) >= utf8.UTFMax {
+			return false
+		}
+		if r < 0x20 && r != '\n' && r != '\r' && r != '\t' && r != '\f' {
+			return false
+		}
+		head = head[n:]
+	}
+	return true
+}
+
+func refusal(kind string) error {
+	switch kind {
+	case "":
+		return errors.New("is not a recording that can be read; set the recorder to WAV, PCM, 16 or 24 bits")
+	case "text":
+		return errors.New("is a text file, not a recording; name a WAV or FLAC file")
+	}
+	return fmt.Errorf("is %s; set the recorder to WAV, PCM, 16 or 24 bits", kind)
+}

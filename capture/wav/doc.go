@@ -1,0 +1,2 @@
+// Package wav reads and writes WAVE files in a stream.
+package wav
