@@ -55,8 +55,15 @@ func fromFLAC(r io.ReaderAt, size int64, name string) (*File, error) {
 func (s flacSource) judge(promised int64, broken error) []Warning {
 	got := float64(s.info.frames) / float64(s.info.rate)
 	switch {
+	case promised == s.info.frames:
+		// Whatever follows, a tag for example, is not sound.
+		return nil
 	case broken != nil:
-		return []Warning{{Code: "truncated", Text: fmt.Sprintf("damaged or cut off after %.3f s (%v); what comes before is used", got, broken), AtS: []float64{got}}}
+		how := "damaged"
+		if errors.Is(broken, io.ErrUnexpectedEOF) {
+			how = "cut off"
+		}
+		return []Warning{{Code: "truncated", Text: fmt.Sprintf("%s after %.3f s; what comes before is used", how, got), AtS: []float64{got}}}
 	case promised > s.info.frames:
 		return []Warning{{Code: "truncated", Text: fmt.Sprintf("the header promises %.3f s but the file ends after %.3f s", float64(promised)/float64(s.info.rate), got), AtS: []float64{got}}}
 	case promised != 0 && promised < s.info.frames:

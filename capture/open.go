@@ -145,7 +145,7 @@ func fromWave(r io.ReaderAt, size int64, name string) (*File, error) {
 		Bits: info.Bits, Channels: info.Channels,
 	}
 	for _, n := range info.Notes {
-		o.Warnings = append(o.Warnings, Warning{Code: n.Code, Text: n.Text})
+		o.Warnings = append(o.Warnings, Warning(n))
 	}
 	return spread(o, info.Rate, info.Frames, named{name, wav.NewReader(r, info)}), nil
 }

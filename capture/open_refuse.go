@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"strings"
 	"unicode/utf8"
 )
 
@@ -33,12 +34,12 @@ var magics = []struct {
 	{0, "TTA1", "a TTA file"},
 	{0, "NIST_1A", "a SPHERE file"},
 	{0, "Creative Voice File", "a VOC file"},
-	{0, "MThd", "a MIDI file, which holds no sound"},
-	{0, "PK\x03\x04", "a ZIP archive; unpack it first"},
-	{0, "\x1F\x8B", "a gzip archive; unpack it first"},
-	{0, "7z\xBC\xAF\x27\x1C", "a 7z archive; unpack it first"},
-	{0, "%PDF", "a PDF document"},
-	{0, "\x89PNG", "a picture"}, {0, "\xFF\xD8\xFF", "a picture"}, {0, "GIF8", "a picture"},
+	{0, "MThd", "not sound: a MIDI file"},
+	{0, "PK\x03\x04", "not sound: a ZIP archive"},
+	{0, "\x1F\x8B", "not sound: a gzip archive"},
+	{0, "7z\xBC\xAF\x27\x1C", "not sound: a 7z archive"},
+	{0, "%PDF", "not sound: a PDF document"},
+	{0, "\x89PNG", "not sound: a picture"}, {0, "\xFF\xD8\xFF", "not sound: a picture"}, {0, "GIF8", "not sound: a picture"},
 }
 
 // sniff names what a file holds by its first bytes; "" where nothing is known.
@@ -51,12 +52,12 @@ func sniff(head []byte) string {
 	switch {
 	case bytes.HasPrefix(head, []byte("ID3")):
 		return tagged(head)
+	case isText(head):
+		return "not sound: a text file"
 	case len(head) >= 4 && head[0] == 0xFF && head[1]&0xF6 == 0xF0:
 		return "an AAC stream"
 	case len(head) >= 4 && head[0] == 0xFF && head[1]&0xE0 == 0xE0 && head[1]&0x06 != 0 && head[2]&0xF0 != 0xF0:
 		return "an MP3 file"
-	case isText(head):
-		return "text"
 	}
 	return ""
 }
@@ -80,10 +81,11 @@ func isText(head []byte) bool {
 			return true
 		}
 	}
+	cut := len(head) == sniffBytes // the last character may be incomplete
 	for len(head) > 0 {
 		r, n := utf8.DecodeRune(head)
-		if r == utf8.RuneError && n == 1 && len(head) >= utf8.UTFMax {
-			return false
+		if r == utf8.RuneError && n == 1 {
+			return cut && !utf8.FullRune(head)
 		}
 		if r < 0x20 && r != '\n' && r != '\r' && r != '\t' && r != '\f' {
 			return false
@@ -94,11 +96,11 @@ func isText(head []byte) bool {
 }
 
 func refusal(kind string) error {
-	switch kind {
-	case "":
+	switch {
+	case kind == "":
 		return errors.New("is not a recording that can be read; set the recorder to WAV, PCM, 16 or 24 bits")
-	case "text":
-		return errors.New("is a text file, not a recording; name a WAV or FLAC file")
+	case strings.HasPrefix(kind, "not sound: "):
+		return fmt.Errorf("is %s; name a WAV or FLAC file", strings.TrimPrefix(kind, "not sound: "))
 	}
 	return fmt.Errorf("is %s; set the recorder to WAV, PCM, 16 or 24 bits", kind)
 }

@@ -9,7 +9,11 @@ import (
 // sample, and its next sample is stride bytes further on.
 type decode func(dst []float64, raw []byte, stride int)
 
+// decoder is nil for what go-audio/wav decodes.
 func (i Info) decoder() decode {
+	if i.throughGoAudio() {
+		return nil
+	}
 	switch i.Encoding {
 	case ALaw:
 		return func(dst []float64, raw []byte, stride int) { lookUp(dst, raw, stride, aLawTable) }
@@ -53,12 +57,6 @@ func floats(bytes int, big bool) decode {
 
 func integers(bytes int, big bool) decode {
 	switch {
-	case bytes == 1:
-		return func(dst []float64, raw []byte, stride int) {
-			for k := range dst {
-				dst[k] = (float64(raw[k*stride]) - 128) / 128
-			}
-		}
 	case bytes == 2 && !big:
 		return int16le
 	case bytes == 2:
@@ -67,24 +65,11 @@ func integers(bytes int, big bool) decode {
 				dst[k] = float64(int16(binary.BigEndian.Uint16(raw[k*stride:]))) / (1 << 15)
 			}
 		}
-	case bytes == 3 && !big:
-		return func(dst []float64, raw []byte, stride int) {
-			for k := range dst {
-				s := raw[k*stride : k*stride+3]
-				dst[k] = float64(int32(uint32(s[0])<<8|uint32(s[1])<<16|uint32(s[2])<<24)) / (1 << 31)
-			}
-		}
 	case bytes == 3:
 		return func(dst []float64, raw []byte, stride int) {
 			for k := range dst {
 				s := raw[k*stride : k*stride+3]
 				dst[k] = float64(int32(uint32(s[2])<<8|uint32(s[1])<<16|uint32(s[0])<<24)) / (1 << 31)
-			}
-		}
-	case !big:
-		return func(dst []float64, raw []byte, stride int) {
-			for k := range dst {
-				dst[k] = float64(int32(binary.LittleEndian.Uint32(raw[k*stride:]))) / (1 << 31)
 			}
 		}
 	}

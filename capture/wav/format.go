@@ -134,7 +134,7 @@ func (l *layout) integer(info *Info, f fields) error {
 	}
 	agree := f.align > 0 && f.byteRate == f.rate*int64(f.align)
 	if !agree {
-		info.note(HeaderRepaired, fmt.Sprintf("block align says %d bytes a frame; %d channels of %d bits make %d, and that is used", f.align, f.channels, f.bits, tight*f.channels))
+		info.note(HeaderRepaired, fmt.Sprintf("block align says %d bytes a frame; %d x %d bits make %d, and that is used", f.align, f.channels, f.bits, tight*f.channels))
 		return nil
 	}
 	wide := f.align / f.channels
@@ -142,7 +142,7 @@ func (l *layout) integer(info *Info, f fields) error {
 		info.Bytes = wide
 		return nil
 	}
-	return fmt.Errorf("the fmt chunk at byte %d contradicts itself: %d channels of %d bits make %d bytes a frame, block align and byte rate say %d; record again",
+	return fmt.Errorf("the fmt chunk at byte %d contradicts itself: %d x %d bits make %d bytes a frame, block align and byte rate say %d; record again",
 		f.at, f.channels, f.bits, tight*f.channels, f.align)
 }
 
@@ -196,10 +196,10 @@ func (i *Info) contradiction(f fields) error {
 		return nil
 	}
 	if f.align > 0 && f.byteRate == f.rate*int64(f.align) {
-		return fmt.Errorf("the fmt chunk at byte %d contradicts itself: %d channels of %d bits make %d bytes a frame, block align and byte rate say %d; record again",
+		return fmt.Errorf("the fmt chunk at byte %d contradicts itself: %d x %d bits make %d bytes a frame, block align and byte rate say %d; record again",
 			f.at, f.channels, i.Bytes*8, want, f.align)
 	}
-	i.note(HeaderRepaired, fmt.Sprintf("block align says %d bytes a frame; %d channels of %d bits make %d, and that is used", f.align, f.channels, i.Bytes*8, want))
+	i.note(HeaderRepaired, fmt.Sprintf("block align says %d bytes a frame; %d x %d bits make %d, and that is used", f.align, f.channels, i.Bytes*8, want))
 	return nil
 }
 

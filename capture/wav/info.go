@@ -21,6 +21,7 @@ const (
 type Note struct {
 	Code string
 	Text string
+	AtS  []float64 // where in the sound, in seconds, if it has a place there
 }
 
 // Info is what a WAVE file says about its samples, after repair. Every offset

@@ -26,6 +26,7 @@ func NewReader(r io.ReaderAt, info Info) *Reader { return &Reader{Info: info, r:
 type buffers struct {
 	raw     []byte
 	samples []float64
+	small   small
 }
 
 var pool = sync.Pool{New: func() any {
@@ -57,7 +58,12 @@ func (r *Reader) Blocks(channel int, first, n int64) iter.Seq2[[]float64, error]
 				return
 			}
 			samples := b.samples[:k:k]
-			decode(samples, raw[skip:], frame)
+			if decode != nil {
+				decode(samples, raw[skip:], frame)
+			} else if err := b.small.decode(samples, raw[skip:], frame, r.Bytes); err != nil {
+				yield(nil, err)
+				return
+			}
 			if !yield(samples, nil) {
 				return
 			}

@@ -51,6 +51,11 @@ func (l *layout) settle(info *Info) error {
 		n = l.longer(info, claim, avail)
 	}
 	l.finish(info, n)
+	for i, note := range info.Notes {
+		if note.Code == Truncated {
+			info.Notes[i].AtS = []float64{float64(info.Frames) / float64(info.Rate)}
+		}
+	}
 	if info.Frames == 0 {
 		return errors.New("holds no samples; record again")
 	}
@@ -138,6 +143,6 @@ func (l *layout) noteRIFF(info *Info, end int64) {
 	switch {
 	case l.riffSize == 0xFFFFFFFF && l.ds64 != nil:
 	case whole < end-slip, whole > l.size+slip:
-		info.note(HeaderRepaired, fmt.Sprintf("the size of the whole is given as %d bytes, the file has %d; the sound itself is complete", whole, l.size))
+		info.note(HeaderRepaired, fmt.Sprintf("the RIFF header says %d bytes where %d are; the sound itself is complete", l.riffSize, l.size-8))
 	}
 }
