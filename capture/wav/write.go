@@ -66,8 +66,8 @@ func NewWriter(w io.WriteSeeker, f Format) (*Writer, error) {
 	}
 	frame := f.Channels * f.Bits / 8
 	second := f.Rate * frame
-	x := &Writer{w: w, format: f, frame: frame, flushAt: max(frame, min(flushBytes, second))}
-	x.buffer = make([]byte, 0, x.flushAt+8)
+	x := &Writer{w: w, format: f, frame: frame, flushAt: max(1, min(flushBytes, second)/frame) * frame}
+	x.buffer = make([]byte, 0, max(x.flushAt, 128))
 	x.header()
 	if _, err := w.Seek(0, io.SeekStart); err != nil {
 		return nil, fmt.Errorf("cannot write: %w", err)
@@ -143,39 +143,18 @@ func (x *Writer) Write(block []float64) error {
 	if x.head+x.data+int64(len(x.buffer))+bytes+1 > math.MaxUint32-8 {
 		return ErrTooLong
 	}
-	for _, v := range block {
-		x.encode(v)
-		if len(x.buffer) >= x.flushAt && (len(x.buffer)%x.frame == 0) {
+	width := x.format.Bits / 8
+	for len(block) > 0 {
+		k := min(len(block), (x.flushAt-len(x.buffer))/width)
+		x.buffer = x.format.encode(x.buffer, block[:k])
+		block = block[k:]
+		if len(x.buffer) == x.flushAt {
 			if err := x.Flush(); err != nil {
 				return err
 			}
 		}
 	}
 	return nil
-}
-
-func (x *Writer) encode(v float64) {
-	le := binary.LittleEndian
-	if x.format.Float {
-		if x.format.Bits == 32 {
-			x.buffer = le.AppendUint32(x.buffer, math.Float32bits(float32(v)))
-			return
-		}
-		x.buffer = le.AppendUint64(x.buffer, math.Float64bits(v))
-		return
-	}
-	full := float64(int64(1) << (x.format.Bits - 1))
-	n := int64(math.RoundToEven(max(-full, min(full-1, v*full))))
-	switch x.format.Bits {
-	case 8:
-		x.buffer = append(x.buffer, byte(n+128))
-	case 16:
-		x.buffer = le.AppendUint16(x.buffer, uint16(n))
-	case 24:
-		x.buffer = append(x.buffer, byte(n), byte(n>>8), byte(n>>16))
-	default:
-		x.buffer = le.AppendUint32(x.buffer, uint32(n))
-	}
 }
 
 // Flush brings what was written so far into the file and makes its header true.
