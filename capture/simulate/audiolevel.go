@@ -3,16 +3,13 @@ package simulate
 import (
 	"math"
 	"math/rand/v2"
-
-	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 // audioLevel works the discriminator's output directly, as Rice takes it
-// apart: the tone at full size, Gaussian noise with the spectrum of the
-// smooth part, and clicks of one cycle each. A click goes against the
-// deviation more often than with it, and that is what weakens the tone near
-// threshold by 1 - e^-rho. What the IF filter does to the modulation itself
-// (distortion, sidebands cut off) is not in this model.
+// apart: the modulation as the IF filter leaves it, Gaussian noise with the
+// spectrum of the smooth part, and clicks of one cycle each. A click goes
+// against the deviation more often than with it, and that is what weakens
+// the tone near threshold by 1 - e^-rho.
 func (r FM) audioLevel(line timeline, seed uint64) []float64 {
 	const (
 		ahead = tapSpan / 4
@@ -20,49 +17,32 @@ func (r FM) audioLevel(line timeline, seed uint64) []float64 {
 	)
 	at := int64(-after)
 	src := newAudioSource(r, line, seed, at)
-	fft := fourier.NewFFT(blockLen)
-	noise, signal := make([]float64, blockLen), make([]float64, blockLen)
-	masked := make([]float64, blockLen)
-	spec, sum := make([]complex128, blockLen/2+1), make([]complex128, blockLen/2+1)
-	out := make([]float64, blockLen)
-	volts := make([]float64, 0, line.samples()+hop)
-
-	// Each stretch has filters of its own: its samples alone, the rest
-	// silent, go through them and the results add up.
-	pass := func(block []float64, from, to int, filter []complex128) {
-		part := block
-		if from > 0 || to < blockLen {
-			clear(masked)
-			copy(masked[from:to], block[from:to])
-			part = masked
-		}
-		fft.Coefficients(spec, part)
-		for k, h := range filter {
-			sum[k] += spec[k] * h
-		}
-	}
+	noise, signal := make([]float64, twinLen), make([]float64, twinLen)
+	blocks := newTwin()
+	volts := make([]float64, 0, line.samples()+2*hop)
 	src.fill(noise[:tapSpan], signal[:tapSpan])
-	for ; int64(len(volts)) < line.samples(); at += hop {
+	for ; int64(len(volts)) < line.samples(); at += 2 * hop {
 		src.fill(noise[tapSpan:], signal[tapSpan:])
-		clear(sum)
-		line.each(at, at+blockLen, func(s *stretch, from, to int64) {
+		// Each stretch has filters of its own: its samples alone, the rest
+		// silent, go through them and the results add up.
+		blocks.reset()
+		line.each(at, at+twinLen, func(s *stretch, from, to int64) {
 			m := src.mix(s)
-			pass(noise, int(from-at), int(to-at), m.noise)
-			pass(signal, int(from-at), int(to-at), m.signal)
+			blocks.add(noise, int(from-at), int(to-at), m.noise)
+			blocks.add(signal, int(from-at), int(to-at), m.signal)
 		})
-		fft.Sequence(out, sum)
-		volts = append(volts, out[after:after+hop]...)
-		copy(noise, noise[hop:])
-		copy(signal, signal[hop:])
+		volts = blocks.result(volts, after)
+		copy(noise, noise[2*hop:])
+		copy(signal, signal[2*hop:])
 	}
 	return volts[:line.samples()]
 }
 
 // mix is what one stretch of the timeline asks of the audio-level model.
 type mix struct {
-	noise  []complex128 // unit white noise to volts
-	signal []complex128 // tone and clicks in Hz to volts
-	tone   float64      // peak Hz to feed in, so that dev*(1-e^-rho) comes out
+	noise  response  // unit white noise to volts
+	signal response  // tone and clicks in Hz to volts
+	tone   []partial // to feed in, so that 1-e^-rho of the modulation comes out
 	sub    float64
 	rates  clickTable
 }
@@ -105,13 +85,21 @@ func (r FM) newMix(s *stretch, audio []complex128, ahead int) *mix {
 	if rho == 0 {
 		dev, offset = 0, 0
 	}
+	left := throughIF(d.filter, offset, dev, s.toneHz)
+	rho /= left.inverse
 	m.rates = newClickTable(dev+subDev+math.Abs(offset), d.rms, rho)
 	// Of what goes in, the clicks take back e^-rho before the click filter.
 	feed := func(peak, f float64) float64 {
 		c := math.Sqrt(d.clickPower(f, rho))
 		return peak * ((1-math.Exp(-rho))/c + math.Exp(-rho))
 	}
-	m.tone, m.sub = feed(dev, s.toneHz), feed(subDev, s.subHz)
+	m.sub = feed(subDev, s.subHz)
+	if rho > 0 {
+		m.tone = left.partials
+		for i, p := range m.tone {
+			m.tone[i].peak = feed(p.peak, float64(p.order)*s.toneHz)
+		}
+	}
 	swing := cycle(offset, dev)
 	const coarse = 100.0
 	smooth := make([]float64, workRate/2/coarse+2)
@@ -119,25 +107,15 @@ func (r FM) newMix(s *stretch, audio []complex128, ahead int) *mix {
 		f := max(float64(i)*coarse, 1)
 		smooth[i] = d.smooth(f, rho, &swing) / (f * f)
 	}
-	m.noise, m.signal = make([]complex128, blockLen), make([]complex128, blockLen)
-	for k := range m.noise {
+	noise, signal := make([]complex128, blockLen), make([]complex128, blockLen)
+	for k := range noise {
 		f := math.Abs(binHz(k))
 		// Unit white noise at workRate has density 2/workRate one-sided.
-		m.noise[k] = audio[k] * complex(f*math.Sqrt(lookup(smooth, f/coarse)*workRate/2), 0)
-		m.signal[k] = audio[k] * complex(math.Sqrt(max(0, d.clickPower(f, rho))), 0)
+		noise[k] = audio[k] * complex(f*math.Sqrt(lookup(smooth, f/coarse)*workRate/2), 0)
+		signal[k] = audio[k] * complex(math.Sqrt(max(0, d.clickPower(f, rho))), 0)
 	}
-	m.noise = halfSpectrum(limitTaps(m.noise, ahead))
-	m.signal = halfSpectrum(limitTaps(m.signal, ahead))
+	m.noise, m.signal = newResponse(limitTaps(noise, ahead)), newResponse(limitTaps(signal, ahead))
 	return m
-}
-
-// halfSpectrum keeps the bins of a real transform and takes out its length.
-func halfSpectrum(h []complex128) []complex128 {
-	h = h[:blockLen/2+1]
-	for k := range h {
-		h[k] /= blockLen
-	}
-	return h
 }
 
 // audioSource hands out unit white noise, and tone plus clicks in Hz.
@@ -187,15 +165,12 @@ func (a *audioSource) fill(noise, signal []float64) {
 
 func (a *audioSource) fillStretch(dst []float64, s *stretch) {
 	m := a.mix(s)
-	offset := s.offsetHz
-	if math.IsInf(s.dBm, -1) {
-		offset = 0
-	}
-	for i := range dst {
-		dst[i] = offset
-	}
+	clear(dst)
 	toneCycles, subCycles := s.toneHz/workRate, s.subHz/workRate
-	addTone(dst, m.tone, toneCycles, a.tone)
+	for _, p := range m.tone {
+		n := float64(p.order)
+		addTone(dst, p.peak, n*toneCycles, n*a.tone+p.phase)
+	}
 	if m.sub > 0 {
 		addTone(dst, m.sub, subCycles, a.sub)
 	}

@@ -3,6 +3,7 @@ package simulate
 import (
 	"fmt"
 	"math"
+	"sync"
 )
 
 // SoundCard takes the speaker's voltage to samples.
@@ -49,9 +50,9 @@ func (c SoundCard) capture(volts []float64, seconds float64, seed uint64) []floa
 }
 
 const (
-	kernelHalf   = 12  // zero crossings each side of the interpolating kernel
+	kernelHalf   = 10  // zero crossings each side of the interpolating kernel
 	kernelPhases = 256 // table rows between two input samples
-	kernelBeta   = 10
+	kernelBeta   = 9
 )
 
 // resample takes n samples at the card's true rate, the first cardMargin
@@ -63,7 +64,7 @@ func (c SoundCard) resample(in []float64, n int) []float64 {
 	trueRate := float64(c.Rate) * (1 + c.RateErrorPPM*1e-6)
 	cut := min(1, float64(c.Rate)/workRate) // of the input's Nyquist
 	half := int(math.Ceil(kernelHalf / cut))
-	table := kernelTable(half, cut)
+	table := kernel(half, cut)
 	out := make([]float64, n)
 	step := workRate / trueRate
 	for i := range out {
@@ -75,11 +76,11 @@ func (c SoundCard) resample(in []float64, n int) []float64 {
 		// kernel covers inputs whole-half+1 .. whole+half
 		at := whole - half + 1
 		src := in[at : at+2*half]
-		sum := dot(src, table[row])
-		if part > 1e-9 {
-			sum += part * (dot(src, table[row+1]) - sum)
+		if part > 1e-9 && part < 1-1e-9 {
+			out[i] = dotBetween(src, table[row], table[row+1], part)
+		} else {
+			out[i] = dot(src, table[row+int(math.Round(part))])
 		}
-		out[i] = sum
 	}
 	return out
 }
@@ -92,6 +93,36 @@ func dot(a, b []float64) float64 {
 		s1 += a[i+1] * b[i+1]
 	}
 	return s0 + s1
+}
+
+// dotBetween is the product with a row that lies part of the way from a to b.
+func dotBetween(x, a, b []float64, part float64) float64 {
+	a, b = a[:len(x)], b[:len(x)]
+	var s0, s1, t0, t1 float64
+	for i := 0; i+1 < len(x); i += 2 {
+		s0 += x[i] * a[i]
+		t0 += x[i] * b[i]
+		s1 += x[i+1] * a[i+1]
+		t1 += x[i+1] * b[i+1]
+	}
+	s, t := s0+s1, t0+t1
+	return s + part*(t-s)
+}
+
+type kernelKey struct {
+	half int
+	cut  float64
+}
+
+var kernels sync.Map // kernelKey -> [][]float64; a memory of a pure function
+
+func kernel(half int, cut float64) [][]float64 {
+	key := kernelKey{half, cut}
+	if t, ok := kernels.Load(key); ok {
+		return t.([][]float64)
+	}
+	t, _ := kernels.LoadOrStore(key, kernelTable(half, cut))
+	return t.([][]float64)
 }
 
 // kernelTable has row p for an output p/kernelPhases after an input sample;

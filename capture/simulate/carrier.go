@@ -3,8 +3,6 @@ package simulate
 import (
 	"math"
 	"math/rand/v2"
-
-	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 // oversample times workRate is the rate at which the discriminator takes
@@ -22,10 +20,9 @@ func (r FM) carrierLevel(line timeline, seed uint64) []float64 {
 		audioAfter = tapSpan - audioAhead
 		fine       = blockLen * oversample
 		fineHop    = hop * oversample
-		fineRate   = workRate * oversample
 	)
 	ifFilter := r.ifResponse()
-	audio := r.discriminatorAudio(audioAhead)
+	audio := newResponse(r.discriminatorAudio(audioAhead))
 	noisePower := 0.0
 	for _, h := range ifFilter {
 		noisePower += real(h)*real(h) + imag(h)*imag(h)
@@ -33,63 +30,99 @@ func (r FM) carrierLevel(line timeline, seed uint64) []float64 {
 	// White noise of power P in leaves P * mean|H|^2; this makes it 1.
 	sigma := math.Sqrt(blockLen / noisePower / 2)
 
-	// The first block's audio would need discriminator samples from before
-	// the start, so it is thrown away and the second begins at time 0.
-	at := int64(-hop - ifAfter - audioAfter + tapSpan)
-	src := newCarrierSource(r, line, seed, sigma, at)
-	small, large := fourier.NewCmplxFFT(blockLen), fourier.NewCmplxFFT(fine)
-	fineFFT, outFFT := fourier.NewFFT(fine), fourier.NewFFT(blockLen)
-	block := make([]complex128, blockLen)
-	spec := make([]complex128, blockLen)
-	wide := make([]complex128, fine)
-	z := make([]complex128, fine)
-	freq := make([]float64, fine)
-	fineSpec := make([]complex128, fine/2+1)
-	outSpec := make([]complex128, blockLen/2+1)
-	out := make([]float64, blockLen)
-	volts := make([]float64, 0, line.samples())
-
-	src.fill(block[:tapSpan])
-	last := complex(1, 0)
-	for pass := 0; int64(len(volts)) < line.samples(); pass++ {
-		src.fill(block[tapSpan:])
-		small.Coefficients(spec, block)
-		copy(block, block[hop:])
-		clear(wide)
-		for k := range blockLen / 2 {
-			wide[k] = spec[k] * ifFilter[k]
-		}
-		for k := 1; k < blockLen/2; k++ {
-			wide[fine-k] = spec[blockLen-k] * ifFilter[blockLen-k]
-		}
-		large.Sequence(z, wide)
-		copy(freq, freq[fineHop:])
-		last = discriminate(freq[fine-fineHop:], z[ifAfter*oversample:], last, fineRate)
-		if pass == 0 {
+	// The discriminator's span is fed a hop at a time, and its audio is made
+	// two hops at a time. The first round lacks the discriminator samples
+	// before the start, so it is thrown away and the second begins at time 0.
+	at := int64(-2*hop - ifAfter - audioAfter + tapSpan)
+	stage := newIFStage(ifFilter, newCarrierSource(r, line, seed, sigma, at))
+	freq := make([]float64, fine+fineHop)
+	re, im := make([]float64, fine), make([]float64, fine)
+	large, blocks := newTransform(fine), newTwin()
+	volts := make([]float64, 0, line.samples()+2*hop)
+	for round := 0; int64(len(volts)) < line.samples(); round++ {
+		copy(freq, freq[2*fineHop:])
+		stage.next(freq[fine-fineHop:fine], ifAfter)
+		stage.next(freq[fine:], ifAfter)
+		if round == 0 {
 			continue
 		}
-		fineFFT.Coefficients(fineSpec, freq)
-		for k := range outSpec {
-			outSpec[k] = fineSpec[k] * audio[k]
-		}
-		outFFT.Sequence(out, outSpec)
-		volts = append(volts, out[audioAfter:audioAfter+hop]...)
+		copy(re, freq[:fine])
+		copy(im, freq[fineHop:])
+		large.forward(re, im)
+		blocks.reset()
+		audio.accumulate(blocks.sumRe, blocks.sumIm, foldBins(re), foldBins(im))
+		volts = blocks.result(volts, audioAfter)
 	}
 	return volts[:line.samples()]
 }
 
-// discriminate writes the instantaneous frequency in Hz of each step from
-// one sample of z to the next. The limiter is in it: only angles count.
-func discriminate(freq []float64, z []complex128, last complex128, rate float64) complex128 {
-	scale := rate / (2 * math.Pi)
-	for i := range freq {
-		now := z[i]
-		re := real(now)*real(last) + imag(now)*imag(last)
-		im := imag(now)*real(last) - real(now)*imag(last)
-		freq[i] = scale * math.Atan2(im, re)
-		last = now
+// foldBins brings the bins of a fine-rate spectrum that workRate can hold
+// together at the front; the audio response leaves nothing of the others.
+func foldBins(x []float64) []float64 {
+	copy(x[blockLen/2:blockLen], x[len(x)-blockLen/2:])
+	return x[:blockLen]
+}
+
+// ifStage is IF filter, interpolation, limiter and discriminator.
+type ifStage struct {
+	filter   []complex128
+	src      *carrierSource
+	block    []complex128
+	small    *transform
+	large    *transform
+	re, im   []float64
+	zre, zim []float64
+	last     complex128
+}
+
+func newIFStage(filter []complex128, src *carrierSource) *ifStage {
+	const fine = blockLen * oversample
+	s := &ifStage{
+		filter: filter, src: src, block: make([]complex128, blockLen),
+		small: newTransform(blockLen), large: newTransform(fine),
+		re: make([]float64, blockLen), im: make([]float64, blockLen),
+		zre: make([]float64, fine), zim: make([]float64, fine), last: 1,
 	}
-	return last
+	src.fill(s.block[:tapSpan])
+	return s
+}
+
+// next writes the next hop of instantaneous frequency at the fine rate.
+func (s *ifStage) next(freq []float64, after int) {
+	s.src.fill(s.block[tapSpan:])
+	for i, z := range s.block {
+		s.re[i], s.im[i] = real(z), imag(z)
+	}
+	copy(s.block, s.block[hop:])
+	s.small.forward(s.re, s.im)
+	clear(s.zre)
+	clear(s.zim)
+	fine := len(s.zre)
+	for k, h := range s.filter {
+		to := k
+		if k > blockLen/2 {
+			to = fine - blockLen + k
+		}
+		s.zre[to] = s.re[k]*real(h) - s.im[k]*imag(h)
+		s.zim[to] = s.re[k]*imag(h) + s.im[k]*real(h)
+	}
+	s.large.forward(s.zim, s.zre)
+	at := after * oversample
+	s.last = discriminate(freq, s.zre[at:], s.zim[at:], s.last)
+}
+
+// discriminate writes the instantaneous frequency in Hz of each step from
+// one sample of the carrier to the next. The limiter is in it: only angles
+// count.
+func discriminate(freq, re, im []float64, last complex128) complex128 {
+	const scale = workRate * oversample / (2 * math.Pi)
+	x, y := real(last), imag(last)
+	for i := range freq {
+		u, v := re[i], im[i]
+		freq[i] = scale * math.Atan2(v*x-u*y, u*x+v*y)
+		x, y = u, v
+	}
+	return complex(x, y)
 }
 
 // discriminatorAudio is the audio response from fine-rate phase differences
@@ -107,8 +140,8 @@ func (r FM) discriminatorAudio(ahead int) []complex128 {
 		if x != 0 {
 			sinc = math.Sin(x) / x
 		}
-		// 1/fine undoes the unnormalised transform pair.
-		h[k] *= complex(math.Cos(x), math.Sin(x)) / complex(sinc*blockLen*oversample, 0)
+		// The fine transform sums oversample times as many samples.
+		h[k] *= complex(math.Cos(x), math.Sin(x)) / complex(sinc*oversample, 0)
 	}
 	return h
 }

@@ -1,10 +1,6 @@
 package simulate
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/dsp/fourier"
-)
+import "math"
 
 // Filtering is overlap-save with transforms of blockLen samples at workRate.
 // A filter has at most blockLen/4 taps, so every block gives hop new samples
@@ -61,16 +57,27 @@ func kaiserTaps(h []complex128) []complex128 {
 }
 
 func shapeTaps(h []complex128, window func(t int) float64) []complex128 {
-	fft := fourier.NewCmplxFFT(blockLen)
-	taps := fft.Sequence(nil, h)
-	for i := range taps {
+	fft := newTransform(blockLen)
+	re, im := make([]float64, blockLen), make([]float64, blockLen)
+	for k, v := range h {
+		re[k], im[k] = real(v), imag(v)
+	}
+	fft.forward(im, re)
+	for i := range re {
 		t := i
 		if t > blockLen/2 {
 			t -= blockLen
 		}
-		taps[i] *= complex(window(t)/blockLen, 0)
+		w := window(t) / blockLen
+		re[i] *= w
+		im[i] *= w
 	}
-	return fft.Coefficients(nil, taps)
+	fft.forward(re, im)
+	out := make([]complex128, blockLen)
+	for k := range out {
+		out[k] = complex(re[k], im[k])
+	}
+	return out
 }
 
 // bessel0 is the modified Bessel function of order zero, by its power series.

@@ -72,6 +72,7 @@ func erlangTail(k int, rho float64) float64 {
 // spectrum with no carrier.
 type discNoise struct {
 	rms    float64
+	filter []complex128           // the IF filter over the bins of a block
 	orders [phaseOrders][]float64 // two-sided, unit area, at multiples of orderStep from 0
 	bare   []float64              // no carrier: one-sided density over 2 r, at multiples of bareStep
 }
@@ -136,6 +137,7 @@ func (r FM) newDiscNoise() *discNoise {
 			d.orders[k][i] = real(density[i]) / (orderLen * orderStep)
 		}
 	}
+	d.filter = r.ifResponse()
 	d.bare = r.bareSpectrum(d.rms)
 	return d
 }

@@ -5,7 +5,7 @@ package simulate
 func Healthy27MHzFM() FM {
 	return FM{
 		Name:                "27 MHz FM set",
-		NoiseFigureDB:       11,
+		NoiseFigureDB:       8,
 		IFBandwidthHz:       7500,
 		IFPoles:             5,
 		Deemphasis:          DeemphasisSlope,
