@@ -1,0 +1,103 @@
+package wav_test
+
+import (
+	"bytes"
+	"math"
+	"os"
+	"path/filepath"
+	"runtime/metrics"
+	"strings"
+	"testing"
+	"time"
+
+	"hisspoint/capture/wav"
+)
+
+// What a file under 1 MiB may cost, whatever it claims.
+const (
+	mostTime  = time.Second
+	mostBytes = 64 << 20
+	mostInput = 1 << 20
+)
+
+func allocated() uint64 {
+	s := []metrics.Sample{{Name: "/gc/heap/allocs:bytes"}}
+	metrics.Read(s)
+	return s[0].Value.Uint64()
+}
+
+// bounded fails where work takes too long or too much memory. A machine that
+// is busy can hold anything up once, so time counts if it is exceeded thrice.
+func bounded(t *testing.T, work func()) {
+	t.Helper()
+	for try := 1; ; try++ {
+		start, before := time.Now(), allocated()
+		work()
+		if n := allocated() - before; n > mostBytes {
+			t.Fatalf("allocated %d bytes", n)
+		}
+		took := time.Since(start)
+		if took <= mostTime {
+			return
+		}
+		if try == 3 {
+			t.Fatalf("took %v", took)
+		}
+	}
+}
+
+// FuzzWalk parses anything, reads every sample that Parse promises, and holds
+// it to its word: all of them are there, inside the file, and integers are
+// within full scale.
+func FuzzWalk(f *testing.F) {
+	files, err := filepath.Glob("../../testdata/zoo/*.wav")
+	if err != nil || len(files) == 0 {
+		f.Fatal("the zoo is missing", err)
+	}
+	for _, path := range files {
+		b, err := os.ReadFile(path)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(b)
+	}
+	f.Fuzz(func(t *testing.T, b []byte) {
+		if len(b) >= mostInput {
+			return
+		}
+		bounded(t, func() { walkAndRead(t, b) })
+	})
+}
+
+func walkAndRead(t *testing.T, b []byte) {
+	info, err := wav.Parse(bytes.NewReader(b), int64(len(b)))
+	if err != nil {
+		if strings.Contains(err.Error(), "\n") {
+			t.Fatalf("more than a line: %q", err)
+		}
+		return
+	}
+	end := info.Offset + info.Frames*int64(info.FrameBytes())
+	if info.Frames < 1 || info.Offset < 12 || end > int64(len(b)) || info.Bits < 1 || info.Bits > 8*info.Bytes ||
+		info.Channels < 1 || info.Channels > wav.MaxChannels || info.Rate < 1 || info.Rate > wav.MaxRate {
+		t.Fatalf("impossible: %+v in %d bytes", info, len(b))
+	}
+	r := wav.NewReader(bytes.NewReader(b), info)
+	for _, channel := range []int{1, info.Channels} {
+		n := int64(0)
+		for block, err := range r.Blocks(channel, 0, info.Frames) {
+			if err != nil {
+				t.Fatal(err)
+			}
+			n += int64(len(block))
+			for _, v := range block {
+				if info.Encoding != wav.Float && !(math.Abs(v) <= 1) {
+					t.Fatalf("sample %v", v)
+				}
+			}
+		}
+		if n != info.Frames {
+			t.Fatalf("%d of %d frames", n, info.Frames)
+		}
+	}
+}
