@@ -43,6 +43,9 @@ func fromFLAC(r io.ReaderAt, size int64, name string) (*File, error) {
 	for n, err := range s.count(stream) {
 		s.info.frames, broken = n, err
 	}
+	if broken == errDense {
+		return nil, broken
+	}
 	if s.info.frames == 0 {
 		return nil, errors.New("holds no samples; record again")
 	}
@@ -102,6 +105,16 @@ func guard(err *error) {
 	}
 }
 
+// Silence packs into almost nothing, so a small file can be made that takes
+// hours to decode. An hour of digital silence in stereo, as encoders pack it by
+// default, stays below this; a recording never comes near.
+const (
+	freeSamples    = 1 << 28
+	samplesPerByte = 1 << 8
+)
+
+var errDense = errors.New("is nothing but silence, far more of it than a recording has; record again")
+
 // count yields the frames decoded so far, and at the end what broke, if anything did.
 func (s flacSource) count(stream *flac.Stream) iter.Seq2[int64, error] {
 	return func(yield func(int64, error) bool) {
@@ -116,6 +129,10 @@ func (s flacSource) count(stream *flac.Stream) iter.Seq2[int64, error] {
 				return
 			}
 			n += int64(len(f.Subframes[0].Samples))
+			if n*int64(s.info.channels) > freeSamples+samplesPerByte*s.size {
+				yield(n, errDense)
+				return
+			}
 			if !yield(n, nil) {
 				return
 			}
