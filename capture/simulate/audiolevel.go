@@ -132,15 +132,11 @@ type audioSource struct {
 
 func newAudioSource(r FM, line timeline, seed uint64, at int64) *audioSource {
 	phases := random(seed, streamPhases)
-	a := &audioSource{
-		set: r, line: line, audio: make([]complex128, blockLen), mixes: map[*stretch]*mix{},
+	return &audioSource{
+		set: r, line: line, audio: r.audioBins(), mixes: map[*stretch]*mix{},
 		noise: random(seed, streamIF), clicks: random(seed, streamClicks), at: at,
 		tone: 2 * math.Pi * phases.Float64(), sub: 2 * math.Pi * phases.Float64(),
 	}
-	for k := range a.audio {
-		a.audio[k] = r.audioResponse(binHz(k))
-	}
-	return a
 }
 
 func (a *audioSource) mix(s *stretch) *mix {

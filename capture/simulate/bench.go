@@ -77,6 +77,16 @@ func (b Bench) Recording(name string, segments ...Segment) capture.Recording {
 	return capture.FromSamples(name, b.Card.Rate, b.Record(segments...))
 }
 
+// SquelchEvents is the known answer of a squelch recording: when the audio
+// opens and closes, in seconds from the recording's start. It is empty for a
+// set whose squelch is off.
+func (b Bench) SquelchEvents(segments ...Segment) []SquelchEvent {
+	if r, ok := b.Set.(FM); ok && r.Squelch.On {
+		return r.Squelch.events(b.Generator.timeline(segments))
+	}
+	return nil
+}
+
 // WithSeed is the same bench with other noise.
 func (b Bench) WithSeed(seed uint64) Bench {
 	b.Seed = seed

@@ -51,6 +51,7 @@ func (c SoundCard) capture(volts []float64, seconds float64, seed uint64) []floa
 
 const (
 	kernelHalf   = 10  // zero crossings each side of the interpolating kernel
+	kernelSteep  = 24  // the same for a card below workRate, flat to 0.43 of its rate
 	kernelPhases = 256 // table rows between two input samples
 	kernelBeta   = 9
 )
@@ -63,7 +64,10 @@ const (
 func (c SoundCard) resample(in []float64, n int) []float64 {
 	trueRate := float64(c.Rate) * (1 + c.RateErrorPPM*1e-6)
 	cut := min(1, float64(c.Rate)/workRate) // of the input's Nyquist
-	half := int(math.Ceil(kernelHalf / cut))
+	half := kernelHalf
+	if cut < 1 {
+		half = int(math.Ceil(kernelSteep / cut))
+	}
 	table := kernel(half, cut)
 	out := make([]float64, n)
 	step := workRate / trueRate

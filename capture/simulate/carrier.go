@@ -129,11 +129,7 @@ func discriminate(freq, re, im []float64, last complex128) complex128 {
 // to workRate samples. A phase difference is the mean frequency over a step,
 // half a step ago: the sinc and the delay of that are taken out here.
 func (r FM) discriminatorAudio(ahead int) []complex128 {
-	h := make([]complex128, blockLen)
-	for k := range h {
-		h[k] = r.audioResponse(binHz(k))
-	}
-	h = limitTaps(h, ahead)
+	h := limitTaps(r.audioBins(), ahead)
 	for k := range h {
 		x := math.Pi * binHz(k) / (workRate * oversample)
 		sinc := 1.0

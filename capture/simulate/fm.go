@@ -129,12 +129,29 @@ func (r FM) ifResponse() []complex128 {
 	return kaiserTaps(h)
 }
 
+// audioGain is volts per hertz of deviation at 1 kHz: the volume setting.
+func (r FM) audioGain() float64 {
+	unit := r.Audio.response(1000)
+	return r.Audio.OutputVolts * math.Sqrt2 / r.StandardDeviationHz / math.Hypot(real(unit), imag(unit))
+}
+
 // audioResponse is everything linear between discriminator (Hz of
-// deviation) and the volume control (volts).
-func (r FM) audioResponse(f float64) complex128 {
-	gain := r.Audio.OutputVolts * math.Sqrt2 / r.StandardDeviationHz
-	gain /= math.Hypot(real(r.Audio.response(1000)), imag(r.Audio.response(1000)))
+// deviation) and speaker (volts).
+func (r FM) audioResponse(f, gain float64) complex128 {
 	return complex(gain*guard(f), 0) * r.Deemphasis.response(f) * r.Audio.response(f)
+}
+
+// audioBins is audioResponse over the bins of a block.
+func (r FM) audioBins() []complex128 {
+	h, gain := make([]complex128, blockLen), r.audioGain()
+	for k := 0; k <= blockLen/2; k++ {
+		v := r.audioResponse(binHz(k), gain)
+		h[k] = v
+		if k > 0 {
+			h[blockLen-k] = complex(real(v), -imag(v))
+		}
+	}
+	return h
 }
 
 func (r FM) play(line timeline, seed uint64) []float64 {

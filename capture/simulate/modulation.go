@@ -66,7 +66,7 @@ func throughIF(response []complex128, offset, dev, tone float64) modulation {
 		if k > 0 {
 			peak *= 2
 		}
-		if peak > 1e-6*(dev+math.Abs(offset)) && float64(k)*tone < workRate/2 {
+		if peak > 1e-5*(dev+math.Abs(offset)) && float64(k)*tone < workRate/2 {
 			m.partials = append(m.partials, partial{k, peak, math.Atan2(im, re)})
 		}
 	}

@@ -124,7 +124,7 @@ func jackknife(n int, statistic func(skip int) float64) Known {
 
 // Sensitivity is the level in dBm at the set (dial level, plus the
 // generator's error, minus the pad) at which the true SINAD through f meets a
-// criterion in dB. It halves an interval of levels on short runs, then makes
+// criterion in dB. It halves an interval of levels on single recordings, then makes
 // long runs (the given seconds each) at three levels 0.5 dB apart around the
 // answer and crosses the parabola through them. The error is a jackknife
 // over the 10 s recordings; what the parabola leaves is under 0.002 dB.
@@ -133,7 +133,7 @@ func (b Bench) Sensitivity(criterionDB float64, f Filter, seconds float64) (Know
 	shift := b.Generator.PadDB - b.Generator.LevelErrorDB
 	for range 11 {
 		mid := (low + high) / 2
-		parts, err := b.takes(mid+shift, f, 2)
+		parts, err := b.takes(mid+shift, f, 1)
 		if err != nil {
 			return Known{}, err
 		}
@@ -180,8 +180,9 @@ func (r FM) TheorySINAD(g Generator, dBm float64, f Filter) float64 {
 	rho /= throughIF(d.filter, g.OffsetHz, dev, tone).inverse
 	swing := cycle(g.OffsetHz, dev)
 	clicks := 2 * ModulatedClickRate(g.OffsetHz, dev, d.rms, rho)
+	volume := r.audioGain()
 	gain2 := func(hz float64) float64 {
-		h := r.audioResponse(hz)
+		h := r.audioResponse(hz, volume)
 		return (real(h)*real(h) + imag(h)*imag(h)) * f(hz) * f(hz)
 	}
 	amplitude := dev * (1 - math.Exp(-rho))
