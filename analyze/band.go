@@ -1,0 +1,189 @@
+package analyze
+
+import (
+	"math"
+	"math/cmplx"
+
+	"hisspoint/analyze/internal/spectrum"
+)
+
+// edgeBins is how close to the edge of the filter a line may stand and still
+// be put back into the filtered signal; closer, its power is added as it is,
+// since an edge would cut it in two.
+const edgeBins = 12
+
+// bandPower reads what is left after the tone through the filter: in all (noise
+// and distortion) and without harmonics and hum (noise), and block by block.
+//
+// The mean square of the filtered signal over all samples is, by Parseval,
+// 2/(n m) sum w_k |R_k|^2 on the one-sided grid of m points.
+func (c *chunkWork) bandPower() {
+	s, out := c.s, c.out
+	bins := c.p.curve.OnBins(c.p.rate/float64(s.M), len(s.R)-2)
+	scale := 2 / (float64(s.N) * float64(s.M))
+	sum := 0.0
+	for i, w := range bins.W {
+		sum += w * c.binPower(bins.First+i)
+	}
+	out.noise = sum * scale
+	whole := out.noise
+	c.band = c.band[:0]
+	last := bins.First + len(bins.W) - 1
+	if len(bins.W) > 0 {
+		c.band = append(c.band, s.R[bins.First:last+1]...)
+	}
+	constant := 0.0
+	for _, l := range c.inner {
+		p := c.p.curve.Line(c.hz(l.V)) * l.Power()
+		whole += p
+		k := l.V * float64(s.M)
+		if k-float64(bins.First) > edgeBins && float64(last)-k > edgeBins {
+			s.AddTo(c.band, bins.First, l)
+		} else {
+			constant += p
+		}
+	}
+	out.nd = whole
+	c.makeBlocks(bins.First, bins.W, constant)
+}
+
+// makeBlocks filters in the frequency domain and sums the squares of the
+// result block by block, at a rate just high enough for the band.
+func (c *chunkWork) makeBlocks(first int, w []float64, constant float64) {
+	s, out := c.s, c.out
+	nb := c.p.blocks
+	out.blocks = make([]block, nb)
+	for b := range out.blocks {
+		lo, hi := b*s.N/nb, (b+1)*s.N/nb
+		out.blocks[b].start = lo
+		out.blocks[b].seconds = float64(hi-lo) / c.p.rate
+		out.blocks[b].nd = constant
+	}
+	if len(w) == 0 {
+		return
+	}
+	m2 := spectrum.Smooth(2 * (first + len(w)))
+	coef := make([]complex128, m2/2+1)
+	ratio := float64(m2) / float64(s.M)
+	for i, v := range c.band {
+		coef[first+i] = v * complex(math.Sqrt(w[i])*ratio, 0)
+	}
+	c.slow = spectrum.Inverse(c.slow, coef, m2)
+	n2 := float64(s.N) * ratio
+	total := 0.0
+	for t, y := range c.slow {
+		b := min(nb-1, int(float64(t)/n2*float64(nb)))
+		out.blocks[b].nd += y * y / (n2 / float64(nb))
+		total += y * y
+	}
+	c.blockAmplitudes()
+}
+
+// envelopeHz is the width to each side of the tone within which its amplitude is followed.
+const envelopeHz = 200
+
+// blockAmplitudes gives each block the mean amplitude of the tone within it: the
+// fitted amplitude and the part of what is left that stands in phase with it.
+func (c *chunkWork) blockAmplitudes() {
+	out, s := c.out, c.s
+	if !out.found {
+		return
+	}
+	env, step := c.envelope()
+	a := out.tone.Amplitude()
+	nb := len(out.blocks)
+	sum, count := make([]float64, nb), make([]int, nb)
+	for t, e := range env {
+		at := float64(t) * step
+		if at >= float64(s.N) {
+			break
+		}
+		b := min(nb-1, int(at*float64(nb)/float64(s.N)))
+		sum[b] += real(e)
+		count[b]++
+	}
+	for b := range out.blocks {
+		out.blocks[b].amplitude = a
+		if count[b] > 0 {
+			out.blocks[b].amplitude += sum[b] / float64(count[b])
+		}
+	}
+}
+
+// envelope is what is left around the tone after it was taken out, turned to the
+// tone's phase: the real part adds to its amplitude, the imaginary part turns it.
+// step is the spacing of its values in samples.
+func (c *chunkWork) envelope() (env []complex128, step float64) {
+	s, tone := c.s, c.out.tone
+	half := int(math.Ceil(envelopeHz / c.p.rate * float64(s.M)))
+	centre := int(math.Round(tone.V * float64(s.M)))
+	half = min(half, centre-1, len(s.R)-2-centre)
+	if half < 1 {
+		return nil, 1
+	}
+	m := spectrum.Smooth(2*half + 2)
+	z := make([]complex128, m)
+	for k := -half; k <= half; k++ {
+		z[(k+m)%m] = s.R[centre+k]
+	}
+	env = spectrum.InverseComplex(z)
+	step = float64(s.M) / float64(m)
+	// 2/m R on m points is the analytic signal's amplitude; turned back by the
+	// tone's own phase and by its distance from the bin.
+	turn := cmplx.Conj(tone.C) / complex(cmplx.Abs(tone.C), 0)
+	off := tone.V*float64(s.M) - float64(centre)
+	scale := complex(2*float64(m)/float64(s.M), 0) * turn
+	for t := range env {
+		ph := -2 * math.Pi * off * float64(t) / float64(m)
+		env[t] *= scale * cmplx.Exp(complex(0, ph))
+	}
+	return env, step
+}
+
+// timeDomain reads the whole signal's power and peak, in all and block by block.
+func (c *chunkWork) timeDomain() {
+	out := c.out
+	nb := len(out.blocks)
+	offset := out.offset
+	sum := 0.0
+	for b := range out.blocks {
+		lo := out.blocks[b].start
+		hi := c.s.N
+		if b+1 < nb {
+			hi = out.blocks[b+1].start
+		}
+		part := 0.0
+		for _, v := range c.x[lo:hi] {
+			d := v - offset
+			part += d * d
+			if v < 0 {
+				v = -v
+			}
+			if v > out.peak {
+				out.peak = v
+			}
+		}
+		sum += part
+		out.blocks[b].total = part/float64(hi-lo) - c.partialCycle(lo, hi)
+	}
+	out.total = sum / float64(c.s.N)
+}
+
+// partialCycle is by how much the tone's mean square over samples lo to hi
+// differs from that over whole cycles: not scatter, so it is taken off a block.
+func (c *chunkWork) partialCycle(lo, hi int) float64 {
+	if !c.out.found {
+		return 0
+	}
+	t := c.out.tone
+	n := float64(hi - lo)
+	th := 2 * t.V // cycles a sample of the double frequency
+	d := math.Sin(math.Pi * th)
+	if math.Abs(d) < 1e-12 {
+		return 0
+	}
+	mag := math.Sin(math.Pi*th*n) / d / n
+	phase := 2*cmplx.Phase(t.C) + 2*math.Pi*th*(float64(lo)+(n-1)/2)
+	a := t.Amplitude()
+	return a * a / 2 * mag * math.Cos(phase)
+}

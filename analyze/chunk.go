@@ -1,0 +1,250 @@
+package analyze
+
+import (
+	"math"
+
+	"hisspoint/analyze/internal/lines"
+	"hisspoint/analyze/internal/spectrum"
+	"hisspoint/analyze/internal/weight"
+)
+
+// maxChunk is how many samples are transformed at once: 21.8 s at 48 kHz. A
+// longer recording is cut into equal chunks, each fitted by itself, whose powers
+// add up; so memory does not grow with length.
+const maxChunk = 1 << 20
+
+// job of one chunk: what is looked for and through which filter.
+type chunkPlan struct {
+	rate     float64
+	curve    weight.Curve
+	expected float64 // Hz, where the tone is looked for
+	spread   float64 // share of expected to each side
+	mains    float64 // 50, 60 or 0 to let the recording decide
+	blocks   int     // blocks this chunk is divided into
+	noTone   bool    // do not look for a tone at all
+}
+
+// line is a fitted line with what its surroundings say about it.
+type line struct {
+	lines.Line
+	hz      float64
+	density float64 // noise around it, mean square a hertz
+	floor   float64 // mean square that noise alone gives a fitted line: density / seconds
+	taken   bool    // out of the spectrum
+}
+
+// power is the mean square of the line, less what noise adds to it on average.
+func (l line) power() float64 { return math.Max(0, l.Power()-l.floor) }
+
+// stands tells by how much the line stands above what noise alone gives.
+func (l line) stands() float64 {
+	if l.floor <= 0 {
+		if l.Power() > 0 {
+			return math.Inf(1)
+		}
+		return 0
+	}
+	return l.Power() / l.floor
+}
+
+// sums are what one chunk of a recording tells. Powers are mean squares.
+type sums struct {
+	n         int
+	seconds   float64
+	offset    float64
+	offsetVar float64
+	total     float64 // AC, unfiltered
+	peak      float64
+	tone      line
+	found     bool
+	why       string // why no tone was found, in words
+	skirt     float64
+	harmonics []line
+	hum       []humLine
+	mains     float64 // nominal family frequency, 0: none
+	sub       line    // sub-audible line, hz 0: none
+	outside   []line  // other strong lines outside the filter
+	other     line    // clear tone elsewhere, hz 0: none
+	nd        float64 // what is left without the tone, filtered
+	noise     float64 // and without harmonics and hum
+	blocks    []block
+}
+
+// block is one block of a chunk: mean squares, and the tone's mean amplitude.
+type block struct {
+	seconds   float64
+	total     float64
+	amplitude float64
+	nd        float64
+	start     int
+}
+
+// worker measures chunks and keeps its buffers between them.
+type worker struct {
+	pad  []float64
+	coef []complex128
+	band []complex128
+	slow []float64
+}
+
+// minStand is how far a line must stand above what noise alone would give
+// (as power): the largest of 10,000 bins of pure noise stands 13 to 1 or so,
+// and passes 30 to 1 once in a thousand million.
+const minStand = 30
+
+func (w *worker) measure(x []float64, p chunkPlan) sums {
+	n := len(x)
+	out := sums{n: n, seconds: float64(n) / p.rate}
+	m := spectrum.Smooth(n)
+	w.pad = append(w.pad[:0], x...)
+	for len(w.pad) < m {
+		w.pad = append(w.pad, 0)
+	}
+	w.coef = spectrum.Forward(w.coef, w.pad)
+	s := &lines.Spectrum{R: w.coef[:topBin(p, m)], N: n, M: m}
+	c := &chunkWork{worker: w, x: x, p: p, s: s, out: &out}
+	c.fitOffset()
+	c.findTone()
+	c.fitSubAudible()
+	c.fitHum()
+	c.fitHarmonics()
+	c.fitOutside()
+	c.settle()
+	c.refit()
+	c.settle()
+	c.bandPower()
+	c.timeDomain()
+	return out
+}
+
+type chunkWork struct {
+	*worker
+	x     []float64
+	p     chunkPlan
+	s     *lines.Spectrum
+	out   *sums
+	inner []lines.Line // lines taken out that lie within the filter
+}
+
+func (c *chunkWork) hz(v float64) float64    { return v * c.p.rate }
+func (c *chunkWork) bin(hz float64) float64  { return hz / c.p.rate * float64(c.s.M) }
+func (c *chunkWork) cycles(b int) float64    { return float64(b) / float64(c.s.M) }
+func (c *chunkWork) binPower(k int) float64  { r := c.s.R[k]; return real(r)*real(r) + imag(r)*imag(r) }
+func (c *chunkWork) atBin(hz float64) int    { return int(math.Round(c.bin(hz))) }
+func (c *chunkWork) lastBin(hz float64) int  { return min(len(c.s.R)-2, int(math.Floor(c.bin(hz)))) }
+func (c *chunkWork) firstBin(hz float64) int { return max(1, int(math.Ceil(c.bin(hz)))) }
+
+// densitySpan is how far around a line its noise floor is read, in Hz.
+const densitySpan = 60
+
+// around gives a fitted line that is still in the spectrum its surroundings.
+func (c *chunkWork) around(l lines.Line) line {
+	gap := max(3, 3*c.s.M/c.s.N)
+	d, used := c.s.Density(l, densitySpan/c.p.rate, gap)
+	if used < 8*c.s.M/c.s.N {
+		d, _ = c.s.Density(l, 400/c.p.rate, gap)
+	}
+	d /= c.p.rate
+	// Arithmetic has a floor of its own, some 300 dB down: nothing below 1e-18 is a signal.
+	return line{Line: l, hz: c.hz(l.V), density: d, floor: math.Max(d/c.out.seconds, 1e-18)}
+}
+
+// strongest returns the bin of most power between two frequencies, 0 if there is none.
+func (c *chunkWork) strongest(fromHz, toHz float64) int {
+	best, at := 0.0, 0
+	for k := c.firstBin(fromHz); k <= c.lastBin(toHz); k++ {
+		if p := c.binPower(k); p > best {
+			best, at = p, k
+		}
+	}
+	return at
+}
+
+// remove takes a line out of the spectrum and remembers it if it lies within the filter.
+func (c *chunkWork) remove(l line) {
+	c.s.Remove(l.Line, l.floor)
+	if c.p.curve.Line(l.hz) > 0 {
+		c.inner = append(c.inner, l.Line)
+	}
+}
+
+// fitOffset finds the offset and takes it out.
+func (c *chunkWork) fitOffset() {
+	l := c.s.Fit(0)
+	c.out.offset = 2 * real(l.C)
+	c.s.Remove(l, 1e-24)
+	d, _ := c.s.Density(lines.Line{}, 40/c.p.rate, max(2, 2*c.s.M/c.s.N))
+	c.out.offsetVar = d / c.p.rate / 2 / c.out.seconds
+}
+
+// refitStands is how far a line must stand above the noise for its neighbours'
+// leakage to have moved it.
+const refitStands = 1e4
+
+// refit fits the strong lines once more, each with all others gone: a line fitted
+// while its neighbour still stood was pulled by it.
+func (c *chunkWork) refit() {
+	again := func(l *line) {
+		if l.stands() < refitStands {
+			return
+		}
+		was := l.Line
+		l.Line = c.s.Refit(was)
+		l.hz = c.hz(l.V)
+		c.s.Remove(lines.Line{V: was.V, C: -was.C}, l.floor)
+		c.s.Remove(l.Line, l.floor)
+		for i := range c.inner {
+			if c.inner[i] == was {
+				c.inner[i] = l.Line
+			}
+		}
+	}
+	if c.out.sub.hz > 0 {
+		again(&c.out.sub)
+	}
+	for i := range c.out.hum {
+		again(&c.out.hum[i].line)
+	}
+	for i := range c.out.outside {
+		again(&c.out.outside[i])
+	}
+	if c.out.found {
+		again(&c.out.tone)
+	}
+}
+
+// settle reads the noise around each line again, now that the others are gone.
+func (c *chunkWork) settle() {
+	again := func(l *line) {
+		k := l.Line
+		k.C = 0
+		n := c.around(k)
+		l.density, l.floor = n.density, n.floor
+	}
+	for i := range c.out.hum {
+		h := &c.out.hum[i]
+		again(&h.line)
+		h.mean = c.humMean(h.line)
+	}
+	for i := range c.out.harmonics {
+		if c.out.harmonics[i].taken {
+			again(&c.out.harmonics[i])
+		}
+	}
+	for i := range c.out.outside {
+		again(&c.out.outside[i])
+	}
+	if c.out.sub.hz > 0 {
+		again(&c.out.sub)
+	}
+	if c.out.found {
+		again(&c.out.tone)
+	}
+}
+
+// topBin is how many bins matter: up to the filter's end, the tone's tenth
+// harmonic, and room for fits beside them.
+func topBin(p chunkPlan, m int) int {
+	hz := math.Max(3600, math.Max(p.curve.Top(), (maxOrder+1)*p.expected*(1+p.spread)))
+	return int(math.Min(float64(m/2+1), hz/p.rate*float64(m)+2*lines.Reach))
+}

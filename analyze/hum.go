@@ -1,0 +1,129 @@
+package analyze
+
+import "math"
+
+// humTop is the highest multiple of the mains frequency that counts as hum, in Hz.
+const humTop = 600
+
+// humLine is one line of the mains family.
+type humLine struct {
+	line
+	order int
+	mean  float64 // mean square of the line, mains drift and all, less the noise under it
+}
+
+// fitHum finds which mains family stands out, takes its lines out and measures them.
+func (c *chunkWork) fitHum() {
+	best, families := 0.0, []float64{50, 60}
+	if c.p.mains != 0 {
+		families = []float64{c.p.mains}
+	}
+	for _, f := range families {
+		if e := c.familyEnergy(f); e > best {
+			best, c.out.mains = e, f
+		}
+	}
+	if c.out.mains == 0 {
+		return
+	}
+	for order := 1; float64(order)*c.out.mains <= humTop; order++ {
+		k, ok := c.humBin(c.out.mains, order)
+		if !ok {
+			continue
+		}
+		l := c.around(c.s.FitNear(c.cycles(k)))
+		if l.stands() < minStand || math.Abs(l.hz-float64(order)*c.out.mains) > c.humReach(order) {
+			continue
+		}
+		c.remove(l)
+		c.out.hum = append(c.out.hum, humLine{line: l, order: order})
+	}
+}
+
+// humReach is how far from its nominal place a hum line may stand: the mains
+// wander by up to 0.4 % and short recordings resolve no better than a bin.
+func (c *chunkWork) humReach(order int) float64 {
+	return math.Max(0.2*float64(order), 1.5/c.out.seconds)
+}
+
+// humBin is the strongest bin where the line of that order may stand, unless
+// the tone or one of its harmonics stands there.
+func (c *chunkWork) humBin(mains float64, order int) (int, bool) {
+	hz, reach := float64(order)*mains, c.humReach(order)
+	if c.out.found {
+		for h := 1; h <= maxOrder; h++ {
+			if math.Abs(float64(h)*c.out.tone.hz-hz) < math.Max(reach, 3/c.out.seconds) {
+				return 0, false
+			}
+		}
+	}
+	k := c.strongest(hz-reach, hz+reach)
+	return k, k != 0
+}
+
+// familyEnergy sums the lines of a family that stand clear of their
+// surroundings, leaving out 300 and 600 Hz, which both families have.
+func (c *chunkWork) familyEnergy(mains float64) float64 {
+	sum := 0.0
+	for order := 1; float64(order)*mains <= humTop; order++ {
+		if int(mains)*order%300 == 0 {
+			continue
+		}
+		k, ok := c.humBin(mains, order)
+		if !ok {
+			continue
+		}
+		hz := c.hz(c.cycles(k))
+		n := float64(c.s.N)
+		if p := 2 * c.binPower(k) / (n * n); p > minStand/2*c.floorNear(hz) {
+			sum += p
+		}
+	}
+	return sum
+}
+
+// humMean measures a hum line by the power around it under a Hann window,
+// which holds also where the mains frequency drifts during the recording: a
+// steady line gives the same answer as its fit.
+//
+// A periodic Hann window w has the transform (-1/4, 1/2, -1/4) on the bins of
+// its own length; here it is applied to the bins of the zero-padded grid, whose
+// window is as long as the grid, so the line is put back first and the power of
+// the window over the recorded part, sum w^2, is what the sum is divided by.
+func (c *chunkWork) humMean(l line) float64 {
+	reach := math.Max(0.004*l.hz, 6/c.out.seconds)
+	lo, hi := max(1, c.atBin(l.hz-reach)), min(len(c.s.R)-2, c.atBin(l.hz+reach))
+	if hi-lo < 4 {
+		return l.power()
+	}
+	part := c.s.Part(lo-1, hi+1, l.Line)
+	sum := 0.0
+	for i := 1; i < len(part)-1; i++ {
+		v := part[i]/2 - (part[i-1]+part[i+1])/4
+		sum += real(v)*real(v) + imag(v)*imag(v)
+	}
+	m := float64(c.s.M)
+	mean := 2 * sum / (m * c.hannPower())
+	// The noise under it passes with the same window power, so its density counts as it is.
+	mean -= l.density * float64(hi-lo+1) * c.p.rate / m
+	// The fit is the surer of the two where they agree.
+	if sd := 4 * math.Sqrt(l.power()*l.floor+l.floor*l.floor*reach*c.out.seconds); mean < l.power()+sd {
+		return l.power()
+	}
+	return mean
+}
+
+// hannPower is the sum over the recorded samples of the squared Hann window as
+// long as the grid.
+func (c *chunkWork) hannPower() float64 {
+	n, m := float64(c.s.N), float64(c.s.M)
+	// w = (1 - cos(2 pi t/m))/2; w^2 = 3/8 - cos/2 + cos(2.)/8, summed in closed form.
+	s := func(h float64) float64 {
+		if n == m {
+			return 0
+		}
+		a := math.Pi * h / m
+		return math.Sin(a*n) / math.Sin(a) * math.Cos(a*(n-1))
+	}
+	return 3*n/8 - s(1)/2 + s(2)/8
+}

@@ -1,0 +1,218 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+
+	"hisspoint/analyze/internal/weight"
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+)
+
+// curve gives the weighting of a filter at a sample rate.
+func curve(f job.Filter, rate float64) (weight.Curve, error) {
+	top := 0.45 * rate
+	switch f.Name {
+	case "", job.SpeechBand:
+		return weight.Flat(300, math.Min(3400, top)), nil
+	case job.Psophometric:
+		return weight.Psophometric(), nil
+	case job.CMessage:
+		return weight.CMessage(), nil
+	case job.AWeighting:
+		return weight.A(), nil
+	case job.Wide:
+		return weight.Flat(20, math.Min(20000, top)), nil
+	case job.Band:
+		if f.Low >= top {
+			return weight.Curve{}, fmt.Errorf("filter %s lies above what a sample rate of %.0f Hz can hold: use a lower band", f, rate)
+		}
+		return weight.Flat(f.Low, math.Min(f.High, rate/2)), nil
+	}
+	return weight.Curve{}, fmt.Errorf("filter %q is not known", f.Name)
+}
+
+const (
+	blockSeconds = 0.5   // longest block whose scatter is looked at
+	wantBlocks   = 40    // a recording is divided into so many blocks if they stay long enough
+	minBlock     = 0.025 // shortest block, well over the memory of the speech band
+)
+
+// MinSeconds is the shortest recording that is measured at all.
+const MinSeconds = 0.1
+
+// Measure takes all readings of one recording.
+//
+// The powers of the noise and of noise and distortion are mean squares of the
+// filtered signal over every sample of the part in use; the tone is the
+// least-squares fit of a sine with frequency, amplitude, phase and offset free
+// (IEEE 1057). Intervals are 95 % ones from the recording's own scatter. See
+// the constants of the reading names for the units.
+//
+// It fails only if the recording cannot be read or the filter does not fit its
+// rate; what is wrong with the sound is said in readings and warnings.
+func Measure(r capture.Recording, how job.Reading) (Measured, error) {
+	m := Measured{Origin: r.Origin, Rate: r.Rate, Frames: r.Total, From: r.FromSeconds(), To: r.ToSeconds(), Filter: how.Filter}
+	m.Warnings = append(m.Warnings, r.Origin.Warnings...)
+	cv, err := curve(how.Filter, float64(r.Rate))
+	if err != nil {
+		return m, fmt.Errorf("%s: %w", r.Origin.File, err)
+	}
+	if how.Tone() > 0.45*float64(r.Rate) {
+		return m, fmt.Errorf("%s: a tone of %g Hz is too high for its sample rate of %d Hz: record at a higher rate", r.Origin.File, how.Tone(), r.Rate)
+	}
+	parts, err := measureParts(r, chunkPlan{rate: float64(r.Rate), curve: cv, expected: how.Tone(), spread: toneSpread, mains: how.MainsHz})
+	if err != nil {
+		return m, err
+	}
+	t := join(parts)
+	m.fill(t, cv, how)
+	return m, nil
+}
+
+// measureParts runs over the recording chunk by chunk.
+func measureParts(r capture.Recording, p chunkPlan) ([]sums, error) {
+	if r.Count == 0 {
+		return nil, nil
+	}
+	n := int((r.Count + maxChunk - 1) / maxChunk)
+	size := int((r.Count + int64(n) - 1) / int64(n))
+	block := math.Min(blockSeconds, math.Max(minBlock, r.Seconds()/wantBlocks))
+	w := &worker{}
+	x := make([]float64, 0, size)
+	var out []sums
+	flush := func() {
+		p.blocks = max(1, int(math.Round(float64(len(x))/p.rate/block)))
+		s := w.measure(x, p)
+		if s.found { // the next chunk's tone is looked for where this one's was
+			p.expected, p.spread = s.tone.hz, 0.02
+		}
+		out = append(out, s)
+		x = x[:0]
+	}
+	for b, err := range r.Blocks() {
+		if err != nil {
+			return nil, err
+		}
+		for len(b) > 0 {
+			k := min(len(b), size-len(x))
+			x = append(x, b[:k]...)
+			b = b[k:]
+			if len(x) == size {
+				flush()
+			}
+		}
+	}
+	if len(x) > 0 {
+		flush()
+	}
+	return out, nil
+}
+
+// totals are the chunks of a recording joined.
+type totals struct {
+	sums
+	tonePower float64 // mean square of the fitted tone, over the chunks
+	harmonic  []harmonicSum
+	humLines  []HumLine
+	humPower  float64
+	humVar    float64
+	humHz     float64
+	parts     int
+	withTone  int // chunks in which the tone was found
+	freqVar   float64
+}
+
+type harmonicSum struct{ power, floor, raw float64 }
+
+// join adds up chunks, each by its share of the samples.
+func join(parts []sums) totals {
+	var t totals
+	t.parts = len(parts)
+	var humWeight, freqWeight, freqSum float64
+	hum := map[int]*HumLine{}
+	humPower := map[int]float64{}
+	for _, p := range parts {
+		t.n += p.n
+		t.seconds += p.seconds
+	}
+	for _, p := range parts {
+		w := float64(p.n) / float64(t.n)
+		t.offset += w * p.offset
+		t.offsetVar += w * w * p.offsetVar
+		t.total += w * p.total
+		t.peak = math.Max(t.peak, p.peak)
+		t.nd += w * p.nd
+		t.noise += w * p.noise
+		t.skirt += w * p.skirt
+		t.blocks = append(t.blocks, p.blocks...)
+		if p.mains != 0 {
+			t.mains = p.mains
+		}
+		if p.sub.Power() > t.sub.Power() {
+			t.sub = p.sub
+		}
+		if p.other.Power() > t.other.Power() {
+			t.other = p.other
+		}
+		if p.found {
+			t.withTone++
+			t.tonePower += w * p.tone.Power()
+			t.tone.density += w * p.tone.density
+			v := frequencyVariance(p.tone, p.seconds)
+			fw := 1 / math.Max(v, 1e-24)
+			freqSum += fw * p.tone.hz
+			freqWeight += fw
+			for i, h := range p.harmonics {
+				for len(t.harmonic) <= i {
+					t.harmonic = append(t.harmonic, harmonicSum{})
+				}
+				t.harmonic[i].power += w * (h.Power() - h.floor)
+				t.harmonic[i].raw += w * h.Power()
+				t.harmonic[i].floor += w * w * h.floor
+			}
+		} else if t.why == "" {
+			t.why = p.why
+		}
+		for _, h := range p.hum {
+			l, ok := hum[h.order]
+			if !ok {
+				l = &HumLine{}
+				hum[h.order] = l
+			}
+			l.FrequencyHz += w * h.mean * h.hz
+			humPower[h.order] += w * h.mean
+			t.humVar += w * w * (2*h.mean*h.floor + h.floor*h.floor)
+			t.humHz += w * h.mean * h.hz / float64(h.order)
+			humWeight += w * h.mean
+		}
+	}
+	if freqWeight > 0 {
+		t.tone.hz, t.freqVar = freqSum/freqWeight, 1/freqWeight
+	}
+	if humWeight > 0 {
+		t.humHz /= humWeight
+	}
+	for order := 1; order <= 12; order++ {
+		if l, ok := hum[order]; ok && humPower[order] > 0 {
+			l.FrequencyHz /= humPower[order]
+			l.LevelDBFS = dbfs(humPower[order])
+			t.humPower += humPower[order]
+			t.humLines = append(t.humLines, *l)
+		}
+	}
+	return t
+}
+
+// frequencyVariance is the Cramer-Rao bound of a tone's frequency in noise of the density
+// found around it: 3 N0 / (pi^2 A^2 T^3) (Rife & Boorstyn 1974).
+func frequencyVariance(l line, seconds float64) float64 {
+	a := l.Amplitude()
+	if a == 0 {
+		return 0
+	}
+	return 3 * l.density / (math.Pi * math.Pi * a * a * seconds * seconds * seconds)
+}
+
+// dbfs is a mean square in dB against a sine whose peaks touch full scale (AES17).
+func dbfs(meanSquare float64) float64 { return 10 * math.Log10(2*meanSquare) }

@@ -1,0 +1,245 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+
+	"hisspoint/analyze/internal/scatter"
+	"hisspoint/analyze/internal/weight"
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+)
+
+const (
+	whyNoTone  = "tone-missing"
+	whySilence = "silence"
+	noScatter  = "a largest sample has no interval"
+)
+
+// fill turns what was summed into readings, each with its interval.
+func (m *Measured) fill(t totals, cv weight.Curve, how job.Reading) {
+	e := estimator{t: t, curve: cv}
+	e.prepare()
+	m.levels(e, how)
+	m.toneReadings(e, how)
+	m.hum(e)
+	m.warn(e, how)
+}
+
+// estimator holds what the readings of one recording are computed from.
+type estimator struct {
+	t      totals
+	curve  weight.Curve
+	weight float64 // the filter's power weight at the tone
+	tone   bool
+	whyNot string
+	nd     float64 // filtered, without the tone (all of it if there is none)
+	lines  float64 // harmonics and hum within nd, filtered
+}
+
+func (e *estimator) prepare() {
+	t := e.t
+	e.nd = t.nd
+	e.lines = math.Max(0, t.nd-t.noise)
+	e.weight = e.curve.Line(t.tone.hz)
+	switch {
+	case t.n == 0 || t.total == 0:
+		e.whyNot = whySilence
+	case t.withTone == 0 || t.withTone < t.parts:
+		e.whyNot = whyNoTone
+	case e.weight*t.tonePower < minToneShare*e.nd:
+		e.whyNot = whyNoTone
+	default:
+		e.tone = true
+	}
+}
+
+// blockMeans are the joined blocks without block skip (-1: all of them).
+func (e *estimator) blockMeans(skip int) block {
+	var s block
+	for i, b := range e.t.blocks {
+		if i == skip {
+			continue
+		}
+		s.seconds += b.seconds
+		s.total += b.total * b.seconds
+		s.amplitude += b.amplitude * b.seconds
+		s.nd += b.nd * b.seconds
+	}
+	s.total /= s.seconds
+	s.amplitude /= s.seconds
+	s.nd /= s.seconds
+	return s
+}
+
+// spread gives value the 95 % interval that the jackknife over blocks of the
+// statistic f shows.
+func (e *estimator) spread(name, unit string, value float64, f func(block) float64) Reading {
+	n := len(e.t.blocks)
+	if n < 4 {
+		return exact(name, unit, value, tooShort(e.t.seconds))
+	}
+	leave := make([]float64, n)
+	all := e.blockMeans(-1)
+	for i, b := range e.t.blocks {
+		rest := block{seconds: all.seconds - b.seconds}
+		k := 1 / rest.seconds
+		rest.total = math.Max(0, (all.total*all.seconds-b.total*b.seconds)*k)
+		rest.amplitude = (all.amplitude*all.seconds - b.amplitude*b.seconds) * k
+		rest.nd = math.Max(0, (all.nd*all.seconds-b.nd*b.seconds)*k)
+		leave[i] = f(rest)
+		if !finite(leave[i]) {
+			return exact(name, unit, value, "the recording gives no interval")
+		}
+	}
+	h := scatter.StudentT(float64(n-1), 0.95) * scatter.Jackknife(leave)
+	return reading(name, unit, value, value-h, value+h)
+}
+
+func tooShort(seconds float64) string {
+	return fmt.Sprintf("too short for an honest interval: record at least %.1f s more", math.Max(0.1, 1-seconds))
+}
+
+func (m *Measured) add(r Reading) { m.Readings = append(m.Readings, r) }
+
+// levels are the readings that need no tone.
+func (m *Measured) levels(e estimator, how job.Reading) {
+	t := e.t
+	if e.whyNot == whySilence {
+		for _, n := range []string{Level, NoiseLevel, Peak} {
+			m.add(none(n, "dBFS", whySilence))
+		}
+		m.add(exact(DCOffset, "FS", t.offset, "the recording holds no sound"))
+		return
+	}
+	level := e.spread(Level, "dBFS", dbfs(t.total), func(b block) float64 { return dbfs(b.total) })
+	m.add(level)
+	m.add(exact(Peak, "dBFS", 20*math.Log10(t.peak), noScatter))
+	h := scatter.Normal95 * math.Sqrt(t.offsetVar)
+	m.add(reading(DCOffset, "FS", t.offset, t.offset-h, t.offset+h))
+	if t.noise > 0 {
+		m.add(e.spread(NoiseLevel, "dBFS", dbfs(t.noise), func(b block) float64 { return dbfs(b.nd - e.lines) }))
+	} else {
+		m.add(none(NoiseLevel, "dBFS", whySilence))
+	}
+	if how.FullScaleVolts > 0 {
+		m.calibrated(level, how)
+	}
+}
+
+// calibrated adds volts and watts: V = full-scale volts x 10^(dBFS/20), P = V^2 / load.
+func (m *Measured) calibrated(level Reading, how job.Reading) {
+	volts := func(db float64) float64 { return how.FullScaleVolts * math.Pow(10, db/20) }
+	convert := func(name, unit string, f func(float64) float64) Reading {
+		if !level.OK() {
+			return none(name, unit, level.Why)
+		}
+		if !level.HasInterval() {
+			return exact(name, unit, f(level.Value), level.NoInterval)
+		}
+		return reading(name, unit, f(level.Value), f(level.Low), f(level.High))
+	}
+	m.add(convert(LevelVolts, "V", volts))
+	if how.LoadOhms > 0 {
+		m.add(convert(Power, "W", func(db float64) float64 { v := volts(db); return v * v / how.LoadOhms }))
+	}
+}
+
+// toneReadings are those that only a tone has.
+func (m *Measured) toneReadings(e estimator, _ job.Reading) {
+	if !e.tone {
+		for _, r := range []struct{ name, unit string }{{ToneFrequency, "Hz"}, {ToneLevel, "dBFS"}, {SINAD, "dB"}, {THD, "%"}, {THDN, "%"}, {SNR, "dB"}} {
+			m.add(none(r.name, r.unit, e.whyNot))
+		}
+		return
+	}
+	t := e.t
+	h := scatter.Normal95 * math.Sqrt(t.freqVar)
+	m.add(reading(ToneFrequency, "Hz", t.tone.hz, t.tone.hz-h, t.tone.hz+h))
+	m.add(e.spread(ToneLevel, "dBFS", dbfs(t.tonePower), func(b block) float64 { return 20 * math.Log10(b.amplitude) }))
+	m.distortion(e)
+	if e.weight == 0 {
+		for _, r := range []struct{ name, unit string }{{SINAD, "dB"}, {THDN, "%"}, {SNR, "dB"}} {
+			m.add(none(r.name, r.unit, "the filter does not pass the tone"))
+		}
+		return
+	}
+	if e.nd <= 0 || t.noise <= 0 {
+		for _, r := range []struct{ name, unit string }{{SINAD, "dB"}, {THDN, "%"}, {SNR, "dB"}} {
+			m.add(none(r.name, r.unit, "nothing is left beside the tone"))
+		}
+		return
+	}
+	ratio := func(b block) float64 { return sinad(e.weight*b.amplitude*b.amplitude/2, b.nd) }
+	s := e.spread(SINAD, "dB", sinad(e.weight*t.tonePower, e.nd), ratio)
+	m.add(s)
+	percent := func(db float64) float64 { return 100 * math.Pow(10, -db/20) }
+	if s.HasInterval() {
+		m.add(reading(THDN, "%", percent(s.Value), percent(s.High), percent(s.Low)))
+	} else {
+		m.add(exact(THDN, "%", percent(s.Value), s.NoInterval))
+	}
+	m.add(e.spread(SNR, "dB", 10*math.Log10(e.weight*t.tonePower/t.noise), func(b block) float64 {
+		return 10 * math.Log10(e.weight*b.amplitude*b.amplitude/2/(b.nd-e.lines))
+	}))
+}
+
+// sinad is 10 log10((S+N+D)/(N+D)) of two mean squares.
+func sinad(s, nd float64) float64 { return 10 * math.Log10((s+nd)/nd) }
+
+// distortion is the root of the harmonics' summed power over the tone's, less
+// what noise alone adds to fitted lines.
+func (m *Measured) distortion(e estimator) {
+	t := e.t
+	if len(t.harmonic) == 0 {
+		m.add(none(THD, "%", "no harmonic fits below 0.45 of the sample rate"))
+		return
+	}
+	var sum, variance float64
+	for i, h := range t.harmonic {
+		p := math.Max(0, h.power)
+		m.Harmonics = append(m.Harmonics, Harmonic{Order: i + 2, Percent: 100 * math.Sqrt(p/t.tonePower)})
+		sum += h.power
+		variance += 2*p*h.floor + h.floor*h.floor
+	}
+	w := scatter.Normal95 * math.Sqrt(variance)
+	pc := func(p float64) float64 { return 100 * math.Sqrt(math.Max(0, p)/t.tonePower) }
+	m.add(reading(THD, "%", pc(sum), pc(sum-w), pc(sum+w)))
+}
+
+// hum adds level and frequency of the mains family.
+func (m *Measured) hum(e estimator) {
+	t := e.t
+	if len(t.humLines) == 0 {
+		why := "no mains line stands above the noise"
+		if e.whyNot == whySilence {
+			why = whySilence
+		}
+		m.add(none(HumLevel, "dBFS", why))
+		m.add(none(HumFrequency, "Hz", why))
+		return
+	}
+	m.HumLines = t.humLines
+	h := scatter.Normal95 * math.Sqrt(t.humVar)
+	low, high := dbfs(math.Max(t.humPower-h, t.humPower*1e-3)), dbfs(t.humPower+h)
+	m.add(reading(HumLevel, "dBFS", dbfs(t.humPower), low, high))
+	m.add(exact(HumFrequency, "Hz", t.humHz, "the mains wander"))
+}
+
+// warn adds what the sound itself shows.
+func (m *Measured) warn(e estimator, how job.Reading) {
+	t := e.t
+	if t.sub.hz > 0 {
+		m.SubAudibleTone = t.sub.hz
+	}
+	if !e.tone {
+		if t.other.hz > 0 {
+			m.OtherTone = t.other.hz
+		}
+		return
+	}
+	if off := t.tone.hz/how.Tone() - 1; math.Abs(off) > 0.02 {
+		m.Warnings = append(m.Warnings, capture.Warning{Code: "tone-off-frequency",
+			Text: fmt.Sprintf("the tone stands at %.1f Hz, %+.1f %% from the %g Hz expected", t.tone.hz, 100*off, how.Tone())})
+	}
+}

@@ -1,0 +1,245 @@
+package analyze
+
+import (
+	"math"
+
+	"hisspoint/analyze/internal/lines"
+)
+
+const (
+	toneSpread   = 0.125 // the tone is looked for this share of the expected frequency to each side
+	subSkirtHz   = 4     // the same for a sub-audible tone, which has hum for a neighbour
+	skirtHz      = 20    // how far from the tone a signal that comes and goes puts its power
+	minToneShare = 0.05  // tone power to what is left, filtered, below which it counts as missing
+)
+
+// findTone looks for a steady tone near the expected frequency and takes it out.
+func (c *chunkWork) findTone() {
+	if c.p.noTone {
+		c.out.why = "no tone was looked for"
+		c.lookElsewhere()
+		return
+	}
+	lo, hi := c.p.expected*(1-c.p.spread), c.p.expected*(1+c.p.spread)
+	l, skirt, ok := c.candidate(lo, hi)
+	if ok {
+		c.s.Remove(l.Line, l.floor)
+		c.out.tone, c.out.skirt, c.out.found = l, skirt, true
+		return
+	}
+	c.out.why = "no steady tone stands above the noise"
+	c.lookElsewhere()
+}
+
+// candidate fits the strongest line between two frequencies and says whether
+// it is a tone: one that stands above its surroundings and keeps still. Speech
+// and a fading tone put as much power beside the line as into it.
+func (c *chunkWork) candidate(lo, hi float64) (line, float64, bool) {
+	k := c.strongest(lo, hi)
+	if k == 0 {
+		return line{}, 0, false
+	}
+	l := c.around(c.s.FitNear(c.cycles(k)))
+	if l.stands() < minStand || l.hz < lo*0.99 || l.hz > hi*1.01 {
+		return l, 0, false
+	}
+	skirt := c.skirtPower(l, skirtHz)
+	return l, skirt, l.power() >= skirt
+}
+
+// skirtPower is the mean square close to a line, without it, beyond what the
+// noise further out explains.
+func (c *chunkWork) skirtPower(l line, reach float64) float64 {
+	reach = math.Max(reach, 4/c.out.seconds)
+	lo, hi := c.firstBin(l.hz-reach), c.lastBin(l.hz+reach)
+	if hi <= lo {
+		return 0
+	}
+	sum := 0.0
+	for _, r := range c.s.Part(lo, hi, lines.Line{V: l.V, C: -l.C}) {
+		sum += real(r)*real(r) + imag(r)*imag(r)
+	}
+	sum *= 2 / (float64(c.s.N) * float64(c.s.M))
+	far := c.farDensity(l, reach)
+	return math.Max(0, sum-far*float64(hi-lo+1)*c.p.rate/float64(c.s.M))
+}
+
+// farDensity is the noise density, mean square a hertz, from reach to 6 reach
+// on both sides of a line.
+func (c *chunkWork) farDensity(l line, reach float64) float64 {
+	sum, n := 0.0, 0
+	for _, side := range [][2]float64{{l.hz - 6*reach, l.hz - reach}, {l.hz + reach, l.hz + 6*reach}} {
+		lo, hi := c.firstBin(side[0]), c.lastBin(side[1])
+		if hi < lo {
+			continue
+		}
+		for _, r := range c.s.Part(lo, hi, lines.Line{V: l.V, C: -l.C}) {
+			sum += real(r)*real(r) + imag(r)*imag(r)
+			n++
+		}
+	}
+	if n == 0 {
+		return 0
+	}
+	return 2 * sum / float64(n) / float64(c.s.N) / c.p.rate
+}
+
+// lookElsewhere notes a clear tone at another frequency, for a hint.
+func (c *chunkWork) lookElsewhere() {
+	top := math.Min(3500, 0.45*c.p.rate)
+	k := c.strongest(250, top)
+	if k == 0 {
+		return
+	}
+	hz := c.hz(c.cycles(k))
+	l, _, ok := c.candidate(math.Max(200, hz-5), hz+5)
+	if !ok {
+		return
+	}
+	if l.stands() > 10*minStand && l.power() > c.plainPower(250, top)/4 && !c.mainsMultiple(l.hz) {
+		c.out.other = l
+	}
+}
+
+// plainPower is the mean square between two frequencies.
+func (c *chunkWork) plainPower(lo, hi float64) float64 {
+	sum := 0.0
+	for k := c.firstBin(lo); k <= c.lastBin(hi); k++ {
+		sum += c.binPower(k)
+	}
+	return 2 * sum / (float64(c.s.N) * float64(c.s.M))
+}
+
+// mainsMultiple tells whether hz is one line of a buzz: a multiple of 50 or 60 Hz with
+// other lines of the family beside it.
+func (c *chunkWork) mainsMultiple(hz float64) bool {
+	for _, mains := range []float64{50, 60} {
+		order := math.Round(hz / mains)
+		if order < 1 || math.Abs(hz-order*mains) > math.Max(0.3*order*0.1, 1.5/c.out.seconds) {
+			continue
+		}
+		beside := 0
+		own := c.near(hz)
+		for _, step := range []float64{-2, -1, 1, 2} {
+			if f := (order + step) * mains; f > 0 && c.near(f) > own/30 && c.near(f) > minStand*c.floorNear(f) {
+				beside++
+			}
+		}
+		if beside >= 2 {
+			return true
+		}
+	}
+	return false
+}
+
+// near is the power of the strongest bin within 1 Hz or two bins, as a line's mean square.
+func (c *chunkWork) near(hz float64) float64 {
+	reach := math.Max(1, 2/c.out.seconds)
+	k := c.strongest(hz-reach, hz+reach)
+	if k == 0 {
+		return 0
+	}
+	n := float64(c.s.N)
+	return 2 * c.binPower(k) / (n * n)
+}
+
+func (c *chunkWork) floorNear(hz float64) float64 {
+	l := line{hz: hz}
+	return math.Max(1e-18, c.farDensity(l, 4)/c.out.seconds)
+}
+
+// maxOrder is the highest harmonic that takes part in the distortion.
+const maxOrder = 10
+
+// fitHarmonics fits the tone's harmonics 2 to 10 below 0.45 of the sample rate.
+func (c *chunkWork) fitHarmonics() {
+	if !c.out.found {
+		return
+	}
+	for h := 2; h <= maxOrder; h++ {
+		v := float64(h) * c.out.tone.V
+		if v > 0.45 {
+			break
+		}
+		l := c.around(c.s.Fit(v))
+		if l.stands() > minStand {
+			l.taken = true
+			c.remove(l)
+		}
+		c.out.harmonics = append(c.out.harmonics, l)
+	}
+}
+
+// fitSubAudible takes out the strongest line from 60 to 300 Hz that is no mains
+// line: a sub-audible tone (CTCSS). It comes before the hum, whose weaker lines
+// it would cover.
+func (c *chunkWork) fitSubAudible() {
+	best, at := 0.0, 0
+	for k := c.firstBin(60); k <= c.lastBin(299); k++ {
+		if hz := c.hz(c.cycles(k)); c.binPower(k) > best && !c.nearMains(hz) && !c.besideTone(hz) {
+			best, at = c.binPower(k), k
+		}
+	}
+	if at == 0 {
+		return
+	}
+	l := c.around(c.s.FitNear(c.cycles(at)))
+	if l.stands() < 4*minStand || c.nearMains(l.hz) || l.power() < c.skirtPower(l, subSkirtHz) {
+		return
+	}
+	c.remove(l)
+	c.out.sub = l
+}
+
+// besideTone tells whether hz is where the tone or a harmonic of it stands.
+func (c *chunkWork) besideTone(hz float64) bool {
+	for h := 1.0; c.out.found && h <= maxOrder; h++ {
+		if math.Abs(hz-h*c.out.tone.hz) < 5/c.out.seconds {
+			return true
+		}
+	}
+	return false
+}
+
+// nearMains tells whether hz lies where a line of either mains family may stand.
+func (c *chunkWork) nearMains(hz float64) bool {
+	for _, mains := range []float64{50, 60} {
+		order := math.Round(hz / mains)
+		if order >= 1 && math.Abs(hz-order*mains) <= c.humReach(int(order)) {
+			return true
+		}
+	}
+	return false
+}
+
+// fitOutside takes out strong lines outside the filter, which would leak into it.
+func (c *chunkWork) fitOutside() {
+	for range 8 {
+		k := c.strongestOutside()
+		if k == 0 {
+			return
+		}
+		l := c.around(c.s.FitNear(c.cycles(k)))
+		if l.stands() < 4*minStand || c.p.curve.Line(l.hz) > 0 {
+			return
+		}
+		c.remove(l)
+		c.out.outside = append(c.out.outside, l)
+	}
+}
+
+func (c *chunkWork) strongestOutside() int {
+	first, last := 1, len(c.s.R)-2
+	best, at := 0.0, 0
+	top := c.p.curve.Top()
+	for k := first; k <= last; k++ {
+		hz := c.hz(c.cycles(k))
+		if hz > 2*top && hz > 10000 {
+			break
+		}
+		if p := c.binPower(k); p > best && c.p.curve.Line(hz) == 0 {
+			best, at = p, k
+		}
+	}
+	return at
+}
