@@ -10,7 +10,7 @@ import (
 type SoundCard struct {
 	Rate           int     // nominal samples a second, as the file says
 	Bits           int     // 8 to 24; 0 means no rounding at all
-	FullScaleVolts float64 // RMS volts of a sine that just reaches full scale: the input gain
+	FullScaleVolts float64 // above 0: RMS volts of a sine that just reaches full scale, the input gain
 	NoiseDBFS      float64 // white noise of its own, RMS over the whole band; 0 means none
 	DC             float64 // full scales
 	RateErrorPPM   float64 // true rate is Rate*(1 + ppm/1e6)
@@ -34,17 +34,25 @@ func (c SoundCard) capture(volts []float64, seconds float64, seed uint64) []floa
 		noise = math.Pow(10, c.NoiseDBFS/20) / math.Sqrt2
 	}
 	rng := random(seed, streamCard)
-	steps := math.Exp2(float64(c.Bits - 1))
+	steps, top := math.Exp2(float64(c.Bits-1)), 1.0
+	step := 1 / steps
+	if c.Bits > 0 {
+		top = 1 - step
+	}
 	for i, v := range out {
 		x := v*gain + c.DC
 		if noise > 0 {
 			x += noise * rng.NormFloat64()
 		}
 		if c.Bits > 0 {
-			x = math.RoundToEven(x*steps) / steps
-			x = min(x, 1-1/steps)
+			x = math.RoundToEven(x*steps) * step
 		}
-		out[i] = min(max(x, -1), 1)
+		if x > top {
+			x = top
+		} else if x < -1 {
+			x = -1
+		}
+		out[i] = x
 	}
 	return out
 }
@@ -103,11 +111,12 @@ func dot(a, b []float64) float64 {
 func dotBetween(x, a, b []float64, part float64) float64 {
 	a, b = a[:len(x)], b[:len(x)]
 	var s0, s1, t0, t1 float64
-	for i := 0; i+1 < len(x); i += 2 {
-		s0 += x[i] * a[i]
-		t0 += x[i] * b[i]
-		s1 += x[i+1] * a[i+1]
-		t1 += x[i+1] * b[i+1]
+	for len(x) >= 2 && len(a) >= 2 && len(b) >= 2 { // no bounds left to check inside
+		s0 += x[0] * a[0]
+		t0 += x[0] * b[0]
+		s1 += x[1] * a[1]
+		t1 += x[1] * b[1]
+		x, a, b = x[2:], a[2:], b[2:]
 	}
 	s, t := s0+s1, t0+t1
 	return s + part*(t-s)
