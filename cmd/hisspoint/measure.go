@@ -1,0 +1,78 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"hisspoint/reports"
+	"hisspoint/reports/doc"
+)
+
+func (a *app) measureCommand() *cobra.Command {
+	var flags readingFlags
+	c := &cobra.Command{
+		Use:   "measure FILE...",
+		Short: "Reads each recording: SINAD, distortion, noise, hum, levels",
+		Long: `Takes all readings of each recording, each with its 95 % interval: SINAD, S/N,
+distortion with single harmonics, noise, hum line by line, levels.
+
+A recording without a tone gets no SINAD. If a clear tone stands elsewhere than
+at 1 kHz (400 Hz is common), it is named, and --tone 400 measures it. With
+6 dB/octave de-emphasis a 400 Hz tone comes out 8.0 dB higher than 1 kHz at equal
+deviation, so compare SINAD figures only at the same tone.
+
+A file may be - for standard input. A file that cannot be read is named on
+standard error, the others are still measured, and the exit code is 3.`,
+		Example: `  hisspoint measure rx.wav
+  hisspoint measure --filter psophometric --tone 400 *.wav
+  hisspoint measure --json rx.wav`,
+		Args: wantFiles,
+		RunE: func(_ *cobra.Command, args []string) error { return a.measure(args, flags) },
+	}
+	flags.add(c, "`N` or all (default: the channel that carries the tone)")
+	a.outputFlags(c)
+	return c
+}
+
+func (a *app) measure(args []string, flags readingFlags) error {
+	how, use, err := flags.parse()
+	if err != nil {
+		return err
+	}
+	files, err := expand(args)
+	if err != nil {
+		return err
+	}
+	record := a.service().Measure(files, how, use)
+	failed := 0
+	for _, r := range record.Recordings {
+		if r.Error != "" {
+			failed++
+			a.complain(fmt.Errorf("%s: %s", r.File, strings.TrimPrefix(r.Error, r.File+": ")))
+		}
+	}
+	if failed < len(record.Recordings) {
+		if err := a.showMeasure(record); err != nil {
+			return err
+		}
+	}
+	if failed > 0 {
+		return outcome(exitTrouble)
+	}
+	return nil
+}
+
+func (a *app) showMeasure(record reports.Measure) error {
+	switch {
+	case a.json:
+		return reports.WriteJSON(a.stdout, record)
+	case a.quiet:
+		for _, line := range doc.MeasureLines(record) {
+			fmt.Fprintln(a.stdout, line)
+		}
+		return nil
+	}
+	return a.show(doc.Measure(record))
+}

@@ -1,0 +1,126 @@
+package main
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"unicode"
+
+	"github.com/spf13/cobra"
+
+	"hisspoint/cmd/internal/service"
+)
+
+// Exit codes.
+const (
+	exitDone      = 0 // done, and nothing failed
+	exitFailed    = 1 // a limit failed
+	exitUndecided = 2 // undecided, or a point that was asked for could not be given
+	exitTrouble   = 3 // usage error, unreadable input, or a file that could not be written
+)
+
+// outcome is an error that carries an exit code and has nothing left to say.
+type outcome int
+
+func (o outcome) Error() string { return fmt.Sprintf("exit code %d", int(o)) }
+
+// app is what every command shares.
+type app struct {
+	stdin  io.Reader
+	stdout *bufio.Writer
+	stderr io.Writer
+	screen screen // of standard output
+	json   bool
+	quiet  bool
+}
+
+// run is the whole program but for the process around it.
+func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	a := &app{stdin: stdin, stdout: bufio.NewWriterSize(stdout, 1<<16), stderr: stderr, screen: screenOf(stdout, os.Getenv)}
+	err := a.execute(filesNotFlags(args))
+	if flush := a.stdout.Flush(); flush != nil && (err == nil || isOutcome(err)) {
+		err = fmt.Errorf("standard output cannot be written: %w", flush)
+	}
+	var code outcome
+	switch {
+	case err == nil:
+		return exitDone
+	case errors.As(err, &code):
+		return int(code)
+	}
+	a.complain(err)
+	return exitTrouble
+}
+
+func isOutcome(err error) bool {
+	var code outcome
+	return errors.As(err, &code)
+}
+
+func (a *app) execute(args []string) error {
+	root := a.root()
+	if len(args) > 0 && !strings.HasPrefix(args[0], "-") {
+		if err := checkCommand(root, args[0]); err != nil {
+			return err
+		}
+	}
+	root.SetArgs(args)
+	return root.Execute()
+}
+
+func (a *app) root() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "hisspoint",
+		Short: "Measures the audio of two-way radios from sound-card recordings",
+		Long: `Measures the audio of two-way radios from sound-card recordings: how sensitive
+a receiver is, how clean and how loud its audio, with uncertainty, against
+stated limits.
+
+Exit codes: 0 done, and nothing failed; 1 a limit failed; 2 undecided, or a
+point that was asked for could not be given; 3 wrong usage, unreadable input, or
+a file that could not be written.`,
+		Example:           "  hisspoint demo\n  hisspoint measure rx.wav",
+		SilenceErrors:     true,
+		SilenceUsage:      true,
+		Args:              cobra.NoArgs,
+		RunE:              func(c *cobra.Command, _ []string) error { return c.Help() },
+		CompletionOptions: cobra.CompletionOptions{HiddenDefaultCmd: true},
+		Version:           version(),
+	}
+	root.SetVersionTemplate("hisspoint {{.Version}}\n")
+	root.SetOut(a.stdout)
+	root.SetErr(a.stderr)
+	root.SetIn(a.stdin)
+	root.SetFlagErrorFunc(flagError)
+	root.AddCommand(a.measureCommand(), a.sensitivityCommand())
+	return root
+}
+
+// outputFlags are those that every command has.
+func (a *app) outputFlags(c *cobra.Command) {
+	c.Flags().BoolVar(&a.json, "json", false, "write the exact results as JSON")
+	c.Flags().BoolVar(&a.quiet, "quiet", false, "write the answer only, without tables and progress")
+}
+
+// complain writes one line on standard error, whatever an error holds.
+func (a *app) complain(err error) { fmt.Fprintln(a.stderr, "hisspoint: "+oneLine(err.Error())) }
+
+func oneLine(s string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == '\n' || r == '\r' || r == '\t':
+			return ' '
+		case unicode.IsControl(r):
+			return unicode.ReplacementChar
+		}
+		return r
+	}, strings.TrimSpace(s))
+}
+
+// service is the one that this run measures with.
+func (a *app) service() service.Service {
+	return service.Service{Version: version(), Stdin: a.stdin, Progress: a.progress()}
+}

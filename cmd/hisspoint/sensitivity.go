@@ -1,0 +1,221 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"hisspoint/analyze"
+	"hisspoint/analyze/limit"
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+	"hisspoint/reports"
+	"hisspoint/reports/doc"
+)
+
+type sensitivityFlags struct {
+	readingFlags
+	levels, criterion, kind, mode, deviation, pad, padUncertainty, levelUncertainty, limit, profile, decide string
+}
+
+func (a *app) sensitivityCommand() *cobra.Command {
+	var flags sensitivityFlags
+	c := &cobra.Command{
+		Use:   "sensitivity FILE...",
+		Short: "Finds the generator level at which the audio meets a criterion",
+		Long: `Measures one recording for each generator level and finds the level at which
+the series crosses the criterion, with its 95 % interval and, with a limit, a
+verdict. Levels come from the file names (0.25uV.wav, rx_-119dBm.wav, 1uVemf.wav,
+off.wav) or from --levels, in the order of the files. Any order, repeats, decimal
+commas. Levels in dB (0dB, -3dB) give a relative answer and no verdict.
+
+For quieting the generator stands without modulation, off is one of the levels,
+and the volume is the same throughout.
+
+A tone that is not at 1 kHz needs --tone: with 6 dB/octave de-emphasis a 400 Hz
+tone comes out 8.0 dB higher at equal deviation, which makes a set look better
+than it is.`,
+		Example: `  hisspoint sensitivity *uV.wav --limit "0.5 uV PD"
+  hisspoint sensitivity a.wav b.wav c.wav --levels "1uV 0,5uV 0,25uV" --level-uncertainty-db 1
+  hisspoint sensitivity *.wav --criterion "quieting 20 dB"`,
+		Args: wantFiles,
+		RunE: func(_ *cobra.Command, args []string) error { return a.sensitivity(args, flags) },
+	}
+	fs := c.Flags()
+	fs.StringVar(&flags.levels, "levels", "", "`list` of generator levels in the order of the files, as \"2uV 1uV 0.5uV\" (default: from the file names)")
+	fs.StringVar(&flags.criterion, "criterion", "sinad 12 dB", "`what` the point is defined by: \"sinad 12 dB\", \"quieting 20 dB\"")
+	fs.StringVar(&flags.kind, "level-kind", "pd", "what \u00b5V without PD or EMF mean: `pd or emf`")
+	fs.StringVar(&flags.pad, "rf-pad-db", "", "`dB` of pad and cable between generator and set")
+	fs.StringVar(&flags.padUncertainty, "rf-pad-uncertainty-db", "", "how sure that is: \u00b1`dB`")
+	fs.StringVar(&flags.levelUncertainty, "level-uncertainty-db", "", "how sure the generator's level is: \u00b1`dB`")
+	fs.StringVar(&flags.limit, "limit", "", "`level` that the point may not exceed, as \"0.5 uV PD, service manual\"")
+	fs.StringVar(&flags.profile, "limits", "", "`profile` of published limits: see hisspoint limits")
+	fs.StringVar(&flags.decide, "decide", job.Guarded, "what decides: `guarded or value` (guarded: the whole interval, value: the value alone)")
+	fs.StringVar(&flags.mode, "mode", "", "of the set: `fm, am or ssb` (some limits hold for one only)")
+	fs.StringVar(&flags.deviation, "deviation", "", "`frequency` of deviation of the test modulation, as 1.5 kHz (some limits ask for it)")
+	flags.add(c, "`N` (default: the channel that carries the tone)")
+	a.outputFlags(c)
+	return c
+}
+
+func (a *app) sensitivity(args []string, flags sensitivityFlags) error {
+	reading, use, err := flags.readingFlags.parse()
+	if err != nil {
+		return err
+	}
+	files, err := expand(args)
+	if err != nil {
+		return err
+	}
+	test, err := flags.test(reading, files)
+	if err != nil {
+		return err
+	}
+	record, err := a.service().Sensitivity(test, use)
+	if err != nil {
+		return err
+	}
+	if err := a.showSensitivity(record); err != nil {
+		return err
+	}
+	return sensitivityOutcome(record)
+}
+
+func (a *app) showSensitivity(record reports.Sensitivity) error {
+	switch {
+	case a.json:
+		return reports.WriteJSON(a.stdout, record)
+	case a.quiet:
+		return a.show(doc.Document{Blocks: []doc.Block{doc.SensitivityAnswer(record)}})
+	}
+	return a.show(doc.Sensitivity(record))
+}
+
+// sensitivityOutcome is the exit code of a test, nil for 0.
+func sensitivityOutcome(r reports.Sensitivity) error {
+	switch {
+	case r.Verdict != nil && r.Verdict.Outcome == limit.Fail:
+		return outcome(exitFailed)
+	case r.Result.Point.Status != analyze.Found:
+		return outcome(exitUndecided)
+	case r.Verdict != nil && r.Verdict.Outcome != limit.Pass:
+		return outcome(exitUndecided)
+	}
+	return nil
+}
+
+// test makes the one-test job that the flags describe.
+func (f sensitivityFlags) test(reading job.Reading, files []string) (job.Sensitivity, error) {
+	t := job.Sensitivity{Reading: reading, Kind: unit.LevelKind(f.kind), Decide: f.decide, Mode: f.mode}
+	switch {
+	case t.Kind != unit.PD && t.Kind != unit.EMF:
+		return t, fmt.Errorf("--level-kind: %q is neither pd nor emf", f.kind)
+	case f.decide != job.Guarded && f.decide != job.ByValue:
+		return t, fmt.Errorf("--decide: %q is neither guarded nor value", f.decide)
+	case f.mode != "" && f.mode != "fm" && f.mode != "am" && f.mode != "ssb":
+		return t, fmt.Errorf("--mode: %q is none of fm, am and ssb", f.mode)
+	case f.limit != "" && f.profile != "":
+		return t, fmt.Errorf("--limit and --limits: give one of them; both would set the limit")
+	}
+	var err error
+	if t.Criterion, err = job.ParseCriterion(f.criterion); err != nil {
+		return t, fmt.Errorf("--criterion: %w", err)
+	}
+	if t.Deviation, err = quantity("deviation", f.deviation, unit.ParseFrequency); err != nil {
+		return t, err
+	}
+	if t.Path, err = f.path(); err != nil {
+		return t, err
+	}
+	if t.Takes, err = takes(files, f.levels, t.Kind); err != nil {
+		return t, err
+	}
+	t.Limit, err = f.pickLimit(t)
+	return t, err
+}
+
+// path is what stands between the generator's dial and the set.
+func (f sensitivityFlags) path() (job.RFPath, error) {
+	var p job.RFPath
+	var err error
+	if p.PadDB, err = quantity("rf-pad-db", f.pad, unit.ParseDB); err != nil {
+		return p, err
+	}
+	if p.PadUncertaintyDB, err = bound("rf-pad-uncertainty-db", f.padUncertainty); err != nil {
+		return p, err
+	}
+	if f.levelUncertainty != "" {
+		u, err := bound("level-uncertainty-db", f.levelUncertainty)
+		if err != nil {
+			return p, err
+		}
+		p.LevelUncertainty = &u
+	}
+	return p, nil
+}
+
+// bound parses an uncertainty, which is not below zero.
+func bound(flag, text string) (float64, error) {
+	v, err := quantity(flag, text, unit.ParseDB)
+	if err == nil && v < 0 {
+		err = fmt.Errorf("--%s: %q is below zero; give the half-width, as 1", flag, text)
+	}
+	return v, err
+}
+
+// takes gives each file its level: from the list, else from its name.
+func takes(files []string, levels string, kind unit.LevelKind) ([]job.Take, error) {
+	if levels != "" {
+		return listed(files, levels, kind)
+	}
+	var out []job.Take
+	for _, file := range files {
+		name := filepath.ToSlash(file)
+		l, ok, err := unit.LevelFromFileName(name, kind)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", name, err)
+		}
+		if !ok {
+			return nil, fmt.Errorf("%s: no level in its name; rename it like 0.25uV.wav or -119dBm.wav, or give --levels", name)
+		}
+		out = append(out, job.Take{Level: l, Typed: l.String(), File: file})
+	}
+	return out, oneScale(out)
+}
+
+func listed(files []string, levels string, kind unit.LevelKind) ([]job.Take, error) {
+	ls, err := unit.ParseLevels(levels, kind)
+	if err != nil {
+		return nil, fmt.Errorf("--levels: %w", err)
+	}
+	if len(files) == 1 && len(ls) > 1 {
+		return nil, fmt.Errorf("%s: is one recording for %d levels; record one file for each level", filepath.ToSlash(files[0]), len(ls))
+	}
+	if len(ls) != len(files) {
+		return nil, fmt.Errorf("--levels: %d levels for %d files; give one for each file, in their order", len(ls), len(files))
+	}
+	var out []job.Take
+	for i, l := range ls {
+		out = append(out, job.Take{Level: l, Typed: l.String(), File: files[i]})
+	}
+	return out, oneScale(out)
+}
+
+// oneScale refuses a series that is absolute in part and relative in part.
+func oneScale(ts []job.Take) error {
+	var absolute, relative *job.Take
+	for i := range ts {
+		switch ts[i].Level.Scale {
+		case unit.Absolute:
+			absolute = &ts[i]
+		case unit.Relative:
+			relative = &ts[i]
+		}
+	}
+	if absolute != nil && relative != nil {
+		return fmt.Errorf("%s: has a relative level, %s, and %s an absolute one; give all levels in dB, or none",
+			filepath.ToSlash(relative.File), relative.Level, filepath.ToSlash(absolute.File))
+	}
+	return nil
+}

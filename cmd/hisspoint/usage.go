@@ -1,0 +1,142 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+)
+
+// checkCommand refuses a first word that is no command, with the nearest one.
+func checkCommand(root *cobra.Command, word string) error {
+	names := []string{"help", "completion", "__complete", "__completeNoDesc"}
+	for _, c := range root.Commands() {
+		if !c.Hidden {
+			names = append(names, c.Name())
+		}
+	}
+	if slices.Contains(names, word) {
+		return nil
+	}
+	if info, err := os.Stat(word); err == nil && !info.IsDir() {
+		return fmt.Errorf("%s: is a file, not a command; to measure it: hisspoint measure %s", filepath.ToSlash(word), filepath.ToSlash(word))
+	}
+	if guess := nearest(word, names); guess != "" {
+		return fmt.Errorf("unknown command %q; did you mean %q?", word, guess)
+	}
+	return fmt.Errorf("unknown command %q; see hisspoint --help", word)
+}
+
+// flagError says what is wrong with a flag, with the nearest one there is.
+func flagError(c *cobra.Command, err error) error {
+	var unknown *pflag.NotExistError
+	if !errors.As(err, &unknown) {
+		return fmt.Errorf("%w; see %s --help", err, c.CommandPath())
+	}
+	name := unknown.GetSpecifiedName()
+	if short := unknown.GetSpecifiedShortnames(); short != "" {
+		return fmt.Errorf("unknown flag -%s; see %s --help (put ./ before a file whose name begins with -)", short, c.CommandPath())
+	}
+	var names []string
+	c.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
+	if guess := nearest(name, names); guess != "" {
+		return fmt.Errorf("unknown flag --%s; did you mean --%s?", name, guess)
+	}
+	return fmt.Errorf("unknown flag --%s; see %s --help", name, c.CommandPath())
+}
+
+// nearest is the candidate that takes the fewest edits, if they are few enough
+// to be a slip of the finger, or one that the word begins.
+func nearest(word string, candidates []string) string {
+	best, least := "", max(1, len(word)/3)+1
+	for _, c := range candidates {
+		d := distance(strings.ToLower(word), c)
+		if len(word) >= 3 && strings.HasPrefix(c, strings.ToLower(word)) {
+			d = 1
+		}
+		if d < least {
+			best, least = c, d
+		}
+	}
+	return best
+}
+
+// distance is the number of single characters to insert, delete or replace
+// that turn a into b (Levenshtein).
+func distance(a, b string) int {
+	row := make([]int, len(b)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := range len(a) {
+		before := row[0]
+		row[0] = i + 1
+		for j := range len(b) {
+			cost := before
+			if a[i] != b[j] {
+				cost++
+			}
+			before = row[j+1]
+			row[j+1] = min(cost, row[j]+1, row[j+1]+1)
+		}
+	}
+	return row[len(b)]
+}
+
+// filesNotFlags puts ./ before words that begin with - and are names of files
+// that exist: recordings named by level, as in -119dBm.wav, are common.
+func filesNotFlags(args []string) []string {
+	out := slices.Clone(args)
+	for i, arg := range out {
+		if arg == "--" {
+			break
+		}
+		if len(arg) > 1 && arg[0] == '-' && arg[1] != '-' {
+			if info, err := os.Lstat(arg); err == nil && !info.IsDir() {
+				out[i] = "./" + arg
+			}
+		}
+	}
+	return out
+}
+
+// expand turns wildcards into the files they stand for, where the shell has
+// not. A file that is really named so is taken as it is.
+func expand(args []string) ([]string, error) {
+	var files []string
+	for _, arg := range args {
+		if !strings.ContainsAny(arg, "*?[") {
+			files = append(files, arg)
+			continue
+		}
+		if _, err := os.Lstat(arg); err == nil {
+			files = append(files, arg)
+			continue
+		}
+		found, err := filepath.Glob(arg)
+		if err != nil {
+			return nil, fmt.Errorf("%s: is no wildcard that can be read: a [ has no ]", filepath.ToSlash(arg))
+		}
+		if len(found) == 0 {
+			return nil, fmt.Errorf("%s: no file fits; check the name and the folder", filepath.ToSlash(arg))
+		}
+		files = append(files, found...)
+	}
+	if n := slices.Index(files, "-"); n >= 0 && slices.Index(files[n+1:], "-") >= 0 {
+		return nil, errors.New("-: standard input can be read only once; name it once")
+	}
+	return files, nil
+}
+
+// wantFiles refuses a command line without files.
+func wantFiles(c *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return fmt.Errorf("%s: no recording is named; give one or more WAV or FLAC files", c.CommandPath())
+	}
+	return nil
+}

@@ -1,0 +1,157 @@
+// Package service runs measurements: it opens recordings, calls the analysis
+// of each test kind and collects the record. It holds no mathematics and no
+// layout.
+package service
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"runtime"
+	"strings"
+	"sync"
+
+	"hisspoint/analyze"
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+	"hisspoint/reports"
+)
+
+// Service is what commands run measurements with.
+type Service struct {
+	Version  string
+	Stdin    io.Reader             // read where a file is named "-"
+	Progress func(done, total int) // told after each recording; nil: nobody asks
+}
+
+// Channels that are not one by number.
+const (
+	ToneChannel = 0 // the channel that carries the tone
+	AllChannels = -1
+)
+
+// Use says which part of each file is used.
+type Use struct {
+	Channel  int     // from 1, or ToneChannel or AllChannels
+	From, To float64 // seconds; To 0 is the end
+}
+
+// Measure reads files one by one, on all cores; the record keeps their order.
+// A file that cannot be read becomes an entry with its error.
+func (s Service) Measure(files []string, how job.Reading, use Use) reports.Measure {
+	out := reports.Measure{Version: s.Version, Filter: how.Filter}
+	entries := make([][]reports.Recording, len(files))
+	s.inParallel(len(files), func(i int) { entries[i] = s.measureFile(files[i], how, use) })
+	for _, e := range entries {
+		out.Recordings = append(out.Recordings, e...)
+	}
+	return out
+}
+
+// inParallel calls do for 0 to n-1 on all cores and tells the progress.
+func (s Service) inParallel(n int, do func(i int)) {
+	var group sync.WaitGroup
+	var mutex sync.Mutex
+	next := make(chan int)
+	done := 0
+	for range min(n, runtime.GOMAXPROCS(0)) {
+		group.Go(func() {
+			for i := range next {
+				do(i)
+				mutex.Lock()
+				done++
+				if s.Progress != nil {
+					s.Progress(done, n)
+				}
+				mutex.Unlock()
+			}
+		})
+	}
+	for i := range n {
+		next <- i
+	}
+	close(next)
+	group.Wait()
+}
+
+func (s Service) measureFile(name string, how job.Reading, use Use) []reports.Recording {
+	failed := func(err error) []reports.Recording {
+		return []reports.Recording{{File: display(name), Error: strings.TrimPrefix(err.Error(), display(name)+": ")}}
+	}
+	f, closeFile, err := s.open(name)
+	if err != nil {
+		return failed(err)
+	}
+	defer closeFile()
+	rs, err := use.of(f, how)
+	if err != nil {
+		return failed(err)
+	}
+	var out []reports.Recording
+	for _, r := range rs {
+		m, err := analyze.Measure(r, how)
+		if err != nil {
+			return failed(err)
+		}
+		out = append(out, reports.Recording{File: r.Origin.File, Measured: m})
+	}
+	return out
+}
+
+// display is a file's name as records show it.
+func display(name string) string { return strings.ReplaceAll(name, `\`, "/") }
+
+// open opens a file or, for "-", standard input.
+func (s Service) open(name string) (*capture.File, func() error, error) {
+	if name != "-" {
+		f, err := capture.Open(name)
+		if err != nil {
+			return nil, nil, err
+		}
+		return f, f.Close, nil
+	}
+	if s.Stdin == nil {
+		return nil, nil, errors.New("-: there is no standard input; pipe a recording in")
+	}
+	return capture.OpenStdin(s.Stdin, "")
+}
+
+// of picks the recordings that are used of a file.
+func (u Use) of(f *capture.File, how job.Reading) ([]capture.Recording, error) {
+	rs, err := u.cut(f.Channels)
+	switch {
+	case err != nil || u.Channel == AllChannels || len(rs) == 1 && u.Channel == ToneChannel:
+		return rs, err
+	case u.Channel == ToneChannel:
+		i, err := pickChannel(rs, how)
+		if err != nil {
+			return nil, err
+		}
+		return rs[i : i+1], nil
+	case u.Channel > len(rs):
+		return nil, fmt.Errorf("%s: has no channel %d, only %d; give --channel 1 to %d, or all", rs[0].Origin.File, u.Channel, len(rs), len(rs))
+	}
+	return rs[u.Channel-1 : u.Channel], nil
+}
+
+// cut takes the part from From to To of each channel.
+func (u Use) cut(channels []capture.Recording) ([]capture.Recording, error) {
+	if u.From == 0 && u.To == 0 {
+		return channels, nil
+	}
+	out := make([]capture.Recording, len(channels))
+	for i, r := range channels {
+		first, end := int64(u.From*float64(r.Rate)+0.5), r.Count
+		if u.To > 0 {
+			end = int64(u.To*float64(r.Rate) + 0.5)
+		}
+		if first >= r.Count || end > r.Count {
+			return nil, fmt.Errorf("%s: is %.3f s long; give --from and --to within that", r.Origin.File, r.Seconds())
+		}
+		var err error
+		if out[i], err = r.Cut(first, end-first); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
+}

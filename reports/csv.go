@@ -1,0 +1,99 @@
+package reports
+
+import (
+	"encoding/csv"
+	"io"
+	"strconv"
+	"strings"
+
+	"hisspoint/analyze"
+	"hisspoint/capture/unit"
+)
+
+// csvColumn is one reading of a series as it stands in the table.
+type csvColumn struct {
+	name, head string // name of the reading; head of its column, with its unit
+	interval   bool
+}
+
+var csvColumns = []csvColumn{
+	{analyze.Level, "level_dbfs", true}, {analyze.ToneFrequency, "tone_frequency_hz", true}, {analyze.ToneLevel, "tone_level_dbfs", true},
+	{analyze.SINAD, "sinad_db", true}, {analyze.THD, "thd_percent", true}, {analyze.THDN, "thd_n_percent", true}, {analyze.SNR, "snr_db", true},
+	{analyze.NoiseLevel, "noise_level_dbfs", true}, {analyze.HumLevel, "hum_level_dbfs", true}, {analyze.HumFrequency, "hum_frequency_hz", false},
+	{analyze.DCOffset, "dc_offset_fs", true}, {analyze.Peak, "peak_dbfs", false},
+	{"quieting", "quieting_db", true}, {analyze.LevelVolts, "level_volts", true}, {analyze.Power, "power_w", true},
+}
+
+// WriteSeriesCSV writes the series of all rounds as one table after RFC 4180:
+// comma, CRLF, a head line with units, full precision, a point for the decimal
+// sign. A cell without a value is empty.
+func WriteSeriesCSV(w io.Writer, rounds ...Round) error {
+	out := csv.NewWriter(w)
+	out.UseCRLF = true
+	head := []string{"round", "level", "level_dbm", "level_uv_pd", "level_uv_emf", "level_db", "file", "channel", "from_s", "to_s"}
+	for _, c := range csvColumns {
+		head = append(head, c.head)
+		if c.interval {
+			quantity, u := cutUnit(c.head)
+			head = append(head, quantity+"_low"+u, quantity+"_high"+u)
+		}
+	}
+	if err := out.Write(append(head, "warnings")); err != nil {
+		return err
+	}
+	for _, round := range rounds {
+		rows := round.Sensitivity.Result.Series.Rows
+		if h := round.Sensitivity.Result.Hiss; h != nil {
+			rows = append([]analyze.Row{*h}, rows...)
+		}
+		for _, row := range rows {
+			if err := out.Write(csvRow(round.Name, row)); err != nil {
+				return err
+			}
+		}
+	}
+	out.Flush()
+	return out.Error()
+}
+
+func csvRow(round string, row analyze.Row) []string {
+	m := row.Measured
+	var dbm, pd, emf, db string
+	switch row.Level.Scale {
+	case unit.Absolute:
+		dbm, pd, emf = exact(row.Level.DB), exact(unit.MicrovoltPD(row.Level.DB)), exact(unit.MicrovoltEMF(row.Level.DB))
+	case unit.Relative:
+		db = exact(row.Level.DB)
+	}
+	cells := []string{round, row.Level.String(), dbm, pd, emf, db, m.Origin.File, strconv.Itoa(m.Origin.Channel), exact(m.From), exact(m.To)}
+	for _, c := range csvColumns {
+		r := m.Get(c.name)
+		if row.Worth.Name == c.name {
+			r = row.Worth
+		}
+		cells = append(cells, known(r.OK(), r.Value))
+		if c.interval {
+			cells = append(cells, known(r.HasInterval(), r.Low), known(r.HasInterval(), r.High))
+		}
+	}
+	var codes []string
+	for _, w := range m.Warnings {
+		codes = append(codes, w.Code)
+	}
+	return append(cells, strings.Join(codes, " "))
+}
+
+// cutUnit splits a head before its unit: "sinad_db" into "sinad" and "_db".
+func cutUnit(head string) (quantity, unit string) {
+	i := strings.LastIndex(head, "_")
+	return head[:i], head[i:]
+}
+
+func known(ok bool, v float64) string {
+	if !ok {
+		return ""
+	}
+	return exact(v)
+}
+
+func exact(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }

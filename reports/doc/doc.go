@@ -1,0 +1,109 @@
+// Package doc turns a record into a document for people: answers, tables,
+// curves and notes. Renderers beside it know only these shapes.
+//
+// Numbers become text in this package and nowhere else; the interval of a
+// figure decides how many of its digits are shown.
+package doc
+
+// Document is what a renderer shows, from top to bottom.
+type Document struct {
+	Title  string
+	Blocks []Block
+}
+
+// Block is one of Heading, Paragraph, Table, Curve, Notes and Answer.
+type Block interface{ block() }
+
+// Heading begins a part of a document.
+type Heading struct {
+	Text string
+	Note string // beside the heading, less loud
+}
+
+// Paragraph is running text.
+type Paragraph struct{ Text string }
+
+// Table is rows of cells. A table whose columns have no heads is a list of
+// facts: label, figure, interval, remark. The last cell of a row that is shorter
+// than the table spans what is missing.
+type Table struct {
+	Columns []Column
+	Rows    [][]string
+}
+
+// Column says how the cells below it are set.
+type Column struct {
+	Head  string
+	Unit  string
+	Align Align
+}
+
+// Align is how cells stand below each other.
+type Align int
+
+// The ways of setting a column.
+const (
+	Left Align = iota
+	Right
+	Decimal // on the decimal point
+)
+
+// Curve is points with intervals over an axis, the threshold they are held
+// against, and where it is crossed.
+type Curve struct {
+	Title     string
+	X, Y      Axis
+	Points    []Dot
+	Threshold *Line
+	Crossing  *Dot // interval along X
+	Limit     *Line
+}
+
+// Axis names what runs along it.
+type Axis struct{ Name, Unit string }
+
+// Dot is a point of a curve; Low and High are its interval, equal if there is none.
+type Dot struct{ X, Y, Low, High float64 }
+
+// Line is a straight line across a curve: of a Y for a threshold, of an X for a limit.
+type Line struct {
+	At    float64
+	Label string
+}
+
+// Notes are remarks, each with the mark by which a table points to it.
+type Notes struct{ Items []Note }
+
+// Note is one remark.
+type Note struct {
+	Mark    string // "1"; empty: nothing points to it
+	Warning bool
+	Text    string
+}
+
+// Outcome colours an answer; its word says the same without colour.
+type Outcome string
+
+// The outcomes of an answer.
+const (
+	Plain   Outcome = ""
+	Good    Outcome = "good"
+	Bad     Outcome = "bad"
+	Unclear Outcome = "unclear"
+)
+
+// Answer is the one line that everything serves: its parts are set apart, the
+// last of them is the verdict.
+type Answer struct {
+	Parts   []string
+	Verdict string // PASS, FAIL, TOO CLOSE TO CALL, NOT JUDGED; empty: no limit
+	Outcome Outcome
+	Reason  string // why, below the line
+}
+
+func (Heading) block()   {}
+func (Paragraph) block() {}
+func (Table) block()     {}
+func (Curve) block()     {}
+func (Notes) block()     {}
+func (Answer) block()    {}

@@ -1,0 +1,114 @@
+package doc
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"hisspoint/analyze"
+)
+
+// Number is a figure and its interval as text, all to the same digit.
+type Number struct {
+	Value     string
+	Low, High string // empty: no interval
+	PlusMinus string // half-width, where the interval lies evenly around the value; else empty
+}
+
+// Spread is the interval in the shorter of its two forms: "±0.21" or "11.9 to
+// 12.6"; empty without an interval.
+func (n Number) Spread() string {
+	switch {
+	case n.Low == "":
+		return ""
+	case n.PlusMinus != "":
+		return "±" + n.PlusMinus
+	}
+	return n.Low + " to " + n.High
+}
+
+// Bare is a value without an interval to so many decimals; fewer than 0 round
+// to tens, hundreds ...
+func Bare(value float64, decimals int) Number { return Number{Value: fixed(value, decimals)} }
+
+// Significant is a value without an interval to so many significant digits,
+// without trailing zeros. It is for figures that were set, not measured.
+func Significant(value float64, digits int) string {
+	if value == 0 {
+		return "0"
+	}
+	text := fixed(value, digits-1-exponent(value, digits))
+	if strings.Contains(text, ".") {
+		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
+	}
+	return text
+}
+
+// Between is a value with its interval. The half-width decides the digits: it
+// is shown with two if its first three lie between 100 and 354, with one from
+// 355 to 949, above that it is rounded up to 1.0 (the rounding rule of the
+// Particle Data Group, Review of Particle Physics, Introduction, section 5.3).
+// most caps the decimals; an interval narrower than the last digit so shown is
+// widened to one of it.
+func Between(value, low, high float64, most int) Number {
+	half := (high - low) / 2
+	d := most
+	if half > 0 {
+		d = min(most, decimalsFor(half))
+	}
+	n := Number{Value: fixed(value, d), Low: fixed(low, d), High: fixed(high, d)}
+	step := math.Pow(10, float64(-d))
+	if math.Abs((high-value)-(value-low)) < step && value-low > -step && high-value > -step {
+		n.PlusMinus = fixed(math.Max(half, step), d)
+	}
+	return n
+}
+
+// decimalsFor is how many decimals a half-width allows.
+func decimalsFor(half float64) int {
+	e := exponent(half, 3)
+	first3 := math.Round(half * math.Pow(10, float64(2-e)))
+	if first3 < 355 {
+		return 1 - e
+	}
+	return -e // 355 to 949 show one digit; what rounds up to 1.0 shows two and ends at the same one
+}
+
+// exponent is the power of ten of the first digit, after rounding to digits.
+func exponent(v float64, digits int) int {
+	text := strconv.FormatFloat(v, 'e', digits-1, 64)
+	e, _ := strconv.Atoi(text[strings.IndexByte(text, 'e')+1:])
+	return e
+}
+
+// fixed writes a value to a number of decimals, below zero to tens, hundreds
+// and so on. Nothing is ever shown as -0.
+func fixed(v float64, decimals int) string {
+	if decimals < 0 {
+		p := math.Pow(10, float64(-decimals))
+		v, decimals = math.Round(v/p)*p, 0
+	}
+	text := strconv.FormatFloat(v, 'f', decimals, 64)
+	if strings.Trim(text, "-0.") == "" {
+		text = strings.TrimPrefix(text, "-")
+	}
+	return text
+}
+
+// digits says how far readings of one unit are ever shown, and how far a value
+// is shown that has no interval.
+var digits = map[string]struct{ most, bare int }{
+	"dB": {2, 1}, "dBFS": {2, 1}, "dBm": {2, 1}, "Hz": {3, 1}, "%": {3, 2}, "V": {6, 3}, "W": {6, 3},
+}
+
+// OfReading is the text of a reading that has a value, in its own unit.
+func OfReading(r analyze.Reading) Number {
+	d, ok := digits[r.Unit]
+	if !ok {
+		d.most, d.bare = 4, 3
+	}
+	if !r.HasInterval() {
+		return Bare(r.Value, d.bare)
+	}
+	return Between(r.Value, r.Low, r.High, d.most)
+}

@@ -1,0 +1,287 @@
+package doc
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"hisspoint/analyze"
+	"hisspoint/analyze/limit"
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+	"hisspoint/reports"
+)
+
+// Sensitivity is the document of a sensitivity test: series, curve, notes and
+// the one-line answer.
+func Sensitivity(r reports.Sensitivity) Document {
+	t := r.Result.Test
+	d := Document{}
+	s := seriesOf(r)
+	d.Blocks = append(d.Blocks, Heading{Text: "Sensitivity, " + t.Criterion.Label(), Note: conditions(t)}, s.table)
+	if len(s.notes) > 0 {
+		d.Blocks = append(d.Blocks, Notes{s.notes})
+	}
+	if c := sensitivityCurve(r); len(c.Points) > 1 {
+		d.Blocks = append(d.Blocks, c)
+	}
+	if notes := pointNotes(r); len(notes) > 0 {
+		d.Blocks = append(d.Blocks, Notes{notes})
+	}
+	d.Blocks = append(d.Blocks, SensitivityAnswer(r))
+	return d
+}
+
+// conditions says how the levels and figures were had.
+func conditions(t job.Sensitivity) string {
+	parts := []string{"filter " + filterName(t.Reading.Filter)}
+	if t.Criterion.Quantity == job.QuantitySINAD {
+		parts = append(parts, "tone "+Significant(t.Reading.Tone(), 5)+" Hz")
+	}
+	if t.Path.PadDB != 0 {
+		parts = append(parts, "levels at the set, after a pad of "+Significant(t.Path.PadDB, 4)+" dB")
+	}
+	return strings.Join(parts, "; ")
+}
+
+type series struct {
+	table Table
+	notes []Note
+}
+
+// seriesOf makes the table, weakest level last: the way a generator is stepped.
+func seriesOf(r reports.Sensitivity) series {
+	t, rows := r.Result.Test, r.Result.Series.Rows
+	var s series
+	relative := r.Result.Series.Unit == "dB"
+	if relative {
+		s.table.Columns = []Column{{"level", "dB", Decimal}}
+	} else {
+		s.table.Columns = []Column{{"level", "\u00b5V " + kindWord(t.Kind), Decimal}, {"", "dBm", Decimal}}
+	}
+	worth := worthColumn(t.Criterion)
+	s.table.Columns = append(s.table.Columns, Column{worth, "dB", Decimal}, Column{"95 %", "", Left},
+		Column{"audio", "dB", Decimal}, Column{"noise", "dBFS", Decimal}, Column{"", "", Left})
+	strongest, has := strongestAudio(rows)
+	add := func(row analyze.Row) {
+		cells := levelCells(row.Level, t.Kind, relative)
+		cells = append(cells, worthCells(row)...)
+		cells = append(cells, audioCell(row, strongest, has), plainCell(row.Measured.Get(analyze.NoiseLevel)))
+		s.table.Rows = append(s.table.Rows, append(cells, s.mark(row)))
+	}
+	for i := len(rows) - 1; i >= 0; i-- {
+		add(rows[i])
+	}
+	if r.Result.Hiss != nil {
+		add(*r.Result.Hiss)
+	}
+	return s
+}
+
+func worthColumn(c job.Criterion) string {
+	if c.Quantity == job.QuantityQuieting {
+		return "quieting"
+	}
+	return "SINAD"
+}
+
+func levelCells(l unit.Level, kind unit.LevelKind, relative bool) []string {
+	switch {
+	case relative && l.Scale == unit.Off:
+		return []string{"off"}
+	case relative:
+		return []string{fixed(l.DB, 1)}
+	case l.Scale == unit.Off:
+		return []string{"off", ""}
+	}
+	return []string{Significant(microvolt(l.DB, kind), 3), fixed(l.DB, 1)}
+}
+
+func worthCells(row analyze.Row) []string {
+	r := row.Worth
+	if row.Level.Scale == unit.Off && !r.OK() {
+		return []string{"-", ""}
+	}
+	if !r.OK() {
+		return []string{"-", why(r.Why)}
+	}
+	n := OfReading(r)
+	return []string{n.Value, n.Spread()}
+}
+
+// strongestAudio is the recovered audio of the strongest row that has a tone.
+func strongestAudio(rows []analyze.Row) (dbfs float64, ok bool) {
+	for i := len(rows) - 1; i >= 0; i-- {
+		if r := rows[i].Measured.Get(analyze.ToneLevel); r.OK() {
+			return r.Value, true
+		}
+	}
+	return 0, false
+}
+
+func audioCell(row analyze.Row, strongest float64, has bool) string {
+	r := row.Measured.Get(analyze.ToneLevel)
+	if !r.OK() || !has {
+		return "-"
+	}
+	r.Value, r.Low, r.High = r.Value-strongest, r.Low-strongest, r.High-strongest
+	return plainCell(r)
+}
+
+// plainCell is a figure without its interval, which still decides its digits; to
+// a tenth at most, which is all that a column without intervals should claim.
+func plainCell(r analyze.Reading) string {
+	if !r.OK() {
+		return "-"
+	}
+	if r.HasInterval() {
+		return Between(r.Value, r.Low, r.High, 1).Value
+	}
+	return fixed(r.Value, 1)
+}
+
+// mark points from a row to the notes on its recording.
+func (s *series) mark(row analyze.Row) string {
+	var marks []string
+	for _, n := range remarks(row.Measured) {
+		text := row.Measured.Origin.File + ": " + n.Text
+		n.Mark, n.Text = strconv.Itoa(len(s.notes)+1), text
+		s.notes = append(s.notes, n)
+		marks = append(marks, n.Mark)
+	}
+	if len(marks) == 0 {
+		return ""
+	}
+	return "note " + strings.Join(marks, ", ")
+}
+
+// sensitivityCurve is the series over the level.
+func sensitivityCurve(r reports.Sensitivity) Curve {
+	t, p := r.Result.Test, r.Result.Point
+	c := Curve{
+		X:         Axis{"level", "dBm"},
+		Y:         Axis{worthColumn(t.Criterion), "dB"},
+		Threshold: &Line{At: t.Criterion.Value, Label: t.Criterion.Label()},
+	}
+	if r.Result.Series.Unit == "dB" {
+		c.X.Unit = "dB"
+	}
+	for _, row := range r.Result.Series.Rows {
+		w := row.Worth
+		if !w.OK() || row.Level.Scale == unit.Off {
+			continue
+		}
+		d := Dot{X: row.Level.DB, Y: w.Value, Low: w.Value, High: w.Value}
+		if w.HasInterval() {
+			d.Low, d.High = w.Low, w.High
+		}
+		c.Points = append(c.Points, d)
+	}
+	if p.Status == analyze.Found {
+		low, high := p.Low, p.High
+		if p.OneSided != "" {
+			low, high = p.Level.DB, p.Level.DB
+		}
+		c.Crossing = &Dot{X: p.Level.DB, Y: t.Criterion.Value, Low: low, High: high}
+	}
+	if v := r.Verdict; v != nil && v.Limit.Unit == "dBm" && c.X.Unit == "dBm" {
+		c.Limit = &Line{At: v.Limit.Value, Label: "limit"}
+	}
+	return c
+}
+
+// shareNames are the contributions to a point's interval in words.
+var shareNames = map[string]string{"readings": "scatter of the readings", "generator": "generator level", "pad": "pad"}
+
+// pointNotes say what the interval is made of, and what it leaves out.
+func pointNotes(r reports.Sensitivity) []Note {
+	p := r.Result.Point
+	var notes []Note
+	for _, w := range r.Result.Warnings {
+		notes = append(notes, Note{Warning: true, Text: w.Text})
+	}
+	if p.Status != analyze.Found {
+		return notes
+	}
+	var parts []string
+	for _, s := range p.Shares {
+		if s.DB == 0 {
+			continue
+		}
+		name, ok := shareNames[s.Name]
+		if !ok {
+			name = s.Name
+		}
+		parts = append(parts, name+" ±"+Significant(s.DB, 2)+" dB")
+	}
+	if len(parts) > 0 {
+		notes = append(notes, Note{Text: "interval: " + strings.Join(parts, ", ")})
+	}
+	for _, n := range p.NotStated {
+		notes = append(notes, Note{Text: notStated(n)})
+	}
+	return notes
+}
+
+func notStated(name string) string {
+	switch name {
+	case "generator":
+		return "the generator's level uncertainty is not stated and counts as 0: give --level-uncertainty-db"
+	case "pad":
+		return "the pad's uncertainty is not stated and counts as 0: give --rf-pad-uncertainty-db"
+	}
+	return name + " is not stated and counts as 0"
+}
+
+// SensitivityAnswer is the one line that everything serves.
+func SensitivityAnswer(r reports.Sensitivity) Answer {
+	t, p := r.Result.Test, r.Result.Point
+	a := Answer{}
+	label := t.Criterion.Label()
+	switch p.Status {
+	case analyze.Found:
+		at, interval := pointText(p.Level, p.Low, p.High, p.OneSided, t.Kind)
+		a.Parts = append(a.Parts, label+" at "+at+", "+interval)
+	case analyze.BelowRange:
+		a.Parts = append(a.Parts, label+" below the weakest level"+endLevel(r, 0))
+	case analyze.AboveRange:
+		a.Parts = append(a.Parts, label+" above the strongest level"+endLevel(r, len(r.Result.Series.Rows)-1))
+	default:
+		a.Parts = append(a.Parts, label+" not found")
+	}
+	if p.Status != analyze.Found {
+		a.Outcome, a.Reason = Unclear, p.Why
+	}
+	if p.Level.Scale == unit.Relative && p.Status == analyze.Found {
+		a.Reason = "the levels are relative: there is nothing to hold against a limit"
+	}
+	if r.Verdict != nil {
+		a.judge(*r.Verdict)
+	}
+	return a
+}
+
+// endLevel names the level at an end of the series.
+func endLevel(r reports.Sensitivity, i int) string {
+	if i < 0 || i >= len(r.Result.Series.Rows) {
+		return ""
+	}
+	l := r.Result.Series.Rows[i].Level
+	if l.Scale == unit.Absolute {
+		return fmt.Sprintf(", %s (%s dBm)", SetLevel(l, r.Result.Test.Kind), fixed(l.DB, 1))
+	}
+	return ", " + SetLevel(l, r.Result.Test.Kind)
+}
+
+func (a *Answer) judge(v limit.Verdict) {
+	text := v.Limit.Typed
+	if text == "" {
+		text = Significant(v.Limit.Value, 4) + " " + v.Limit.Unit
+	}
+	a.Parts = append(a.Parts, "limit "+text)
+	w := verdictWords[v.Outcome]
+	a.Verdict, a.Outcome = w.word, w.outcome
+	if v.Why != "" {
+		a.Reason = v.Why
+	}
+}

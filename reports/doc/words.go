@@ -1,0 +1,82 @@
+package doc
+
+import (
+	"fmt"
+	"strings"
+
+	"hisspoint/analyze"
+	"hisspoint/analyze/limit"
+	"hisspoint/capture/job"
+)
+
+// shown is a reading as people know it.
+type shown struct{ name, label string }
+
+// readings in the order in which a block shows them: what decides first.
+var readings = []shown{
+	{analyze.SINAD, "SINAD"},
+	{analyze.SNR, "S/N"},
+	{analyze.THD, "distortion (THD)"},
+	{analyze.THDN, "distortion + noise (THD+N)"},
+	{analyze.ToneLevel, "recovered audio (tone)"},
+	{analyze.ToneFrequency, "tone frequency"},
+	{analyze.NoiseLevel, "noise"},
+	{analyze.HumLevel, "hum"},
+	{analyze.HumFrequency, "mains frequency"},
+	{analyze.Level, "level (RMS)"},
+	{analyze.LevelVolts, "level (RMS)"},
+	{analyze.Power, "power"},
+	{analyze.Peak, "peak"},
+	{analyze.DCOffset, "DC offset"},
+}
+
+// why says in a few words why a reading has no value.
+func why(code string) string {
+	switch code {
+	case "tone-missing":
+		return "no tone"
+	case "no mains line stands above the noise":
+		return "none above the noise"
+	}
+	return strings.ReplaceAll(code, "-", " ")
+}
+
+// filterName is a filter with what it passes.
+func filterName(f job.Filter) string {
+	switch f.String() {
+	case job.SpeechBand:
+		return "speech-band (300 to 3400 Hz)"
+	case job.Psophometric:
+		return "psophometric (ITU-T O.41)"
+	case job.CMessage:
+		return "c-message (IEEE 743)"
+	case job.AWeighting:
+		return "a-weighting (IEC 61672-1)"
+	case job.Wide:
+		return "wide (from 20 Hz)"
+	}
+	return Significant(f.Low, 6) + " to " + Significant(f.High, 6) + " Hz"
+}
+
+// verdictWords are the outcomes as people read them.
+var verdictWords = map[string]struct {
+	word    string
+	outcome Outcome
+}{
+	limit.Pass:      {"PASS", Good},
+	limit.Fail:      {"FAIL", Bad},
+	limit.Undecided: {"TOO CLOSE TO CALL", Unclear},
+	limit.NotJudged: {"NOT JUDGED", Unclear},
+}
+
+func ordinal(n int) string {
+	switch {
+	case n%10 == 1 && n%100 != 11:
+		return fmt.Sprintf("%dst", n)
+	case n%10 == 2 && n%100 != 12:
+		return fmt.Sprintf("%dnd", n)
+	case n%10 == 3 && n%100 != 13:
+		return fmt.Sprintf("%drd", n)
+	}
+	return fmt.Sprintf("%dth", n)
+}

@@ -1,0 +1,72 @@
+// Package reports holds the record of a measurement: results and verdicts,
+// exact. JSON and CSV are written straight from it; the documents that people
+// read are made of it by package doc. It measures nothing and reads no audio.
+package reports
+
+import (
+	"hisspoint/analyze"
+	"hisspoint/analyze/limit"
+	"hisspoint/capture/job"
+)
+
+// Tool is the name under which records say who made them.
+const Tool = "hisspoint"
+
+// Schema is the number of the JSON shape. It changes only if a key changes its meaning.
+const Schema = 1
+
+// Measure is the record of recordings read one by one.
+type Measure struct {
+	Version    string
+	Filter     job.Filter
+	Recordings []Recording
+}
+
+// Recording is what one recording told, or why it could not be read.
+type Recording struct {
+	File     string
+	Error    string // empty if it was read
+	Measured analyze.Measured
+}
+
+// Sensitivity is the record of a sensitivity test.
+type Sensitivity struct {
+	Version string
+	Result  analyze.SensitivityResult
+	Verdict *limit.Verdict // nil: no limit was given
+}
+
+// Names of the rounds of a job.
+const (
+	AsFound = "as_found"
+	AsLeft  = "as_left"
+)
+
+// Job is the record of a whole job.
+type Job struct {
+	Version string
+	Facts   Facts
+	Rounds  []Round // in the order in which they were measured
+	Change  *Change // nil unless both rounds have a point
+}
+
+// Facts is what the job says of itself. Simulated is not empty for a job that
+// was never on a bench, and says so in a sentence.
+type Facts struct {
+	Job       string `json:"job"`
+	Set       string `json:"set"`
+	Fault     string `json:"fault_reported,omitempty"`
+	Simulated string `json:"simulated,omitempty"`
+}
+
+// Round is one pass over the set: as found or as left.
+type Round struct {
+	Name        string // AsFound or AsLeft
+	Sensitivity Sensitivity
+}
+
+// Change is what became of a figure between as found and as left. What both
+// rounds share (the generator, its pad) cancels and is left out of its interval.
+type Change struct {
+	Sensitivity analyze.Reading // dB; positive: the set became more sensitive
+}

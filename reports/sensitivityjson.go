@@ -1,0 +1,132 @@
+package reports
+
+import (
+	"hisspoint/analyze"
+	"hisspoint/analyze/limit"
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+)
+
+// levelMembers are the keys of an RF level: dbm and microvolts where it is
+// absolute, db where it is relative, off where there was no signal.
+func levelMembers(l unit.Level) object {
+	switch l.Scale {
+	case unit.Absolute:
+		return object{{"dbm", l.DB}, {"microvolt_pd", unit.MicrovoltPD(l.DB)}}
+	case unit.Relative:
+		return object{{"dbm", nil}, {"db", l.DB}}
+	}
+	return object{{"dbm", nil}, {"off", true}}
+}
+
+func jsonRow(r analyze.Row, c job.Criterion) object {
+	m := r.Measured
+	rs := m.Readings
+	if c.Quantity != analyze.SINAD && r.Worth.Name != "" {
+		rs = append(append([]analyze.Reading(nil), rs...), r.Worth)
+	}
+	o := levelMembers(r.Level)
+	return append(o, object{
+		{"file", m.Origin.File}, {"sha256", m.Origin.SHA256}, {"channel", m.Origin.Channel}, {"from_s", m.From}, {"to_s", m.To},
+		{"readings", readings(rs)}, {"warnings", warnings(m.Warnings)},
+	}...)
+}
+
+func jsonPoint(p analyze.Point) object {
+	o := object{{"status", p.Status}}
+	if p.Status != analyze.Found {
+		return append(o, object{{"dbm", nil}, {"low_dbm", nil}, {"high_dbm", nil}, {"microvolt_pd", nil}, {"microvolt_emf", nil}, {"why", p.Why}}...)
+	}
+	var low, high any = p.Low, p.High
+	switch p.OneSided {
+	case "low":
+		low = nil
+	case "high":
+		high = nil
+	}
+	if p.Level.Scale == unit.Absolute {
+		o = append(o, object{{"dbm", p.Level.DB}, {"low_dbm", low}, {"high_dbm", high},
+			{"microvolt_pd", unit.MicrovoltPD(p.Level.DB)}, {"microvolt_emf", unit.MicrovoltEMF(p.Level.DB)}}...)
+	} else {
+		o = append(o, object{{"dbm", nil}, {"db", p.Level.DB}, {"low_db", low}, {"high_db", high}}...)
+	}
+	if p.OneSided != "" {
+		o = append(o, member{"open_side", p.OneSided})
+	}
+	shares := object{}
+	for _, s := range p.Shares {
+		shares = append(shares, member{s.Name, s.DB})
+	}
+	o = append(o, member{"contributions_db", shares})
+	if len(p.NotStated) > 0 {
+		o = append(o, member{"not_stated", p.NotStated})
+	}
+	return o
+}
+
+func jsonLimit(l job.Limit) object {
+	o := object{{"name", l.Name}, {"quantity", l.Quantity}, {"bound", l.Bound}, {"value", l.Value}, {"unit", l.Unit}}
+	for _, m := range []struct{ key, text string }{
+		{"typed", l.Typed}, {"profile", l.Profile}, {"source", l.Source}, {"clause", l.Clause}, {"standing", l.Standing}, {"note", l.Note},
+	} {
+		if m.text != "" {
+			o = append(o, member{m.key, m.text})
+		}
+	}
+	return o
+}
+
+// jsonVerdict is nil, and so null, without a limit.
+func jsonVerdict(v *limit.Verdict) any {
+	if v == nil {
+		return nil
+	}
+	o := object{{"outcome", v.Outcome}, {"limit", jsonLimit(v.Limit)}, {"margin_db", v.MarginDB}, {"rule", v.Rule}}
+	if v.Why != "" {
+		o = append(o, member{"why", v.Why})
+	}
+	return o
+}
+
+type criterionJSON struct {
+	Quantity string  `json:"quantity"`
+	Value    float64 `json:"value"`
+	Unit     string  `json:"unit"`
+}
+
+// body is the result without its head, as it also stands in a job's rounds.
+func (r Sensitivity) body() object {
+	t := r.Result.Test
+	rows := []object{}
+	for _, row := range r.Result.Series.Rows {
+		rows = append(rows, jsonRow(row, t.Criterion))
+	}
+	o := object{{"criterion", criterionJSON(t.Criterion)}, {"filter", t.Reading.Filter.String()}, {"point", jsonPoint(r.Result.Point)}, {"series", rows}}
+	if r.Result.Hiss != nil {
+		o = append(o, member{"hiss", jsonRow(*r.Result.Hiss, t.Criterion)})
+	}
+	return append(o, object{{"verdict", jsonVerdict(r.Verdict)}, {"warnings", warnings(r.Result.Warnings)}}...)
+}
+
+// MarshalJSON writes the record in the shape of `sensitivity --json`.
+func (r Sensitivity) MarshalJSON() ([]byte, error) {
+	return marshal(append(headOf(r.Version, "sensitivity").members(), r.body()...))
+}
+
+func (h head) members() object {
+	return object{{"schema", h.Schema}, {"tool", h.Tool}, {"version", h.Version}, {"command", h.Command}}
+}
+
+// MarshalJSON writes the record of a job with its rounds.
+func (r Job) MarshalJSON() ([]byte, error) {
+	rounds := object{}
+	for _, round := range r.Rounds {
+		rounds = append(rounds, member{round.Name, object{{"sensitivity", round.Sensitivity.body()}}})
+	}
+	var change any
+	if r.Change != nil {
+		change = object{{"sensitivity", jsonReading(r.Change.Sensitivity)}}
+	}
+	o := append(headOf(r.Version, "report").members(), object{{"job", r.Facts}, {"rounds", rounds}, {"change", change}}...)
+	return marshal(o)
+}

@@ -1,0 +1,182 @@
+// Package text shows a document on a terminal or in a plain text file, 80
+// columns wide unless told otherwise.
+//
+// What is shown, and how:
+//   - a heading stands at the left edge, what it holds is set in by two;
+//   - tables are as wide as their cells and never wrap: only the last column may,
+//     under itself;
+//   - a figure stands on its decimal point, its interval beside it;
+//   - warnings begin with "warning:", in colour or not;
+//   - the answer is the last line, its parts set apart by four spaces;
+//   - colour only repeats what words say, so it can be left out.
+package text
+
+import (
+	"io"
+	"strings"
+	"unicode/utf8"
+
+	"hisspoint/reports/doc"
+)
+
+// Options of the renderer.
+type Options struct {
+	Width int  // columns; 0 is 80
+	Color bool // colour verdicts and warnings
+	Fold  bool // break the answer between its parts where it is wider than Width
+}
+
+const indent = "  "
+
+// Write renders a document.
+func Write(w io.Writer, d doc.Document, o Options) error {
+	if o.Width == 0 {
+		o.Width = 80
+	}
+	r := &renderer{o: o}
+	if d.Title != "" {
+		r.line(r.paint(bold, d.Title))
+		r.line("")
+	}
+	for i, b := range d.Blocks {
+		r.block(b, i == 0)
+	}
+	_, err := io.WriteString(w, r.b.String())
+	return err
+}
+
+type renderer struct {
+	o Options
+	b strings.Builder
+}
+
+func (r *renderer) line(s string) {
+	r.b.WriteString(strings.TrimRight(s, " "))
+	r.b.WriteByte('\n')
+}
+
+func (r *renderer) block(b doc.Block, first bool) {
+	switch b := b.(type) {
+	case doc.Heading:
+		if !first {
+			r.line("")
+		}
+		r.line(r.paint(bold, b.Text))
+		r.wrapped(indent, indent, b.Note)
+	case doc.Paragraph:
+		r.wrapped("", "", b.Text)
+	case doc.Table:
+		r.table(b)
+	case doc.Curve:
+		r.line("")
+		for _, l := range drawCurve(b, r.o.Width-len(indent)) {
+			r.line(indent + l)
+		}
+		r.line("")
+	case doc.Notes:
+		for _, n := range b.Items {
+			r.note(n)
+		}
+	case doc.Answer:
+		r.answer(b)
+	}
+}
+
+func (r *renderer) note(n doc.Note) {
+	mark, word := indent, ""
+	if n.Mark != "" {
+		mark += n.Mark + "  "
+	}
+	if n.Warning {
+		word = "warning: "
+	}
+	lines := wrap(word+n.Text, r.o.Width-len(mark))
+	for i, l := range lines {
+		if i == 0 {
+			if n.Warning {
+				l = r.paint(yellow, "warning:") + strings.TrimPrefix(l, "warning:")
+			}
+			r.line(mark + l)
+			continue
+		}
+		r.line(strings.Repeat(" ", len(mark)) + l)
+	}
+}
+
+const apart = "    "
+
+func (r *renderer) answer(a doc.Answer) {
+	r.line("")
+	parts := append([]string(nil), a.Parts...)
+	if a.Verdict != "" {
+		parts = append(parts, a.Verdict)
+	}
+	line, used := "", 0
+	for i, p := range parts {
+		shown := p
+		if a.Verdict != "" && i == len(parts)-1 {
+			shown = r.paint(colours[a.Outcome], p)
+		}
+		n := utf8.RuneCountInString(p)
+		switch {
+		case i == 0:
+			line, used = shown, n
+		case r.o.Fold && used+len(apart)+n > r.o.Width:
+			r.line(line)
+			line, used = indent+shown, len(indent)+n
+		default:
+			line, used = line+apart+shown, used+len(apart)+n
+		}
+	}
+	r.line(line)
+	r.wrapped(indent, indent, a.Reason)
+}
+
+// wrapped writes text in lines that fit; nothing for no text.
+func (r *renderer) wrapped(first, rest, s string) {
+	if s == "" {
+		return
+	}
+	for i, l := range wrap(s, r.o.Width-utf8.RuneCountInString(first)) {
+		if i == 0 {
+			r.line(first + l)
+		} else {
+			r.line(rest + l)
+		}
+	}
+}
+
+// wrap breaks text at spaces; a word longer than a line stays whole.
+func wrap(s string, width int) []string {
+	var lines []string
+	line, used := "", 0
+	for _, w := range strings.Fields(s) {
+		n := utf8.RuneCountInString(w)
+		if used > 0 && used+1+n > width {
+			lines = append(lines, line)
+			line, used = "", 0
+		}
+		if used > 0 {
+			line, used = line+" ", used+1
+		}
+		line, used = line+w, used+n
+	}
+	return append(lines, line)
+}
+
+// The few colours, as SGR parameters (ECMA-48).
+const (
+	bold   = "1"
+	red    = "1;31"
+	green  = "1;32"
+	yellow = "1;33"
+)
+
+var colours = map[doc.Outcome]string{doc.Good: green, doc.Bad: red, doc.Unclear: yellow}
+
+func (r *renderer) paint(sgr, s string) string {
+	if !r.o.Color || sgr == "" || s == "" {
+		return s
+	}
+	return "\x1b[" + sgr + "m" + s + "\x1b[0m"
+}
