@@ -51,12 +51,12 @@ const (
 // Curve is points with intervals over an axis, the threshold they are held
 // against, and where it is crossed.
 type Curve struct {
-	Title     string
 	X, Y      Axis
 	Points    []Dot
 	Threshold *Line
 	Crossing  *Dot // interval along X
 	Limit     *Line
+	Note      string // what is left out of the picture
 }
 
 // Axis names what runs along it.

@@ -125,7 +125,7 @@ func harmonics(m analyze.Measured) string {
 	r := m.Get(analyze.THD)
 	decimals := 2
 	if r.HasInterval() && r.High > r.Low {
-		decimals = max(0, min(3, decimalsFor((r.High-r.Low)/2)))
+		decimals = max(0, min(3, decimalsFor(threeDigits((r.High-r.Low)/2))))
 	}
 	var parts []string
 	for _, h := range m.Harmonics {

@@ -51,7 +51,7 @@ func Significant(value float64, digits int) string {
 // most caps the decimals; an interval narrower than the last digit so shown is
 // widened to one of it.
 func Between(value, low, high float64, most int) Number {
-	half := (high - low) / 2
+	half := threeDigits((high - low) / 2)
 	d := most
 	if half > 0 {
 		d = min(most, decimalsFor(half))
@@ -64,14 +64,25 @@ func Between(value, low, high float64, most int) Number {
 	return n
 }
 
+// threeDigits brings a half-width to the three digits that the rule looks at, and
+// those from 950 on up to the next power of ten.
+func threeDigits(half float64) float64 {
+	v, _ := strconv.ParseFloat(strconv.FormatFloat(half, 'e', 2, 64), 64)
+	if v > 0 {
+		if ten := math.Pow(10, float64(exponent(v, 3)+1)); v >= 0.9499999*ten {
+			return ten
+		}
+	}
+	return v
+}
+
 // decimalsFor is how many decimals a half-width allows.
 func decimalsFor(half float64) int {
 	e := exponent(half, 3)
-	first3 := math.Round(half * math.Pow(10, float64(2-e)))
-	if first3 < 355 {
+	if first3 := math.Round(half * math.Pow(10, float64(2-e))); first3 < 355 {
 		return 1 - e
 	}
-	return -e // 355 to 949 show one digit; what rounds up to 1.0 shows two and ends at the same one
+	return -e
 }
 
 // exponent is the power of ten of the first digit, after rounding to digits.

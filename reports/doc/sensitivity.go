@@ -187,7 +187,34 @@ func sensitivityCurve(r reports.Sensitivity) Curve {
 	if v := r.Verdict; v != nil && v.Limit.Unit == "dBm" && c.X.Unit == "dBm" {
 		c.Limit = &Line{At: v.Limit.Value, Label: "limit"}
 	}
+	c.closeUp()
 	return c
+}
+
+// closeUp leaves out what lies far above the crossing, where the curve is flat
+// and would only make the part that matters small.
+func (c *Curve) closeUp() {
+	if c.Crossing == nil {
+		return
+	}
+	const above = 25 // dB
+	var near []Dot
+	for _, d := range c.Points {
+		if d.X <= c.Crossing.X+above {
+			near = append(near, d)
+		}
+	}
+	if far := len(c.Points) - len(near); far > 0 && len(near) > 2 {
+		c.Points = near
+		c.Note = fmt.Sprintf("%d stronger %s not drawn", far, plural(far, "level", "levels"))
+	}
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
 }
 
 // shareNames are the contributions to a point's interval in words.

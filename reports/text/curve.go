@@ -105,7 +105,11 @@ func (g *grid) framed(c doc.Curve) []string {
 	}
 	columns := len(g.cells[0])
 	lines = append(lines, strings.Repeat(" ", scaleWidth)+" +"+strings.Repeat("-", columns))
-	return append(lines, strings.Repeat(" ", scaleWidth+2)+g.scale(columns)+" "+c.X.Unit)
+	lines = append(lines, strings.Repeat(" ", scaleWidth+2)+g.scale(columns)+" "+c.X.Unit)
+	if c.Note != "" {
+		lines = append(lines, strings.Repeat(" ", scaleWidth+2)+c.Note)
+	}
+	return lines
 }
 
 // scale is the line of figures below the picture: a round step apart, never touching.

@@ -105,28 +105,20 @@ func (r *renderer) note(n doc.Note) {
 
 const apart = "    "
 
+// answer keeps its parts on one line, since other programs look for it. Where
+// it is folded, what it is judged by and the verdict stay together.
 func (r *renderer) answer(a doc.Answer) {
 	r.line("")
-	parts := append([]string(nil), a.Parts...)
+	line := strings.Join(a.Parts, apart)
 	if a.Verdict != "" {
-		parts = append(parts, a.Verdict)
+		line += apart + a.Verdict
 	}
-	line, used := "", 0
-	for i, p := range parts {
-		shown := p
-		if a.Verdict != "" && i == len(parts)-1 {
-			shown = r.paint(colours[a.Outcome], p)
-		}
-		n := utf8.RuneCountInString(p)
-		switch {
-		case i == 0:
-			line, used = shown, n
-		case r.o.Fold && used+len(apart)+n > r.o.Width:
-			r.line(line)
-			line, used = indent+shown, len(indent)+n
-		default:
-			line, used = line+apart+shown, used+len(apart)+n
-		}
+	if r.o.Fold && utf8.RuneCountInString(line) > r.o.Width && len(a.Parts) > 0 {
+		r.line(a.Parts[0])
+		line = indent + strings.TrimPrefix(strings.TrimPrefix(line, a.Parts[0]), apart)
+	}
+	if a.Verdict != "" {
+		line = strings.TrimSuffix(line, a.Verdict) + r.paint(colours[a.Outcome], a.Verdict)
 	}
 	r.line(line)
 	r.wrapped(indent, indent, a.Reason)

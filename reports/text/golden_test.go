@@ -1,0 +1,161 @@
+package text_test
+
+import (
+	"bytes"
+	"flag"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"hisspoint/analyze"
+	"hisspoint/analyze/limit"
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+	"hisspoint/reports"
+	"hisspoint/reports/doc"
+	"hisspoint/reports/internal/handmade"
+	"hisspoint/reports/text"
+)
+
+var update = flag.Bool("update", false, "write the golden files anew; look at them before committing")
+
+func render(t *testing.T, d doc.Document, o text.Options) string {
+	var b bytes.Buffer
+	require.NoError(t, text.Write(&b, d, o))
+	return b.String()
+}
+
+// golden compares with a file that a person has looked at.
+func golden(t *testing.T, name, got string) {
+	t.Helper()
+	path := filepath.Join("testdata", name+".golden")
+	if *update {
+		require.NoError(t, os.WriteFile(path, []byte(got), 0o644))
+	}
+	want, err := os.ReadFile(path)
+	require.NoError(t, err)
+	assert.Equal(t, string(want), got)
+}
+
+// fits asks that nothing but the answer is wider than 80 columns.
+func fits(t *testing.T, got string) {
+	t.Helper()
+	for _, l := range strings.Split(got, "\n") {
+		if !strings.Contains(l, ", 95 %: ") && !strings.Contains(l, "    limit ") {
+			assert.LessOrEqual(t, utf8.RuneCountInString(l), 80, l)
+		}
+		assert.Equal(t, strings.TrimRight(l, " "), l)
+	}
+}
+
+// variants are sensitivity records that differ from the handmade one in one way.
+var variants = map[string]func(*reports.Sensitivity){
+	"pass": func(*reports.Sensitivity) {},
+	"emf": func(r *reports.Sensitivity) {
+		r.Result.Test.Kind = unit.EMF
+		r.Result.Test.Path.PadDB = 10
+	},
+	"undecided": func(r *reports.Sensitivity) {
+		r.Verdict.Outcome, r.Verdict.Why = limit.Undecided, "the limit lies within the interval"
+	},
+	"not-stated": func(r *reports.Sensitivity) {
+		r.Result.Test.Path.LevelUncertainty = nil
+		r.Result.Point.Low, r.Result.Point.High, r.Result.Point.NotStated = -117.4, -117, []string{"generator"}
+		r.Result.Point.Shares = []analyze.Share{{Name: "readings", DB: 0.2}, {Name: "generator"}, {Name: "pad"}}
+		r.Verdict = nil
+	},
+	"below-range": func(r *reports.Sensitivity) {
+		r.Result.Series.Rows = r.Result.Series.Rows[2:]
+		r.Result.Point = analyze.Point{Status: analyze.BelowRange, Why: "every reading meets the criterion: record weaker levels"}
+		r.Verdict = nil
+	},
+	"above-range": func(r *reports.Sensitivity) {
+		r.Result.Series.Rows = r.Result.Series.Rows[:2]
+		r.Result.Point = analyze.Point{Status: analyze.AboveRange, Why: "no reading meets the criterion: record stronger levels"}
+		r.Verdict.Outcome, r.Verdict.MarginDB = limit.Fail, nil
+	},
+	"too-few": func(r *reports.Sensitivity) {
+		r.Result.Series.Rows = r.Result.Series.Rows[3:4]
+		r.Result.Point = analyze.Point{Status: analyze.TooFew, Why: "one level only: record at two levels at least, one on each side of the criterion"}
+		r.Verdict = nil
+	},
+	"relative": func(r *reports.Sensitivity) {
+		for i := range r.Result.Series.Rows {
+			r.Result.Series.Rows[i].Level = unit.Level{Scale: unit.Relative, DB: r.Result.Series.Rows[i].Level.DB + 107}
+		}
+		r.Result.Series.Unit = "dB"
+		r.Result.Point.Level, r.Result.Point.Low, r.Result.Point.High = unit.Level{Scale: unit.Relative, DB: -10.2}, -10.41, -10
+		r.Verdict = nil
+	},
+	"one-sided": func(r *reports.Sensitivity) {
+		r.Result.Point.OneSided = "low"
+	},
+	"quieting": func(r *reports.Sensitivity) {
+		r.Result.Test.Criterion = job.Criterion{Quantity: job.QuantityQuieting, Value: 20, Unit: "dB"}
+		hiss := handmade.NoTone("off.wav")
+		hiss.OtherTone, hiss.Warnings = 0, nil
+		for i, row := range r.Result.Series.Rows {
+			m := handmade.NoTone(row.Measured.Origin.File)
+			m.OtherTone, m.Warnings = 0, nil
+			r.Result.Series.Rows[i].Measured = m
+			r.Result.Series.Rows[i].Worth = analyze.Reading{Name: "quieting", Unit: "dB", Value: 7 * float64(i), Low: 7*float64(i) - 0.3, High: 7*float64(i) + 0.3}
+		}
+		r.Result.Hiss = &analyze.Row{Level: unit.Level{Scale: unit.Off}, Measured: hiss, Worth: analyze.Reading{Name: "quieting", Unit: "dB", Why: "the hiss it is held against"}}
+		r.Result.Warnings = []capture.Warning{{Code: "unsteady", Text: "the hiss changes between the recordings with the generator off"}}
+		r.Verdict = nil
+	},
+}
+
+func TestSensitivityText(t *testing.T) {
+	for name, change := range variants {
+		t.Run(name, func(t *testing.T) {
+			r := handmade.Sensitivity()
+			change(&r)
+			got := render(t, doc.Sensitivity(r), text.Options{})
+			fits(t, got)
+			golden(t, "sensitivity-"+name, got)
+		})
+	}
+}
+
+func TestMeasureText(t *testing.T) {
+	got := render(t, doc.Measure(handmade.Measure()), text.Options{})
+	fits(t, got)
+	golden(t, "measure", got)
+	golden(t, "measure-quiet", strings.Join(doc.MeasureLines(handmade.Measure()), "\n")+"\n")
+}
+
+func TestJobText(t *testing.T) {
+	got := render(t, doc.Job(handmade.Job()), text.Options{})
+	fits(t, got)
+	golden(t, "job", got)
+}
+
+// Colour repeats what words say: taking it away leaves the same text.
+func TestColourIsNeverTheOnlyCarrier(t *testing.T) {
+	for _, change := range variants {
+		r := handmade.Sensitivity()
+		change(&r)
+		d := doc.Sensitivity(r)
+		coloured := render(t, d, text.Options{Color: true})
+		assert.Contains(t, coloured, "\x1b[")
+		plain := coloured
+		for _, sgr := range []string{"0", "1", "1;31", "1;32", "1;33"} {
+			plain = strings.ReplaceAll(plain, "\x1b["+sgr+"m", "")
+		}
+		assert.Equal(t, render(t, d, text.Options{}), plain)
+	}
+}
+
+func TestAnswerFoldsOnlyBetweenItsParts(t *testing.T) {
+	d := doc.Document{Blocks: []doc.Block{doc.SensitivityAnswer(handmade.Sensitivity())}}
+	const first = "12 dB SINAD at 0.31 \u00b5V PD (-117.2 dBm), 95 %: 0.27 to 0.35 \u00b5V"
+	assert.Equal(t, "\n"+first+"    limit 0.5 \u00b5V PD    PASS\n", render(t, d, text.Options{}))
+	assert.Equal(t, "\n"+first+"\n  limit 0.5 \u00b5V PD    PASS\n", render(t, d, text.Options{Width: 80, Fold: true}))
+}
