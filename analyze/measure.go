@@ -9,8 +9,8 @@ import (
 	"hisspoint/capture/job"
 )
 
-// curve gives the weighting of a filter at a sample rate.
-func curve(f job.Filter, rate float64) (weight.Curve, error) {
+// weighting gives the curve of a filter at a sample rate.
+func weighting(f job.Filter, rate float64) (weight.Curve, error) {
 	top := 0.45 * rate
 	switch f.Name {
 	case "", job.SpeechBand:
@@ -54,7 +54,7 @@ const MinSeconds = 0.1
 func Measure(r capture.Recording, how job.Reading) (Measured, error) {
 	m := Measured{Origin: r.Origin, Rate: r.Rate, Frames: r.Total, From: r.FromSeconds(), To: r.ToSeconds(), Filter: how.Filter}
 	m.Warnings = append(m.Warnings, r.Origin.Warnings...)
-	cv, err := curve(how.Filter, float64(r.Rate))
+	cv, err := weighting(how.Filter, float64(r.Rate))
 	if err != nil {
 		return m, fmt.Errorf("%s: %w", r.Origin.File, err)
 	}

@@ -111,7 +111,8 @@ const (
 	StepsMismatch = "steps-mismatch" // plateaus found do not fit the list of levels
 )
 
-// Share is one contribution to an interval: its half-width at 95 % in dB.
+// Share is one contribution to a point's interval: its standard uncertainty in
+// dB. The interval is +-1.96 times the root of the summed squares.
 type Share struct {
 	Name string // "readings", "generator", "pad"
 	DB   float64
@@ -119,13 +120,15 @@ type Share struct {
 
 // Point is where a series crosses a criterion.
 type Point struct {
-	Status    string
-	Why       string     // for people, if there is no point
-	Level     unit.Level // value
-	Low, High float64    // on the same scale as Level.DB
-	OneSided  string     // non-empty: the interval could not be closed on that side ("low", "high")
-	Shares    []Share
-	NotStated []string // contributions that nobody stated and so count as 0
+	Status     string
+	Why        string     // for people, if there is no point
+	Level      unit.Level // value; for below-range and above-range the level it lies beyond
+	Low, High  float64    // 95 % interval on the same scale as Level.DB
+	OneSided   string     // non-empty: the interval could not be closed on that side ("low", "high")
+	NoInterval string     // value but no interval, and why, for people
+	Slope      float64    // of the series at the point, dB a dB
+	Shares     []Share
+	NotStated  []string // contributions that nobody stated and so count as 0
 }
 
 // SensitivityResult is the result of a sensitivity test.

@@ -1,0 +1,240 @@
+// Package curve finds where a measured, rising series crosses a threshold.
+package curve
+
+import (
+	"errors"
+	"math"
+	"sort"
+)
+
+// Sample is one reading of a series: Y at X with standard error S of Y.
+type Sample struct{ X, Y, S float64 }
+
+// Crossing is where the series reaches the threshold.
+type Crossing struct {
+	X     float64
+	S     float64 // standard error of X from that of the samples
+	Slope float64 // dY/dX there
+}
+
+// Reasons for which there is no crossing.
+var (
+	ErrFew      = errors.New("fewer than two places on the axis")
+	ErrBelow    = errors.New("every reading meets the threshold")
+	ErrAbove    = errors.New("no reading meets the threshold")
+	ErrMultiple = errors.New("the series crosses the threshold more than once")
+)
+
+// insist is how many standard errors two readings must disagree by for the
+// series to be called falling where it should rise, and fall is the least drop
+// in Y that counts at all.
+const (
+	insist = 4
+	fall   = 1.0
+)
+
+// sharp is the least standard error that a reading is given, in the unit of Y:
+// blocks of one recording do not see what differs from one recording to the next.
+const sharp = 0.01
+
+// Rising finds the crossing of a series that by its physics rises with X.
+//
+// Samples at the same X are joined, weighted by the inverse square of their
+// standard errors. Where the series falls by no more than its scatter it is
+// levelled (isotonic regression, pool-adjacent-violators; Barlow et al. 1972).
+// Between the places it runs along a monotone cubic (Steffen 1990), whose error
+// for the curves of radio sets in steps of up to 3 dB is below 0.1 dB. The
+// standard error of X follows from moving each reading by its own standard
+// error and finding the crossing again. Nothing is extrapolated.
+func Rising(samples []Sample, threshold float64) (Crossing, error) {
+	joined := join(samples)
+	if len(joined) < 2 {
+		return Crossing{}, ErrFew
+	}
+	below, above := 0, 0
+	for _, p := range joined {
+		if p.Y < threshold {
+			below++
+		} else {
+			above++
+		}
+	}
+	switch {
+	case below == 0:
+		return Crossing{}, ErrBelow
+	case above == 0:
+		return Crossing{}, ErrAbove
+	case crossesTwice(joined, threshold):
+		return Crossing{}, ErrMultiple
+	}
+	x, slope, ok := cross(joined, threshold)
+	if !ok {
+		return Crossing{}, ErrMultiple
+	}
+	return Crossing{X: x, S: moved(joined, threshold, x), Slope: slope}, nil
+}
+
+// moved is the root sum square of how far the crossing moves when each reading
+// moves by its standard error, the mean of both directions.
+func moved(p []Sample, threshold, x float64) float64 {
+	sum := 0.0
+	for i := range p {
+		y := p[i].Y
+		var d, n float64
+		for _, sign := range []float64{-1, 1} {
+			p[i].Y = y + sign*p[i].S
+			if at, _, ok := cross(p, threshold); ok {
+				d += math.Abs(at - x)
+				n++
+			}
+		}
+		p[i].Y = y
+		if n > 0 {
+			sum += (d / n) * (d / n)
+		}
+	}
+	return math.Sqrt(sum)
+}
+
+// join makes one sample of those at the same X, lowest X first. Where repeats
+// differ by more than their own errors say, the joined error grows with them
+// (Birge's ratio).
+func join(in []Sample) []Sample {
+	p := append([]Sample(nil), in...)
+	sort.SliceStable(p, func(i, j int) bool { return p[i].X < p[j].X })
+	var out []Sample
+	for i := 0; i < len(p); {
+		j := i
+		var w, wy float64
+		for ; j < len(p) && p[j].X-p[i].X < 1e-6; j++ {
+			s := math.Max(p[j].S, sharp)
+			w += 1 / (s * s)
+			wy += p[j].Y / (s * s)
+		}
+		y := wy / w
+		chi := 0.0
+		for k := i; k < j; k++ {
+			s := math.Max(p[k].S, sharp)
+			chi += (p[k].Y - y) * (p[k].Y - y) / (s * s)
+		}
+		s := math.Sqrt(1 / w)
+		if n := float64(j - i); n > 1 && chi > n-1 {
+			s *= math.Sqrt(chi / (n - 1))
+		}
+		out = append(out, Sample{p[i].X, y, s})
+		i = j
+	}
+	return out
+}
+
+// crossesTwice tells whether the series meets the threshold at one place and,
+// beyond doubt, fails it at a higher one.
+func crossesTwice(p []Sample, threshold float64) bool {
+	for i := range p {
+		for j := i + 1; j < len(p); j++ {
+			d := math.Hypot(p[i].S, p[j].S)
+			if p[i].Y-p[j].Y > math.Max(fall, insist*d) && p[i].Y > threshold && p[j].Y < threshold {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// level makes the series rise: neighbours that fall are pooled, weighted.
+func level(p []Sample) []float64 {
+	type pool struct {
+		y, w float64
+		n    int
+	}
+	var st []pool
+	for _, s := range p {
+		e := math.Max(s.S, sharp)
+		st = append(st, pool{s.Y, 1 / (e * e), 1})
+		for len(st) > 1 && st[len(st)-2].y > st[len(st)-1].y {
+			a, b := st[len(st)-2], st[len(st)-1]
+			st = append(st[:len(st)-2], pool{(a.y*a.w + b.y*b.w) / (a.w + b.w), a.w + b.w, a.n + b.n})
+		}
+	}
+	var y []float64
+	for _, s := range st {
+		for range s.n {
+			y = append(y, s.y)
+		}
+	}
+	return y
+}
+
+// cross finds the crossing of the levelled series.
+func cross(p []Sample, threshold float64) (x, slope float64, ok bool) {
+	y := level(p)
+	for i := 0; i+1 < len(y); i++ {
+		if y[i] < threshold && y[i+1] >= threshold {
+			c := cubic(p, y, i)
+			lo, hi := 0.0, 1.0
+			for range 60 {
+				mid := (lo + hi) / 2
+				if c.at(mid) < threshold {
+					lo = mid
+				} else {
+					hi = mid
+				}
+			}
+			h := p[i+1].X - p[i].X
+			return p[i].X + hi*h, c.slope(hi) / h, true
+		}
+	}
+	return 0, 0, false
+}
+
+// piece is a cubic over one interval, its argument from 0 to 1.
+type piece struct{ a, b, c, d float64 }
+
+func (q piece) at(t float64) float64    { return q.a + t*(q.b+t*(q.c+t*q.d)) }
+func (q piece) slope(t float64) float64 { return q.b + t*(2*q.c+t*3*q.d) }
+
+// cubic is the piece between places i and i+1 with the slopes of Steffen's
+// monotone interpolation (Astron. Astrophys. 239, 443, 1990).
+func cubic(p []Sample, y []float64, i int) piece {
+	h := p[i+1].X - p[i].X
+	s := (y[i+1] - y[i]) / h
+	m0, m1 := steffen(p, y, i), steffen(p, y, i+1)
+	return piece{a: y[i], b: m0 * h, c: (3*s - 2*m0 - m1) * h, d: (m0 + m1 - 2*s) * h}
+}
+
+func steffen(p []Sample, y []float64, i int) float64 {
+	n := len(y)
+	d := func(k int) (h, s float64) {
+		h = p[k+1].X - p[k].X
+		return h, (y[k+1] - y[k]) / h
+	}
+	switch {
+	case n == 2:
+		_, s := d(0)
+		return s
+	case i == 0:
+		h0, s0 := d(0)
+		h1, s1 := d(1)
+		return endSlope(s0*(1+h0/(h0+h1))-s1*h0/(h0+h1), s0)
+	case i == n-1:
+		h0, s0 := d(n - 2)
+		h1, s1 := d(n - 3)
+		return endSlope(s0*(1+h0/(h0+h1))-s1*h0/(h0+h1), s0)
+	}
+	h0, s0 := d(i - 1)
+	h1, s1 := d(i)
+	m := (s0*h1 + s1*h0) / (h0 + h1)
+	return (math.Copysign(1, s0) + math.Copysign(1, s1)) *
+		math.Min(math.Min(math.Abs(s0), math.Abs(s1)), math.Abs(m)/2)
+}
+
+// endSlope keeps the slope at an end from turning the curve round.
+func endSlope(m, s float64) float64 {
+	if m*s <= 0 {
+		return 0
+	}
+	if math.Abs(m) > 2*math.Abs(s) {
+		return 2 * s
+	}
+	return m
+}
