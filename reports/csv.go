@@ -42,11 +42,7 @@ func WriteSeriesCSV(w io.Writer, rounds ...Round) error {
 		return err
 	}
 	for _, round := range rounds {
-		rows := round.Sensitivity.Result.Series.Rows
-		if h := round.Sensitivity.Result.Hiss; h != nil {
-			rows = append([]analyze.Row{*h}, rows...)
-		}
-		for _, row := range rows {
+		for _, row := range round.Sensitivity.Result.Series.Rows {
 			if err := out.Write(csvRow(round.Name, row)); err != nil {
 				return err
 			}

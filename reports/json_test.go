@@ -101,7 +101,7 @@ func TestSensitivityJSON(t *testing.T) {
 	assert.Equal(t, -117.2, point.DBm)
 	assert.InDelta(t, math.Pow(10, (-117.2-10*math.Log10(1e-12/50/1e-3))/20), point.PD, 1e-12) // definition of dBm into 50 ohm
 	assert.InDelta(t, 2*point.PD, point.EMF, 1e-15)
-	assert.JSONEq(t, `1.16`, string(point.Shares["generator"]))
+	assert.JSONEq(t, `0.58`, string(point.Shares["generator"]))
 
 	var series []json.RawMessage
 	require.NoError(t, json.Unmarshal(top["series"], &series))
@@ -135,10 +135,11 @@ func TestPointsThatAreNot(t *testing.T) {
 	assert.JSONEq(t, `null`, string(series[0]["dbm"]))
 	assert.JSONEq(t, `true`, string(series[1]["off"]))
 
-	r.Result.Point = analyze.Point{Status: analyze.Found, Level: unit.DBm(-117), Low: -118, High: -116, OneSided: "low"}
+	r.Result.Point = analyze.Point{Status: analyze.Found, Level: unit.DBm(-117), Low: -118, High: -116, NoInterval: "too short"}
 	point := object(t, object(t, []byte(written(t, r)))["point"])
 	assert.JSONEq(t, `null`, string(point["low_dbm"]))
-	assert.JSONEq(t, `-116`, string(point["high_dbm"]))
+	assert.JSONEq(t, `null`, string(point["high_dbm"]))
+	assert.JSONEq(t, `"too short"`, string(point["no_interval"]))
 }
 
 func TestJobJSON(t *testing.T) {

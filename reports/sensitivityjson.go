@@ -38,11 +38,8 @@ func jsonPoint(p analyze.Point) object {
 		return append(o, object{{"dbm", nil}, {"low_dbm", nil}, {"high_dbm", nil}, {"microvolt_pd", nil}, {"microvolt_emf", nil}, {"why", p.Why}}...)
 	}
 	var low, high any = p.Low, p.High
-	switch p.OneSided {
-	case "low":
-		low = nil
-	case "high":
-		high = nil
+	if p.NoInterval != "" {
+		low, high = nil, nil
 	}
 	if p.Level.Scale == unit.Absolute {
 		o = append(o, object{{"dbm", p.Level.DB}, {"low_dbm", low}, {"high_dbm", high},
@@ -50,8 +47,8 @@ func jsonPoint(p analyze.Point) object {
 	} else {
 		o = append(o, object{{"dbm", nil}, {"db", p.Level.DB}, {"low_db", low}, {"high_db", high}}...)
 	}
-	if p.OneSided != "" {
-		o = append(o, member{"open_side", p.OneSided})
+	if p.NoInterval != "" {
+		o = append(o, member{"no_interval", p.NoInterval})
 	}
 	shares := object{}
 	for _, s := range p.Shares {
@@ -102,9 +99,6 @@ func (r Sensitivity) body() object {
 		rows = append(rows, jsonRow(row, t.Criterion))
 	}
 	o := object{{"criterion", criterionJSON(t.Criterion)}, {"filter", t.Reading.Filter.String()}, {"point", jsonPoint(r.Result.Point)}, {"series", rows}}
-	if r.Result.Hiss != nil {
-		o = append(o, member{"hiss", jsonRow(*r.Result.Hiss, t.Criterion)})
-	}
 	return append(o, object{{"verdict", jsonVerdict(r.Verdict)}, {"warnings", warnings(r.Result.Warnings)}}...)
 }
 

@@ -95,7 +95,7 @@ a file that could not be written.`,
 	root.SetErr(a.stderr)
 	root.SetIn(a.stdin)
 	root.SetFlagErrorFunc(flagError)
-	root.AddCommand(a.measureCommand(), a.sensitivityCommand())
+	root.AddCommand(a.measureCommand(), a.sensitivityCommand(), a.demoCommand())
 	return root
 }
 

@@ -181,7 +181,7 @@ func takes(files []string, levels string, kind unit.LevelKind) ([]job.Take, erro
 		}
 		out = append(out, job.Take{Level: l, Typed: l.String(), File: file})
 	}
-	return out, oneScale(out)
+	return out, nil
 }
 
 func listed(files []string, levels string, kind unit.LevelKind) ([]job.Take, error) {
@@ -199,23 +199,5 @@ func listed(files []string, levels string, kind unit.LevelKind) ([]job.Take, err
 	for i, l := range ls {
 		out = append(out, job.Take{Level: l, Typed: l.String(), File: files[i]})
 	}
-	return out, oneScale(out)
-}
-
-// oneScale refuses a series that is absolute in part and relative in part.
-func oneScale(ts []job.Take) error {
-	var absolute, relative *job.Take
-	for i := range ts {
-		switch ts[i].Level.Scale {
-		case unit.Absolute:
-			absolute = &ts[i]
-		case unit.Relative:
-			relative = &ts[i]
-		}
-	}
-	if absolute != nil && relative != nil {
-		return fmt.Errorf("%s: has a relative level, %s, and %s an absolute one; give all levels in dB, or none",
-			filepath.ToSlash(relative.File), relative.Level, filepath.ToSlash(absolute.File))
-	}
-	return nil
+	return out, nil
 }

@@ -140,3 +140,11 @@ func wantFiles(c *cobra.Command, args []string) error {
 	}
 	return nil
 }
+
+// noArguments refuses words behind a command that takes none.
+func noArguments(c *cobra.Command, args []string) error {
+	if len(args) > 0 {
+		return fmt.Errorf("%s: takes no %q; see %s --help", c.CommandPath(), args[0], c.CommandPath())
+	}
+	return nil
+}

@@ -27,6 +27,9 @@ func Job(r reports.Job) Document {
 	return d
 }
 
+// JobAnswer is the shortest answer of a job.
+func JobAnswer(r reports.Job) Document { return Document{Blocks: []Block{summary(r)}} }
+
 // summary is the answers of all rounds and the change below each other.
 func summary(r reports.Job) Table {
 	t := Table{Columns: []Column{{}, {}, {}}}

@@ -3,6 +3,7 @@ package doc
 import (
 	"math"
 
+	"hisspoint/analyze"
 	"hisspoint/capture/unit"
 )
 
@@ -45,37 +46,27 @@ func SetLevel(l unit.Level, kind unit.LevelKind) string {
 	return Significant(v*f, 3) + " " + name + " " + kindWord(kind)
 }
 
-// pointText is a measured level and its interval: "0.31 µV PD (-117.2 dBm)"
-// and "95 %: 0.27 to 0.35 µV". open names a side on which the interval is not
-// closed.
-func pointText(l unit.Level, low, high float64, open string, kind unit.LevelKind) (at, interval string) {
-	if open == "high" || open == "low" { // only one side is known: it decides the digits
-		low, high = mirrored(l.DB, low, high, open)
+// pointText is a measured level and its interval: "0.31 µV PD (-117.2 dBm),
+// 95 %: 0.27 to 0.35 µV".
+func pointText(p analyze.Point, kind unit.LevelKind) string {
+	if p.NoInterval != "" {
+		if p.Level.Scale == unit.Relative {
+			return fixed(p.Level.DB, 1) + " dB, no interval"
+		}
+		v := microvolt(p.Level.DB, kind)
+		f, name := voltScale(v)
+		return Significant(v*f, 2) + " " + name + " " + kindWord(kind) + " (" + fixed(p.Level.DB, 1) + " dBm), no interval"
 	}
-	if l.Scale == unit.Relative {
-		n := Between(l.DB, low, high, 2)
-		return n.Value + " dB", closed(n, "dB", open)
+	dbm := Between(p.Level.DB, p.Low, p.High, 2)
+	if p.Level.Scale == unit.Relative {
+		return dbm.Value + " dB, " + interval95(dbm, "dB")
 	}
-	v := microvolt(l.DB, kind)
+	v := microvolt(p.Level.DB, kind)
 	f, name := voltScale(v)
-	volts := Between(v*f, microvolt(low, kind)*f, microvolt(high, kind)*f, 4)
-	return volts.Value + " " + name + " " + kindWord(kind) + " (" + Between(l.DB, low, high, 2).Value + " dBm)", closed(volts, name, open)
+	volts := Between(v*f, microvolt(p.Low, kind)*f, microvolt(p.High, kind)*f, 4)
+	return volts.Value + " " + name + " " + kindWord(kind) + " (" + dbm.Value + " dBm), " + interval95(volts, name)
 }
 
-// mirrored puts the known side of a one-sided interval on the other side too.
-func mirrored(value, low, high float64, open string) (float64, float64) {
-	if open == "low" {
-		return 2*value - high, high
-	}
-	return low, 2*value - low
-}
-
-func closed(n Number, unitName, open string) string {
-	switch open {
-	case "low":
-		return "95 %: up to " + n.High + " " + unitName
-	case "high":
-		return "95 %: from " + n.Low + " " + unitName
-	}
+func interval95(n Number, unitName string) string {
 	return "95 %: " + n.Low + " to " + n.High + " " + unitName
 }

@@ -130,23 +130,17 @@ func TestSetLevel(t *testing.T) {
 	}
 }
 
-// The example by which the tool is known.
+// The first is the example by which the tool is known.
 func TestPointText(t *testing.T) {
-	for _, c := range []struct {
-		open, at, interval string
-		kind               unit.LevelKind
-	}{
-		{"", "0.31 \u00b5V PD (-117.2 dBm)", "95 %: 0.27 to 0.35 \u00b5V", unit.PD},
-		{"", "0.62 \u00b5V EMF (-117.2 dBm)", "95 %: 0.54 to 0.71 \u00b5V", unit.EMF},
-		{"low", "0.31 \u00b5V PD (-117.2 dBm)", "95 %: up to 0.35 \u00b5V", unit.PD},
-		{"high", "0.31 \u00b5V PD (-117.2 dBm)", "95 %: from 0.27 \u00b5V", unit.PD},
-	} {
-		at, interval := pointText(unit.DBm(-117.2), -118.4, -116.0, c.open, c.kind)
-		assert.Equal(t, c.at, at)
-		assert.Equal(t, c.interval, interval)
-	}
-	at, _ := pointText(unit.DBm(-45.8), -46, -45.6, "", unit.PD)
-	assert.Equal(t, "1.147 mV PD (-45.80 dBm)", at)
+	point := analyze.Point{Status: analyze.Found, Level: unit.DBm(-117.2), Low: -118.4, High: -116.0}
+	assert.Equal(t, "0.31 \u00b5V PD (-117.2 dBm), 95 %: 0.27 to 0.35 \u00b5V", pointText(point, unit.PD))
+	assert.Equal(t, "0.62 \u00b5V EMF (-117.2 dBm), 95 %: 0.54 to 0.71 \u00b5V", pointText(point, unit.EMF))
+	strong := analyze.Point{Level: unit.DBm(-45.8), Low: -46, High: -45.6}
+	assert.Equal(t, "1.147 mV PD (-45.80 dBm), 95 %: 1.121 to 1.174 mV", pointText(strong, unit.PD))
+	point.NoInterval = "too short"
+	assert.Equal(t, "0.31 \u00b5V PD (-117.2 dBm), no interval", pointText(point, unit.PD))
+	relative := analyze.Point{Level: unit.Level{Scale: unit.Relative, DB: -3.21}, Low: -3.5, High: -2.92}
+	assert.Equal(t, "-3.21 dB, 95 %: -3.50 to -2.92 dB", pointText(relative, unit.PD))
 }
 
 func TestOrdinal(t *testing.T) {

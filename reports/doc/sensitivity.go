@@ -72,9 +72,6 @@ func seriesOf(r reports.Sensitivity) series {
 	for i := len(rows) - 1; i >= 0; i-- {
 		add(rows[i])
 	}
-	if r.Result.Hiss != nil {
-		add(*r.Result.Hiss)
-	}
 	return s
 }
 
@@ -179,7 +176,7 @@ func sensitivityCurve(r reports.Sensitivity) Curve {
 	}
 	if p.Status == analyze.Found {
 		low, high := p.Low, p.High
-		if p.OneSided != "" {
+		if p.NoInterval != "" {
 			low, high = p.Level.DB, p.Level.DB
 		}
 		c.Crossing = &Dot{X: p.Level.DB, Y: t.Criterion.Value, Low: low, High: high}
@@ -239,10 +236,10 @@ func pointNotes(r reports.Sensitivity) []Note {
 		if !ok {
 			name = s.Name
 		}
-		parts = append(parts, name+" ±"+Significant(s.DB, 2)+" dB")
+		parts = append(parts, name+" "+Significant(s.DB, 2)+" dB")
 	}
-	if len(parts) > 0 {
-		notes = append(notes, Note{Text: "interval: " + strings.Join(parts, ", ")})
+	if len(parts) > 0 && p.NoInterval == "" {
+		notes = append(notes, Note{Text: "the interval comes from " + strings.Join(parts, ", ") + " (standard uncertainties; 95 % is 1.96 times their root-sum-square)"})
 	}
 	for _, n := range p.NotStated {
 		notes = append(notes, Note{Text: notStated(n)})
@@ -267,19 +264,19 @@ func SensitivityAnswer(r reports.Sensitivity) Answer {
 	label := t.Criterion.Label()
 	switch p.Status {
 	case analyze.Found:
-		at, interval := pointText(p.Level, p.Low, p.High, p.OneSided, t.Kind)
-		a.Parts = append(a.Parts, label+" at "+at+", "+interval)
+		a.Parts = append(a.Parts, label+" at "+pointText(p, t.Kind))
+		a.Reason = p.NoInterval
 	case analyze.BelowRange:
-		a.Parts = append(a.Parts, label+" below the weakest level"+endLevel(r, 0))
+		a.Parts = append(a.Parts, label+" below the weakest level"+beyond(p.Level, t.Kind))
 	case analyze.AboveRange:
-		a.Parts = append(a.Parts, label+" above the strongest level"+endLevel(r, len(r.Result.Series.Rows)-1))
+		a.Parts = append(a.Parts, label+" above the strongest level"+beyond(p.Level, t.Kind))
 	default:
 		a.Parts = append(a.Parts, label+" not found")
 	}
 	if p.Status != analyze.Found {
 		a.Outcome, a.Reason = Unclear, p.Why
 	}
-	if p.Level.Scale == unit.Relative && p.Status == analyze.Found {
+	if p.Level.Scale == unit.Relative && p.Status == analyze.Found && a.Reason == "" {
 		a.Reason = "the levels are relative: there is nothing to hold against a limit"
 	}
 	if r.Verdict != nil {
@@ -288,16 +285,12 @@ func SensitivityAnswer(r reports.Sensitivity) Answer {
 	return a
 }
 
-// endLevel names the level at an end of the series.
-func endLevel(r reports.Sensitivity, i int) string {
-	if i < 0 || i >= len(r.Result.Series.Rows) {
-		return ""
-	}
-	l := r.Result.Series.Rows[i].Level
+// beyond names the level at the end of the series that the point lies beyond.
+func beyond(l unit.Level, kind unit.LevelKind) string {
 	if l.Scale == unit.Absolute {
-		return fmt.Sprintf(", %s (%s dBm)", SetLevel(l, r.Result.Test.Kind), fixed(l.DB, 1))
+		return fmt.Sprintf(", %s (%s dBm)", SetLevel(l, kind), fixed(l.DB, 1))
 	}
-	return ", " + SetLevel(l, r.Result.Test.Kind)
+	return ", " + SetLevel(l, kind)
 }
 
 func (a *Answer) judge(v limit.Verdict) {

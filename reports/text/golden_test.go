@@ -67,17 +67,17 @@ var variants = map[string]func(*reports.Sensitivity){
 	"not-stated": func(r *reports.Sensitivity) {
 		r.Result.Test.Path.LevelUncertainty = nil
 		r.Result.Point.Low, r.Result.Point.High, r.Result.Point.NotStated = -117.4, -117, []string{"generator"}
-		r.Result.Point.Shares = []analyze.Share{{Name: "readings", DB: 0.2}, {Name: "generator"}, {Name: "pad"}}
+		r.Result.Point.Shares = []analyze.Share{{Name: "readings", DB: 0.1}, {Name: "generator"}, {Name: "pad"}}
 		r.Verdict = nil
 	},
 	"below-range": func(r *reports.Sensitivity) {
 		r.Result.Series.Rows = r.Result.Series.Rows[2:]
-		r.Result.Point = analyze.Point{Status: analyze.BelowRange, Why: "every reading meets the criterion: record weaker levels"}
+		r.Result.Point = analyze.Point{Status: analyze.BelowRange, Level: unit.DBm(-114.95), Why: "every reading meets the criterion: record weaker levels"}
 		r.Verdict = nil
 	},
 	"above-range": func(r *reports.Sensitivity) {
 		r.Result.Series.Rows = r.Result.Series.Rows[:2]
-		r.Result.Point = analyze.Point{Status: analyze.AboveRange, Why: "no reading meets the criterion: record stronger levels"}
+		r.Result.Point = analyze.Point{Status: analyze.AboveRange, Level: unit.DBm(-120.97), Why: "no reading meets the criterion: record stronger levels"}
 		r.Verdict.Outcome, r.Verdict.MarginDB = limit.Fail, nil
 	},
 	"too-few": func(r *reports.Sensitivity) {
@@ -93,20 +93,20 @@ var variants = map[string]func(*reports.Sensitivity){
 		r.Result.Point.Level, r.Result.Point.Low, r.Result.Point.High = unit.Level{Scale: unit.Relative, DB: -10.2}, -10.41, -10
 		r.Verdict = nil
 	},
-	"one-sided": func(r *reports.Sensitivity) {
-		r.Result.Point.OneSided = "low"
+	"no-interval": func(r *reports.Sensitivity) {
+		r.Result.Point.NoInterval = "too short for an honest interval: record at least 0.5 s more"
+		r.Verdict.Outcome, r.Verdict.Why = limit.Undecided, "the point has no interval"
 	},
 	"quieting": func(r *reports.Sensitivity) {
 		r.Result.Test.Criterion = job.Criterion{Quantity: job.QuantityQuieting, Value: 20, Unit: "dB"}
-		hiss := handmade.NoTone("off.wav")
-		hiss.OtherTone, hiss.Warnings = 0, nil
 		for i, row := range r.Result.Series.Rows {
 			m := handmade.NoTone(row.Measured.Origin.File)
 			m.OtherTone, m.Warnings = 0, nil
 			r.Result.Series.Rows[i].Measured = m
 			r.Result.Series.Rows[i].Worth = analyze.Reading{Name: "quieting", Unit: "dB", Value: 7 * float64(i), Low: 7*float64(i) - 0.3, High: 7*float64(i) + 0.3}
 		}
-		r.Result.Hiss = &analyze.Row{Level: unit.Level{Scale: unit.Off}, Measured: hiss, Worth: analyze.Reading{Name: "quieting", Unit: "dB", Why: "the hiss it is held against"}}
+		r.Result.Series.Rows[0].Level = unit.Level{Scale: unit.Off}
+		r.Result.Hiss = &r.Result.Series.Rows[0]
 		r.Result.Warnings = []capture.Warning{{Code: "unsteady", Text: "the hiss changes between the recordings with the generator off"}}
 		r.Verdict = nil
 	},

@@ -3,12 +3,9 @@ package service
 import (
 	"hisspoint/analyze"
 	"hisspoint/analyze/limit"
-	"hisspoint/capture"
 	"hisspoint/capture/job"
 )
 
 func judge(r analyze.SensitivityResult, l job.Limit, rule string) limit.Verdict {
 	return limit.Verdict{Outcome: limit.NotJudged, Limit: l, Rule: rule, Why: "limits cannot be judged yet"}
 }
-
-func pickChannel(rs []capture.Recording, how job.Reading) (int, error) { return 0, nil }

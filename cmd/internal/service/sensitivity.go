@@ -1,38 +1,28 @@
 package service
 
 import (
-	"fmt"
+	"errors"
 
 	"hisspoint/analyze"
-	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/reports"
 )
 
-// Sensitivity runs a sensitivity test on the files that its takes name.
-// Every one of them has to be readable: a series with holes would move the point.
+// Sensitivity runs a sensitivity test on the files that its takes name, which
+// are measured on all cores. Every one of them has to be readable: a series
+// with holes would move the point.
 func (s Service) Sensitivity(t job.Sensitivity, use Use) (reports.Sensitivity, error) {
 	if use.Channel == AllChannels {
-		return reports.Sensitivity{}, fmt.Errorf("a series is made of one channel of each file: give --channel by number")
+		return reports.Sensitivity{}, errors.New("--channel all: a series is made of one channel of each file; give its number")
 	}
-	rs := make([]capture.Recording, 0, len(t.Takes))
-	for _, take := range t.Takes {
-		f, closeFile, err := s.open(take.File)
+	rows, failures := make([]analyze.Row, len(t.Takes)), make([]error, len(t.Takes))
+	s.inParallel(len(t.Takes), func(i int) { rows[i], failures[i] = s.row(t, t.Takes[i], use) })
+	for _, err := range failures { // the first of the command line, however they were dealt out
 		if err != nil {
 			return reports.Sensitivity{}, err
 		}
-		defer closeFile()
-		part := use
-		if take.From < take.To {
-			part.From, part.To = take.From, take.To
-		}
-		one, err := part.of(f, t.Reading)
-		if err != nil {
-			return reports.Sensitivity{}, err
-		}
-		rs = append(rs, one[0])
 	}
-	result, err := analyze.Sensitivity(t, rs)
+	result, err := analyze.SensitivityOf(t, rows)
 	if err != nil {
 		return reports.Sensitivity{}, err
 	}
@@ -42,4 +32,22 @@ func (s Service) Sensitivity(t job.Sensitivity, use Use) (reports.Sensitivity, e
 		out.Verdict = &v
 	}
 	return out, nil
+}
+
+// row measures one recording of a series.
+func (s Service) row(t job.Sensitivity, take job.Take, use Use) (analyze.Row, error) {
+	f, closeFile, err := s.open(take.File)
+	if err != nil {
+		return analyze.Row{}, err
+	}
+	defer closeFile()
+	if take.From < take.To {
+		use.From, use.To = take.From, take.To
+	}
+	one, err := use.of(f, t.Reading)
+	if err != nil {
+		return analyze.Row{}, err
+	}
+	m, err := analyze.Measure(one[0], t.Reading)
+	return analyze.Row{Take: take, Measured: m}, err
 }

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"path/filepath"
 	"runtime"
 	"strings"
 	"sync"
@@ -20,6 +21,7 @@ import (
 // Service is what commands run measurements with.
 type Service struct {
 	Version  string
+	Dir      string                // folder that names of files start from; records show the names
 	Stdin    io.Reader             // read where a file is named "-"
 	Progress func(done, total int) // told after each recording; nil: nobody asks
 }
@@ -76,7 +78,7 @@ func (s Service) inParallel(n int, do func(i int)) {
 
 func (s Service) measureFile(name string, how job.Reading, use Use) []reports.Recording {
 	failed := func(err error) []reports.Recording {
-		return []reports.Recording{{File: display(name), Error: strings.TrimPrefix(err.Error(), display(name)+": ")}}
+		return []reports.Recording{{File: display(name), Error: withoutName(err, display(filepath.Join(s.Dir, name)), display(name))}}
 	}
 	f, closeFile, err := s.open(name)
 	if err != nil {
@@ -98,15 +100,30 @@ func (s Service) measureFile(name string, how job.Reading, use Use) []reports.Re
 	return out
 }
 
+// withoutName is an error without the name of the file before it, which an
+// entry states already.
+func withoutName(err error, names ...string) string {
+	text := err.Error()
+	for _, n := range names {
+		if rest, ok := strings.CutPrefix(text, n+": "); ok {
+			return rest
+		}
+	}
+	return text
+}
+
 // display is a file's name as records show it.
-func display(name string) string { return strings.ReplaceAll(name, `\`, "/") }
+func display(name string) string { return filepath.ToSlash(name) }
 
 // open opens a file or, for "-", standard input.
 func (s Service) open(name string) (*capture.File, func() error, error) {
 	if name != "-" {
-		f, err := capture.Open(name)
+		f, err := capture.Open(filepath.Join(s.Dir, name))
 		if err != nil {
 			return nil, nil, err
+		}
+		for i := range f.Channels {
+			f.Channels[i].Origin.File = display(name)
 		}
 		return f, f.Close, nil
 	}
@@ -123,7 +140,7 @@ func (u Use) of(f *capture.File, how job.Reading) ([]capture.Recording, error) {
 	case err != nil || u.Channel == AllChannels || len(rs) == 1 && u.Channel == ToneChannel:
 		return rs, err
 	case u.Channel == ToneChannel:
-		i, err := pickChannel(rs, how)
+		i, err := analyze.PickChannel(rs, how)
 		if err != nil {
 			return nil, err
 		}

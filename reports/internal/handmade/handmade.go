@@ -104,7 +104,7 @@ func Sensitivity() reports.Sensitivity {
 				Path: job.RFPath{LevelUncertainty: &uncertainty}, Kind: unit.PD, Limit: &l, Decide: job.Guarded},
 			Series: analyze.Series{Axis: "level", Unit: "dBm", Rows: rows},
 			Point: analyze.Point{Status: analyze.Found, Level: unit.DBm(-117.2), Low: -118.38, High: -116.02,
-				Shares: []analyze.Share{{Name: "readings", DB: 0.2}, {Name: "generator", DB: 1.16}, {Name: "pad", DB: 0}}},
+				Shares: []analyze.Share{{Name: "readings", DB: 0.15}, {Name: "generator", DB: 0.58}, {Name: "pad", DB: 0}}},
 		},
 		Verdict: &limit.Verdict{Outcome: limit.Pass, Limit: l, Rule: job.Guarded, MarginDB: &margin},
 	}

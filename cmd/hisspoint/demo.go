@@ -1,0 +1,98 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"hisspoint/cmd/internal/demo"
+	"hisspoint/cmd/internal/service"
+	"hisspoint/reports"
+	"hisspoint/reports/doc"
+)
+
+func (a *app) demoCommand() *cobra.Command {
+	var dir string
+	c := &cobra.Command{
+		Use:   "demo",
+		Short: "Simulates a bench job, measures it and writes its report",
+		Long: `Simulates a bench job and runs the real measuring on it: recordings of an
+invented 27 MHz FM set, ten generator levels as found (with a deaf front end) and
+ten as left, a job file, and the results as report.json and series.csv. Nothing
+in it was recorded from a set.
+
+The folder is made anew, or taken from an earlier demo; any other that exists is
+left alone.`,
+		Example: "  hisspoint demo\n  hisspoint demo --dir trial",
+		Args:    noArguments,
+		RunE:    func(*cobra.Command, []string) error { return a.demo(dir) },
+	}
+	c.Flags().StringVar(&dir, "dir", "hisspoint-demo", "`folder` to write to")
+	a.outputFlags(c)
+	return c
+}
+
+func (a *app) demo(dir string) error {
+	rounds, err := demo.Rounds()
+	if err != nil {
+		return err
+	}
+	if err := demo.Prepare(dir); err != nil {
+		return err
+	}
+	if err := demo.Record(dir, rounds, a.progress()); err != nil {
+		return err
+	}
+	if err := demo.WriteFile(filepath.Join(dir, "job.yaml"), demo.JobFile(rounds)); err != nil {
+		return err
+	}
+	record, err := a.measureRounds(dir, rounds)
+	if err != nil {
+		return err
+	}
+	if err := writeResults(dir, record); err != nil {
+		return err
+	}
+	return a.showDemo(dir, record)
+}
+
+func (a *app) measureRounds(dir string, rounds []demo.Round) (reports.Job, error) {
+	var tests []service.RoundTest
+	for _, r := range rounds {
+		tests = append(tests, service.RoundTest{Name: r.Name, Test: r.Test})
+	}
+	s := a.service()
+	s.Dir = dir
+	return s.Job(demo.Facts(), tests)
+}
+
+// writeResults writes the exact results beside the job.
+func writeResults(dir string, record reports.Job) error {
+	var exact, table bytes.Buffer
+	if err := reports.WriteJSON(&exact, record); err != nil {
+		return err
+	}
+	if err := reports.WriteSeriesCSV(&table, record.Rounds...); err != nil {
+		return err
+	}
+	if err := demo.WriteFile(filepath.Join(dir, "report.json"), exact.Bytes()); err != nil {
+		return err
+	}
+	return demo.WriteFile(filepath.Join(dir, "series.csv"), table.Bytes())
+}
+
+func (a *app) showDemo(dir string, record reports.Job) error {
+	switch {
+	case a.json:
+		return reports.WriteJSON(a.stdout, record)
+	case a.quiet:
+		return a.show(doc.JobAnswer(record))
+	}
+	if err := a.show(doc.Job(record)); err != nil {
+		return err
+	}
+	_, err := fmt.Fprintf(a.stdout, "\nWritten to %s: job.yaml, report.json, series.csv and the recordings.\n", filepath.ToSlash(dir))
+	return err
+}

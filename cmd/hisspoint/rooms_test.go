@@ -1,0 +1,179 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"io"
+	"io/fs"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// forbidden are imports that would break the flow capture -> analyze ->
+// reports, which cmd wires, each with the reason. A trailing /... stands for
+// the package and all below it. Test files are free to look across.
+var forbidden = []struct {
+	from, to, reason string
+}{
+	{from: "capture/...", to: "analyze/...", reason: "data flows from capture to analyze: a recording must not know what is read off it"},
+	{from: "capture/...", to: "reports/...", reason: "data flows from capture to reports"},
+	{from: "capture/...", to: "cmd/...", reason: "cmd wires, nothing wires cmd"},
+	{from: "analyze/...", to: "reports/...", reason: "data flows from analyze to reports: a figure must not know how it is shown"},
+	{from: "analyze/...", to: "cmd/...", reason: "cmd wires, nothing wires cmd"},
+	{from: "reports/...", to: "cmd/...", reason: "cmd wires, nothing wires cmd"},
+
+	{from: "analyze/...", to: "os", reason: "analysis takes recordings, not files"},
+	{from: "analyze/...", to: "io/fs", reason: "analysis takes recordings, not files"},
+	{from: "analyze/...", to: "path/filepath", reason: "analysis takes recordings, not files"},
+	{from: "analyze/...", to: "log", reason: "what is to be said goes into the result"},
+	{from: "analyze/...", to: "net", reason: "figures depend on the recording alone"},
+	{from: "analyze/...", to: "time", reason: "figures depend on the recording alone: the same in, the same out"},
+	{from: "analyze/internal/...", to: "hisspoint/capture/...", reason: "mathematics on blocks of numbers knows no recordings or jobs"},
+	{from: "analyze/...", to: "hisspoint/capture/wav", reason: "analysis takes recordings, whatever file they came in"},
+	{from: "analyze/...", to: "hisspoint/capture/jobfile/...", reason: "analysis takes the plain data of a job, not its file"},
+	{from: "analyze/...", to: "hisspoint/capture/simulate", reason: "the simulation is the yardstick of the analysis and may not be part of it"},
+	{from: "capture/simulate", to: "hisspoint/analyze/...", reason: "a source of known answers shares no mathematics with what it checks"},
+	{from: "analyze/limit", to: "hisspoint/analyze/internal/...", reason: "judging needs results, not mathematics"},
+
+	{from: "capture/unit", to: "hisspoint/...", reason: "units are the ground that all stand on"},
+	{from: "capture/wav", to: "hisspoint/...", reason: "bytes to samples, without knowing what they mean"},
+	{from: "capture/job", to: "hisspoint/capture/jobfile/...", reason: "a job is plain data, whatever file it stands in"},
+	{from: "capture/job", to: "github.com/goccy/go-yaml", reason: "a job is plain data, whatever file it stands in"},
+
+	{from: "reports/...", to: "hisspoint/capture/wav", reason: "reports read no audio"},
+	{from: "reports/...", to: "hisspoint/capture/simulate", reason: "reports read no audio"},
+	{from: "reports/...", to: "hisspoint/analyze/internal/...", reason: "reports show results and compute none"},
+	{from: "reports", to: "hisspoint/reports/...", reason: "the record does not know how it is shown"},
+	{from: "reports/doc", to: "hisspoint/reports/text", reason: "a document does not know its renderers"},
+	{from: "reports/text", to: "hisspoint/analyze/...", reason: "renderers know only the shapes of a document"},
+	{from: "reports/text", to: "hisspoint/capture/...", reason: "renderers know only the shapes of a document"},
+	{from: "reports/text", to: "strconv", reason: "numbers become text in reports/doc, where the interval decides the digits"},
+
+	{from: "cmd/internal/service", to: "hisspoint/reports/doc", reason: "the service collects the record; layout is for renderers"},
+	{from: "cmd/internal/service", to: "hisspoint/reports/text", reason: "the service collects the record; layout is for renderers"},
+	{from: "cmd/internal/service", to: "hisspoint/analyze/internal/...", reason: "the service calls the analysis and computes nothing"},
+	{from: "cmd/internal/service", to: "hisspoint/capture/simulate", reason: "the service measures what it is given, simulated or not"},
+	{from: "cmd/hisspoint", to: "hisspoint/capture/wav", reason: "commands open recordings through the service"},
+	{from: "cmd/hisspoint", to: "hisspoint/capture/simulate", reason: "only the demo simulates, in its own package"},
+	{from: "cmd/hisspoint", to: "math", reason: "flags, wiring and exit codes: no mathematics"},
+}
+
+type goPackage struct {
+	ImportPath   string
+	Imports      []string
+	XTestGoFiles []string
+}
+
+func within(pattern, path string) bool {
+	if base, ok := strings.CutSuffix(pattern, "/..."); ok {
+		return path == base || strings.HasPrefix(path, base+"/")
+	}
+	return path == pattern
+}
+
+func packages(t *testing.T) []goPackage {
+	cmd := exec.Command("go", "list", "-json=ImportPath,Imports", "hisspoint/...")
+	out, err := cmd.Output()
+	require.NoError(t, err)
+	var all []goPackage
+	for d := json.NewDecoder(strings.NewReader(string(out))); ; {
+		var p goPackage
+		if err := d.Decode(&p); errors.Is(err, io.EOF) {
+			return all
+		} else {
+			require.NoError(t, err)
+		}
+		all = append(all, p)
+	}
+}
+
+func TestImportsKeepToTheFlow(t *testing.T) {
+	all := packages(t)
+	require.Greater(t, len(all), 10)
+	for _, p := range all {
+		assert.Empty(t, breaches(p), p.ImportPath)
+	}
+}
+
+// breaches are the forbidden imports of a package, with their reasons.
+func breaches(p goPackage) []string {
+	var found []string
+	room := strings.TrimPrefix(p.ImportPath, "hisspoint/")
+	for _, rule := range forbidden {
+		if !within(rule.from, room) {
+			continue
+		}
+		for _, i := range p.Imports {
+			if i == p.ImportPath {
+				continue
+			}
+			for _, to := range []string{rule.to, "hisspoint/" + rule.to} {
+				if within(to, i) {
+					found = append(found, "imports "+i+": "+rule.reason)
+				}
+			}
+		}
+	}
+	return found
+}
+
+// One renderer never imports another; every package beside doc is one.
+func TestRenderersStandAlone(t *testing.T) {
+	for _, p := range packages(t) {
+		name, ok := strings.CutPrefix(p.ImportPath, "hisspoint/reports/")
+		if !ok || name == "doc" || strings.Contains(name, "internal") || strings.Contains(name, "/") {
+			continue
+		}
+		for _, i := range p.Imports {
+			if other, ok := strings.CutPrefix(i, "hisspoint/reports/"); ok && other != "doc" && !strings.HasPrefix(other, name+"/") {
+				t.Errorf("%s imports %s: one renderer never imports another", p.ImportPath, i)
+			}
+		}
+	}
+}
+
+// Packages that only tests use are not part of the tool.
+func TestTestHelpersStayInTests(t *testing.T) {
+	for _, p := range packages(t) {
+		assert.NotContains(t, p.Imports, "hisspoint/reports/internal/handmade", p.ImportPath)
+	}
+}
+
+// The rules are of use only if they can be broken.
+func TestForbiddenImportsAreFound(t *testing.T) {
+	for _, rule := range forbidden {
+		from := strings.TrimSuffix(rule.from, "/...")
+		to := strings.TrimSuffix(rule.to, "/...")
+		if strings.HasPrefix(rule.to, "analyze") || strings.HasPrefix(rule.to, "reports") || strings.HasPrefix(rule.to, "cmd") {
+			to = "hisspoint/" + to
+		}
+		p := goPackage{ImportPath: "hisspoint/" + from, Imports: []string{to + "/below"}}
+		if !strings.HasSuffix(rule.to, "/...") {
+			p.Imports[0] = to
+		}
+		assert.NotEmpty(t, breaches(p), rule)
+	}
+}
+
+// The go tool does not build, vet or test what lies under testdata.
+func TestNoGoCodeUnderTestdata(t *testing.T) {
+	err := filepath.WalkDir(filepath.Join("..", ".."), func(path string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if d.IsDir() && strings.HasPrefix(d.Name(), ".") && d.Name() != ".." {
+			return fs.SkipDir
+		}
+		// The project's own are looked at, not those of packages that a tool has put here.
+		if strings.HasSuffix(path, ".go") && strings.Contains(filepath.ToSlash(path), "/testdata/") {
+			t.Errorf("%s: Go code never goes under testdata", path)
+		}
+		return nil
+	})
+	require.NoError(t, err)
+}
