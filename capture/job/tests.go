@@ -23,6 +23,7 @@ func (r Reading) Tone() float64 {
 // A take with From < To uses that part of the file only (seconds).
 type Take struct {
 	Level    unit.Level // as set on the generator, before pad and cable
+	Typed    string     // the level as a person wrote it; empty: not known
 	File     string
 	From, To float64
 }
@@ -34,33 +35,14 @@ type RFPath struct {
 	LevelUncertainty *float64 // of the generator's level in dB, half-width of its stated tolerance; nil: not stated
 }
 
-// Limit is a bound on a reading or point.
-type Limit struct {
-	Name       string  // what is bounded, for people: "12 dB SINAD sensitivity"
-	Quantity   string  // "sensitivity", "thd", ...
-	Bound      string  // "max" or "min"
-	Value      float64 // in Unit
-	Unit       string  // "dBm", "%", "dB", ...
-	Typed      string  // as a person wrote it: "0.5 µV PD"
-	Source     string  // where it is published, with clause
-	Standing   string  // "seen", "secondary", "memory", "common practice", "user"
-	Profile    string  // which profile it came from; empty: written beside the test
-	Conditions Conditions
-}
-
-// Conditions that must fit for a limit to apply. Empty fields ask for nothing.
-type Conditions struct {
-	Criterion Criterion
-	Filter    string
-	Mode      string // fm, am, ssb
-	Kind      string // pd or emf, how the limit was written
-}
-
 // Sensitivity is the test that finds the generator level at which the series
 // of recordings crosses the criterion.
 type Sensitivity struct {
 	Reading   Reading
 	Criterion Criterion
+	Mode      string  // of the set: fm, am, ssb; empty: not stated
+	Deviation float64 // of the standard modulation in Hz; 0: not stated
+	Depth     float64 // of amplitude modulation in percent; 0: not stated
 	Path      RFPath
 	Kind      unit.LevelKind // how the person writes µV: PD or EMF
 	Takes     []Take

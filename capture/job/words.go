@@ -68,6 +68,7 @@ func (f Filter) String() string {
 const (
 	QuantitySINAD    = "sinad"    // of the tone, at least
 	QuantityQuieting = "quieting" // noise below the open-squelch hiss, at least
+	QuantitySNN      = "sn_n"     // (S+N)/N: modulation on against off; so far only limits speak of it
 )
 
 // Criterion is the threshold that defines a sensitivity point.
@@ -83,20 +84,37 @@ func ParseCriterion(s string) (Criterion, error) {
 	if strings.TrimSpace(s) == "" {
 		return Criterion{QuantitySINAD, 12, "dB"}, nil
 	}
-	bad := fmt.Errorf("criterion %q is not understood: write \"sinad 12 dB\" or \"quieting 20 dB\"", s)
+	c, ok := parseCriterion(s, QuantitySINAD, QuantityQuieting)
+	if !ok {
+		return c, fmt.Errorf("criterion %q is not understood: write \"sinad 12 dB\" or \"quieting 20 dB\"", s)
+	}
+	return c, nil
+}
+
+// ParseLimitCriterion reads the criterion that a limit is stated for: those of
+// ParseCriterion, and "sn_n 10 dB" for (S+N)/N.
+func ParseLimitCriterion(s string) (Criterion, error) {
+	c, ok := parseCriterion(s, QuantitySINAD, QuantityQuieting, QuantitySNN)
+	if !ok {
+		return c, fmt.Errorf("criterion %q is not understood: write \"sinad 12 dB\", \"quieting 20 dB\" or \"sn_n 10 dB\"", s)
+	}
+	return c, nil
+}
+
+func parseCriterion(s string, quantities ...string) (Criterion, bool) {
 	t := strings.ToLower(strings.TrimSpace(s))
-	for _, q := range []string{QuantitySINAD, QuantityQuieting} {
+	for _, q := range quantities {
 		rest, ok := strings.CutPrefix(t, q)
 		if !ok {
 			continue
 		}
 		v, err := unit.ParseNumber(strings.TrimSuffix(strings.TrimSpace(rest), "db"))
 		if err != nil || v <= 0 || v > 60 {
-			return Criterion{}, bad
+			return Criterion{}, false
 		}
-		return Criterion{q, v, "dB"}, nil
+		return Criterion{q, v, "dB"}, true
 	}
-	return Criterion{}, bad
+	return Criterion{}, false
 }
 
 // String writes the criterion as ParseCriterion reads it.
@@ -106,12 +124,19 @@ func (c Criterion) String() string {
 
 // Label is the criterion as people say it: "12 dB SINAD".
 func (c Criterion) Label() string {
-	name := "SINAD"
-	if c.Quantity == QuantityQuieting {
-		name = "quieting"
-	}
+	name := map[string]string{QuantitySINAD: "SINAD", QuantityQuieting: "quieting", QuantitySNN: "(S+N)/N"}[c.Quantity]
 	return strconv.FormatFloat(c.Value, 'g', -1, 64) + " dB " + name
 }
+
+// Modes of a set.
+const (
+	FM  = "fm"
+	AM  = "am"
+	SSB = "ssb"
+)
+
+// Modes lists the modes in the order in which help shows them.
+var Modes = []string{FM, AM, SSB}
 
 // Rules by which a verdict is given.
 const (

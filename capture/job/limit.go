@@ -1,0 +1,243 @@
+package job
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"hisspoint/capture/unit"
+)
+
+// Limit is a bound on a reading or point.
+type Limit struct {
+	Name       string  // what is bounded, for people: "12 dB SINAD sensitivity"
+	Quantity   string  // "sensitivity", "thd", ...
+	Bound      string  // AtMost or AtLeast
+	Value      float64 // in Unit
+	Unit       string  // "dBm", "%", "dB", ...
+	Typed      string  // as a person wrote it: "0.5 µV PD"
+	Source     string  // where it is published, with clause
+	Clause     string  // clause of the source; empty: none, or part of Source
+	Standing   string  // one of Standings, or User
+	Note       string  // what else a person should know of the figure
+	Profile    string  // which profile it came from; empty: written beside the test
+	Conditions Conditions
+}
+
+// Bounds of a limit. A value on the limit itself is inside it.
+const (
+	AtMost  = "max"
+	AtLeast = "min"
+)
+
+// How sure a published figure is.
+const (
+	Seen           = "seen"            // read in the document or in a regulator's text
+	Secondary      = "secondary"       // read in another document that cites it
+	Memory         = "memory"          // from memory: never shown as the standard's own
+	CommonPractice = "common practice" // of the trade, without a published source
+	User           = "user"            // written by the user
+)
+
+// Standings lists what a profile may say of a figure.
+var Standings = []string{Seen, Secondary, Memory, CommonPractice, User}
+
+// Conditions that must fit for a limit to apply. Empty fields ask for nothing.
+type Conditions struct {
+	Criterion Criterion
+	Filter    string
+	Mode      string  // fm, am, ssb
+	Kind      string  // pd or emf, how the limit was written
+	ToneHz    float64 // of the standard modulation
+	Deviation float64 // of the standard modulation, Hz
+	Depth     float64 // of amplitude modulation, percent
+	Level     string  // RF level at which the figure holds, as written; for people, not compared
+}
+
+// Profile is a set of limits for one service.
+type Profile struct {
+	Name   string // "fm-land-mobile-12k5"
+	Title  string // for people
+	Limits []Limit
+}
+
+// Quantities that a limit may bound.
+const (
+	QuantitySensitivity = "sensitivity"
+	QuantityDistortion  = "thd"
+	QuantityHumNoise    = "hum_and_noise"
+	QuantitySNR         = "snr"
+	QuantityDeviation   = "deviation"
+	QuantityModulation  = "modulation"
+	QuantityAudioPower  = "audio_power"
+	QuantityAttack      = "squelch_attack"
+	QuantityClosing     = "squelch_closing"
+	QuantityOpening     = "squelch_opening"
+	QuantityResponse    = "response_deviation"
+)
+
+// bounded says how limits of one quantity are written.
+type bounded struct {
+	name    string // for people
+	unit    string
+	bound   string // the side on which a bare figure bounds it
+	parse   func(string) (float64, error)
+	example string
+}
+
+// Limits are kept in the unit of their reading: times in ms, deviation in Hz.
+var boundedQuantities = map[string]bounded{
+	QuantitySensitivity: {name: "sensitivity", unit: "dBm", bound: AtMost, example: "0.5 uV PD"},
+	QuantityDistortion:  {"distortion", "%", AtMost, unit.ParsePercent, "5 %"},
+	QuantityHumNoise:    {"hum and noise", "dB", AtLeast, unit.ParseDB, "40 dB"},
+	QuantitySNR:         {"signal to noise", "dB", AtLeast, unit.ParseDB, "40 dB"},
+	QuantitySINAD:       {"SINAD", "dB", AtLeast, unit.ParseDB, "20 dB"},
+	QuantityQuieting:    {"quieting", "dB", AtLeast, unit.ParseDB, "20 dB"},
+	QuantityDeviation:   {"deviation", "Hz", AtMost, unit.ParseFrequency, "2.5 kHz"},
+	QuantityModulation:  {"modulation", "%", AtMost, unit.ParsePercent, "100 %"},
+	QuantityAudioPower:  {"audio power", "W", AtLeast, parseWatts, "2 W"},
+	QuantityAttack:      {"squelch attack time", "ms", AtMost, parseMilliseconds, "150 ms"},
+	QuantityClosing:     {"squelch closing time", "ms", AtMost, parseMilliseconds, "250 ms"},
+	QuantityOpening:     {"SINAD at squelch opening", "dB", AtMost, unit.ParseDB, "10 dB"},
+	QuantityResponse:    {"deviation from the nominal response", "dB", AtMost, unit.ParseDB, "1 dB"},
+}
+
+// BoundedQuantities lists the quantities that a limit may bound, sorted.
+func BoundedQuantities() []string {
+	var names []string
+	for n := range boundedQuantities {
+		names = append(names, n)
+	}
+	slices.Sort(names)
+	return names
+}
+
+func parseMilliseconds(s string) (float64, error) {
+	v, err := unit.ParseSeconds(s)
+	return v * 1000, err
+}
+
+func parseWatts(s string) (float64, error) {
+	t := strings.ToLower(strings.TrimSpace(s))
+	factor := 1.0
+	if m, ok := strings.CutSuffix(t, "mw"); ok {
+		t, factor = m, 1e-3
+	} else {
+		t = strings.TrimSuffix(t, "w")
+	}
+	v, err := unit.ParseNumber(t)
+	if err != nil || v <= 0 {
+		return 0, fmt.Errorf("power %q is not understood: write it like 2 W or 500 mW", s)
+	}
+	return v * factor, nil
+}
+
+// boundWords are the ways in which people say on which side a limit lies, in
+// front of the figure or behind it. Longer ones come first.
+var boundWords = []struct{ word, bound string }{
+	{"not more than", AtMost}, {"not less than", AtLeast}, {"at most", AtMost}, {"at least", AtLeast}, {"maximum", AtMost}, {"minimum", AtLeast},
+	{"max.", AtMost}, {"min.", AtLeast}, {"max", AtMost}, {"min", AtLeast}, {"<=", AtMost}, {">=", AtLeast}, {"≤", AtMost}, {"≥", AtLeast}, {"<", AtMost}, {">", AtLeast},
+}
+
+// ParseLimit reads a limit as a user types it beside a test of one quantity:
+// "0.5 uV PD, service manual", "0.5uV", "5 %", "at most 5 %", "40 dB min".
+// What follows the first comma that is not a decimal comma is the source. kind
+// says what volts without PD or EMF mean. Standing is User. A bare figure
+// bounds the side that is usual for the quantity: sensitivity and distortion
+// at most, signal to noise at least.
+func ParseLimit(text, quantity string, kind unit.LevelKind) (Limit, error) {
+	q, ok := boundedQuantities[quantity]
+	if !ok {
+		return Limit{}, fmt.Errorf("limit of %q is not known: use one of %s", quantity, strings.Join(BoundedQuantities(), ", "))
+	}
+	figure, source := splitSource(strings.TrimSpace(text))
+	l := Limit{Name: q.name, Quantity: quantity, Bound: q.bound, Unit: q.unit, Source: source, Standing: User}
+	figure, bound := splitBound(figure)
+	if bound != "" {
+		l.Bound = bound
+	}
+	if figure == "" {
+		return Limit{}, fmt.Errorf("the limit has no figure: write it like %q or \"%s, service manual\"", q.example, q.example)
+	}
+	var err error
+	if quantity == QuantitySensitivity {
+		err = l.setLevel(figure, kind)
+	} else {
+		l.Value, err = q.parse(figure)
+		l.Typed = withUnit(figure, q.unit)
+	}
+	if err != nil {
+		return Limit{}, fmt.Errorf("limit: %w", err)
+	}
+	return l, nil
+}
+
+// setLevel takes an RF level as the limit's value. What people see of it
+// always says PD or EMF where it is in volts.
+func (l *Limit) setLevel(figure string, kind unit.LevelKind) error {
+	level, err := unit.ParseLevel(figure, kind)
+	if err != nil {
+		return err
+	}
+	if level.Scale != unit.Absolute {
+		return fmt.Errorf("%q is no absolute level: write it like 0.5 uV PD or -113 dBm", figure)
+	}
+	l.Value, l.Typed = level.DB, microSign(figure)
+	lower := strings.ToLower(strings.ReplaceAll(figure, ".", ""))
+	switch {
+	case strings.HasSuffix(lower, "dbm"):
+		return nil
+	case strings.HasSuffix(lower, "emf"):
+		l.Conditions.Kind = string(unit.EMF)
+		return nil
+	case strings.HasSuffix(lower, "pd"):
+		l.Conditions.Kind = string(unit.PD)
+		return nil
+	}
+	if kind == "" {
+		kind = unit.PD
+	}
+	l.Conditions.Kind = string(kind)
+	l.Typed += " " + strings.ToUpper(string(kind))
+	return nil
+}
+
+// microSign writes the micro sign that output uses: U+00B5.
+func microSign(s string) string {
+	return strings.NewReplacer("μ", "µ", "uV", "µV", "uv", "µV", "UV", "µV").Replace(s)
+}
+
+// withUnit adds the unit to a figure that was written without one.
+func withUnit(figure, u string) string {
+	if digitAt(figure, len(figure)-1) {
+		return figure + " " + u
+	}
+	return figure
+}
+
+func splitSource(s string) (figure, source string) {
+	for i := range s {
+		if s[i] == ';' || s[i] == ',' && !digitAt(s, i+1) {
+			return strings.TrimSpace(s[:i]), strings.TrimSpace(s[i+1:])
+		}
+	}
+	return s, ""
+}
+
+func digitAt(s string, i int) bool { return i < len(s) && s[i] >= '0' && s[i] <= '9' }
+
+func splitBound(s string) (figure, bound string) {
+	lower := strings.ToLower(s)
+	if len(lower) != len(s) { // some capitals change their length; none of them belongs here
+		return s, ""
+	}
+	for _, w := range boundWords {
+		if strings.HasPrefix(lower, w.word) {
+			return strings.TrimSpace(s[len(w.word):]), w.bound
+		}
+		if strings.HasSuffix(lower, w.word) {
+			return strings.TrimSpace(s[:len(s)-len(w.word)]), w.bound
+		}
+	}
+	return s, ""
+}

@@ -1,0 +1,195 @@
+package yamlfile
+
+import (
+	"reflect"
+	"slices"
+	"strings"
+
+	"hisspoint/capture/unit"
+)
+
+// Decoder is a type that reads itself from a node.
+type Decoder interface{ DecodeNode(n *Node) error }
+
+// Text is text as typed: a bare 0417, a date or a serial of digits keeps every
+// character.
+type Text struct {
+	Value string
+	At    Pos
+	Set   bool
+}
+
+// DecodeNode takes a scalar; nothing after the key counts as not set.
+func (t *Text) DecodeNode(n *Node) error {
+	if n.Kind == Mapping || n.Kind == Sequence {
+		return n.Errorf("%s must be text, but here is %s: put text with : or , in quotes", label(n), n.found())
+	}
+	*t = Text{strings.TrimSpace(n.Text), n.At, n.Kind == Scalar}
+	return nil
+}
+
+// Number is a plain number; a decimal comma is understood.
+type Number struct {
+	Value float64
+	At    Pos
+	Set   bool
+}
+
+// DecodeNode takes a scalar that is a number; nothing after the key counts as not set.
+func (v *Number) DecodeNode(n *Node) error {
+	*v = Number{At: n.At}
+	if n.Kind == Null {
+		return nil
+	}
+	x, err := unit.ParseNumber(n.Text)
+	if n.Kind != Scalar || err != nil {
+		return n.Errorf("%s must be a plain number without unit, but here is %s", label(n), n.found())
+	}
+	*v = Number{x, n.At, true}
+	return nil
+}
+
+// Pointer is the number, or nil if it was not set.
+func (v Number) Pointer() *float64 {
+	if !v.Set {
+		return nil
+	}
+	x := v.Value
+	return &x
+}
+
+// Decode reads the node into a pointer to a struct, slice, map of text, or
+// Decoder. Struct fields are named by their yaml tags; a field Pos of type Pos
+// without tag receives the place. Keys without a field are errors.
+func (n *Node) Decode(into any) error { return n.decode(reflect.ValueOf(into).Elem()) }
+
+func (n *Node) decode(v reflect.Value) error {
+	if d, ok := v.Addr().Interface().(Decoder); ok {
+		return d.DecodeNode(n)
+	}
+	switch v.Kind() {
+	case reflect.Pointer:
+		if n.Kind == Null {
+			return nil
+		}
+		v.Set(reflect.New(v.Type().Elem()))
+		return n.decode(v.Elem())
+	case reflect.Slice:
+		return n.list(v)
+	case reflect.Struct:
+		return n.fields(v)
+	}
+	panic("yamlfile: no way to read into " + v.Type().String())
+}
+
+func (n *Node) list(v reflect.Value) error {
+	if n.Kind == Null {
+		return nil
+	}
+	if n.Kind != Sequence {
+		return n.Errorf("%s must be a list, [ ... ] or lines that begin with a dash, but here is %s", label(n), n.found())
+	}
+	v.Set(reflect.MakeSlice(v.Type(), len(n.Items), len(n.Items)))
+	for i, item := range n.Items {
+		if err := item.decode(v.Index(i)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (n *Node) fields(v reflect.Value) error {
+	if at := v.FieldByName("Pos"); at.IsValid() && at.Type() == reflect.TypeFor[Pos]() {
+		at.Set(reflect.ValueOf(n.At))
+	}
+	if n.Kind == Null {
+		return nil
+	}
+	known := KeysOf(v.Type())
+	if n.Kind != Mapping {
+		return n.Errorf("%s must have entries with keys (%s), but here is %s", label(n), strings.Join(known, ", "), n.found())
+	}
+	for _, k := range n.Keys {
+		i := slices.Index(known, k.Name)
+		if i < 0 {
+			return n.unknown(k, known)
+		}
+		if err := k.Value.decode(v.Field(fieldOf(v.Type(), k.Name))); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (n *Node) unknown(k Key, known []string) error {
+	if n.flow && k.Value.Kind == Null && k.Value.At == k.At {
+		return n.ErrorAt(k.At, "%q is cut off from its entry by a comma: inside { } text with a comma needs quotes", short(k.Name))
+	}
+	if near := Nearest(k.Name, known); near != "" {
+		return n.ErrorAt(k.At, "key %q is not known here: did you mean %q?", short(k.Name), near)
+	}
+	return n.ErrorAt(k.At, "key %q is not known here: known are %s", short(k.Name), strings.Join(known, ", "))
+}
+
+// KeysOf lists the keys that a struct type reads, in the order of its fields.
+func KeysOf(t reflect.Type) []string {
+	var keys []string
+	for i := range t.NumField() {
+		if key := t.Field(i).Tag.Get("yaml"); key != "" {
+			keys = append(keys, key)
+		}
+	}
+	return keys
+}
+
+func fieldOf(t reflect.Type, key string) int {
+	for i := range t.NumField() {
+		if t.Field(i).Tag.Get("yaml") == key {
+			return i
+		}
+	}
+	return -1
+}
+
+func label(n *Node) string {
+	if n.Name == "" {
+		return "the file"
+	}
+	return n.Name
+}
+
+// Nearest is the known name that s was most likely meant to be, or "" if none
+// is near: at most one edit in three letters, and never more than five.
+func Nearest(s string, known []string) string {
+	best, distance := "", min(5, 1+len(s)/3)+1
+	for _, k := range known {
+		if d := edits(strings.ToLower(s), k, distance); d < distance {
+			best, distance = k, d
+		}
+	}
+	return best
+}
+
+// edits is the Levenshtein distance of two texts, or most if it is not smaller.
+func edits(a, b string, most int) int {
+	if len(a)-len(b) >= most || len(b)-len(a) >= most {
+		return most
+	}
+	row := make([]int, len(b)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := range len(a) {
+		diagonal := row[0]
+		row[0] = i + 1
+		for j := range len(b) {
+			cost := diagonal
+			if a[i] != b[j] {
+				cost++
+			}
+			diagonal = row[j+1]
+			row[j+1] = min(cost, row[j]+1, row[j+1]+1)
+		}
+	}
+	return min(row[len(b)], most)
+}

@@ -1,0 +1,113 @@
+package yamlfile
+
+import (
+	"fmt"
+
+	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/token"
+)
+
+// builder makes nodes of the library's tree.
+type builder struct{ file string }
+
+func (b builder) node(n ast.Node, name string, depth int) (*Node, error) {
+	out := &Node{Name: name, file: b.file}
+	if n == nil {
+		return out, nil
+	}
+	t := n.GetToken()
+	out.At = place(t)
+	if depth > maxDepth {
+		return nil, out.Errorf("is nested too deeply")
+	}
+	switch v := n.(type) {
+	case *ast.NullNode:
+		return out, nil
+	case *ast.MappingNode:
+		out.flow = v.IsFlowStyle
+		return out, b.mapping(out, v.Values, depth)
+	case *ast.MappingValueNode:
+		return out, b.mapping(out, []*ast.MappingValueNode{v}, depth)
+	case *ast.SequenceNode:
+		out.Kind, out.flow = Sequence, v.IsFlowStyle
+		for i, item := range v.Values {
+			child, err := b.node(item, fmt.Sprintf("entry %d of %s", i+1, orList(name)), depth+1)
+			if err != nil {
+				return nil, err
+			}
+			out.Items = append(out.Items, child)
+		}
+		return out, nil
+	case *ast.LiteralNode:
+		out.Kind, out.Text = Scalar, v.Value.Value
+		return out, nil
+	case *ast.StringNode, *ast.IntegerNode, *ast.FloatNode, *ast.BoolNode:
+		out.Kind, out.Text = Scalar, t.Value
+		out.Plain = t.Type != token.SingleQuoteType && t.Type != token.DoubleQuoteType
+		return out, nil
+	}
+	return nil, out.Errorf("is not readable as YAML here: check quotes and indentation")
+}
+
+func (b builder) mapping(out *Node, values []*ast.MappingValueNode, depth int) error {
+	out.Kind = Mapping
+	seen := map[string]Pos{}
+	for _, v := range values {
+		t := v.Key.GetToken()
+		key := Key{Name: t.Value, At: place(t)}
+		if first, twice := seen[key.Name]; twice {
+			return &Error{b.file, key.At, fmt.Sprintf("key %q already defined at line %d, column %d: keep one of them", key.Name, first.Line, first.Column)}
+		}
+		seen[key.Name] = key.At
+		child, err := b.node(v.Value, key.Name, depth+1)
+		if err != nil {
+			return err
+		}
+		if child.Kind == Null {
+			child.At = key.At
+		}
+		key.Value = child
+		out.Keys = append(out.Keys, key)
+	}
+	if len(out.Keys) > 0 && !out.flow {
+		out.At = out.Keys[0].At // the library gives the place of the first colon
+	}
+	return nil
+}
+
+func orList(name string) string {
+	if name == "" {
+		return "the list"
+	}
+	return name
+}
+
+// Errorf makes an error at the node's place.
+func (n *Node) Errorf(format string, args ...any) error {
+	return &Error{n.file, n.At, fmt.Sprintf(format, args...)}
+}
+
+// ErrorAt makes an error at another place of the node's file.
+func (n *Node) ErrorAt(at Pos, format string, args ...any) error {
+	return &Error{n.file, at, fmt.Sprintf(format, args...)}
+}
+
+// found says what a node is, for messages.
+func (n *Node) found() string {
+	switch n.Kind {
+	case Mapping:
+		return "entries with keys"
+	case Sequence:
+		return "a list"
+	case Null:
+		return "nothing"
+	}
+	return fmt.Sprintf("%q", short(n.Text))
+}
+
+func short(s string) string {
+	if r := []rune(s); len(r) > 40 {
+		return string(r[:40]) + "..."
+	}
+	return s
+}
