@@ -17,6 +17,7 @@ type Verdict struct {
 	Outcome  string
 	Limit    job.Limit
 	Rule     string   // job.Guarded or job.ByValue
-	MarginDB *float64 // how far inside the limit the value lies; negative: outside; nil: no value
-	Why      string   // for people, if undecided or not judged
+	MarginDB *float64 // how far inside the limit the value lies; negative: outside; nil: no value, or the limit is not in dB
+	Margin   *float64 // the same in the limit's unit; nil: no value
+	Why      string   // for people, if undecided or not judged, or if the value lies beyond the range
 }

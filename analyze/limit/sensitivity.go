@@ -1,0 +1,136 @@
+package limit
+
+import (
+	"fmt"
+	"math"
+
+	"hisspoint/analyze"
+	"hisspoint/analyze/limit/budget"
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+)
+
+// JudgeSensitivity judges a sensitivity point against a limit in dBm. The
+// margin is limit minus point, in dB: how much less signal than allowed the
+// set does with.
+//
+// A limit whose conditions do not fit the test, and a point on a relative
+// scale, are not judged. A point outside the levels that were recorded is
+// still judged where its side of the range decides it (see beyond); one that
+// could not be given is undecided.
+func JudgeSensitivity(r analyze.SensitivityResult, lim job.Limit, rule string) Verdict {
+	v := Verdict{Outcome: NotJudged, Limit: lim, Rule: ruleOr(rule)}
+	switch {
+	case lim.Quantity != "" && lim.Quantity != job.QuantitySensitivity:
+		v.Why = fmt.Sprintf("the limit is one of %s, not of sensitivity", lim.Quantity)
+		return v
+	case lim.Unit != "dBm":
+		v.Why = fmt.Sprintf("the limit is in %q, not an RF level", lim.Unit)
+		return v
+	case lim.Conditions.Misfit(r.Test) != "":
+		v.Why = lim.Conditions.Misfit(r.Test)
+		return v
+	case r.Series.Unit == "dB" || r.Point.Level.Scale == unit.Relative:
+		v.Why = "the levels are relative: give the generator's levels in µV or dBm to have them judged"
+		return v
+	}
+	p := r.Point
+	switch p.Status {
+	case analyze.Found:
+		hasInterval := p.NoInterval == "" && p.Low <= p.Level.DB && p.Level.DB <= p.High
+		return Judge(p.Level.DB, p.Low, p.High, hasInterval, p.OneSided, lim, rule)
+	case analyze.BelowRange, analyze.AboveRange:
+		return beyond(r, lim, rule)
+	}
+	v.Outcome, v.Why = Undecided, p.Why
+	if v.Why == "" {
+		v.Why = "the series gives no point"
+	}
+	return v
+}
+
+// beyond judges a point that lies below or above all levels of the series.
+//
+// Below the range, every reading meets the criterion, so the point lies under
+// the weakest level that surely meets it. That level, raised by the uncertainty
+// of generator and pad, bounds the point from above; what bounds it from below
+// is not known. So it passes a limit "at most" when the bound is inside, and
+// otherwise is undecided, since a weaker signal might have been enough. Above
+// the range the same holds the other way round: a fail, or undecided. The
+// point itself has no value, and so no margin.
+func beyond(r analyze.SensitivityResult, lim job.Limit, rule string) Verdict {
+	v := Verdict{Outcome: Undecided, Limit: lim, Rule: ruleOr(rule)}
+	if why := unusable(lim); why != "" {
+		v.Outcome, v.Why = NotJudged, why
+		return v
+	}
+	below := r.Point.Status == analyze.BelowRange
+	edge, ok := edgeOf(r, below, v.Rule == job.Guarded)
+	if !ok {
+		v.Why = "no reading is clearly on one side of the criterion: record weaker and stronger levels"
+		return v
+	}
+	guard := 0.0
+	if v.Rule == job.Guarded {
+		guard = levelGuard(r.Test.Path)
+	}
+	low, high := edge-guard, math.Inf(1)
+	if below {
+		low, high = math.Inf(-1), edge+guard
+	}
+	v.Outcome, _ = guarded(low, high, lim)
+	v.Why = beyondWhy(v.Outcome, below)
+	return v
+}
+
+// beyondWhy says it in words; the level itself is part of the point.
+func beyondWhy(outcome string, below bool) string {
+	side, other := "below the weakest", "weaker"
+	if !below {
+		side, other = "above the strongest", "stronger"
+	}
+	at := "the point lies " + side + " level that was recorded"
+	switch outcome {
+	case Pass:
+		return at + ", and that level is inside the limit already"
+	case Fail:
+		return at + ", and that level is outside the limit already"
+	}
+	return at + ", which does not decide it: record " + other + " signals"
+}
+
+// edgeOf is the level nearest to the point whose reading is on the right side
+// of the criterion: below the range the weakest that meets it, above the range
+// the strongest that does not. If surely, the reading's whole interval has to
+// be on that side. A reading without a tone counts as worse than the criterion.
+func edgeOf(r analyze.SensitivityResult, below, surely bool) (edge float64, ok bool) {
+	want := r.Test.Criterion.Value
+	for _, row := range r.Series.Rows {
+		if row.Level.Scale != unit.Absolute {
+			continue
+		}
+		w, here := row.Worth, false
+		switch {
+		case !w.OK():
+			here = !below && w.Why == "tone-missing"
+		case surely && !w.HasInterval():
+		case below:
+			here = w.Value >= want && (!surely || w.Low >= want)
+		default:
+			here = w.Value < want && (!surely || w.High < want)
+		}
+		if here && (!ok || (row.Level.DB < edge) == below) {
+			edge, ok = row.Level.DB, true
+		}
+	}
+	return edge, ok
+}
+
+// levelGuard is the expanded uncertainty of a level at the set: generator and pad.
+func levelGuard(path job.RFPath) float64 {
+	b := budget.Budget{budget.Rectangular("pad and cable", path.PadUncertaintyDB)}
+	if path.LevelUncertainty != nil {
+		b = append(b, budget.Rectangular("generator level", *path.LevelUncertainty))
+	}
+	return b.Expanded()
+}
