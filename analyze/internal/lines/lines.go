@@ -177,18 +177,24 @@ func (s *Spectrum) Remove(l Line, floor float64) {
 		return
 	}
 	l.C = -l.C
-	reach := len(s.R)
+	reach := 2 * s.M // past every bin, from the line and from its image
 	if d := 1000 / math.Pi * math.Sqrt(l.Power()/floor) * float64(s.M) / float64(s.N); d < float64(reach) {
-		reach = int(d) + 2*Reach
+		reach = min(reach, int(d)+2*Reach)
 	}
 	centre := int(math.Round(l.V * float64(s.M)))
-	lo, hi := max(0, centre-reach), min(len(s.R), centre+reach+1)
-	if lo < hi {
+	if lo, hi := s.clamp(centre-reach, centre+reach+1); lo < hi {
 		s.addMain(s.R[lo:hi], lo, l)
 	}
-	if hi := min(len(s.R), reach-centre); hi > 0 {
-		s.addImage(s.R[:hi], 0, l)
-	}
+	// The image stands at -V and, the transform being periodic, at 1-V.
+	_, below := s.clamp(0, reach-centre+1)
+	s.addImage(s.R[:below], 0, l)
+	above, _ := s.clamp(max(below, s.M-centre-reach), 0)
+	s.addImage(s.R[above:], above, l)
+}
+
+// clamp limits a range of bins to those in use.
+func (s *Spectrum) clamp(lo, hi int) (int, int) {
+	return min(len(s.R), max(0, lo)), min(len(s.R), max(0, hi))
 }
 
 // Part copies bins lo to hi of R with a line put back (or, with its
