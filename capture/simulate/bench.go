@@ -115,6 +115,16 @@ const (
 	streamCard
 )
 
+// random is the stream of a seed. Neighbouring seeds, which bulk runs use,
+// would leave the generator's lower word the same for all; stirring seed and
+// stream into both words keeps their noise apart.
 func random(seed uint64, stream uint64) *rand.Rand {
-	return rand.New(rand.NewPCG(seed, stream))
+	return rand.New(rand.NewPCG(stir(seed+stream*0x9e3779b97f4a7c15), stir(^seed-stream)))
+}
+
+// stir is the finaliser of SplitMix64 (Steele, Lea and Flood, 2014).
+func stir(z uint64) uint64 {
+	z = (z ^ z>>30) * 0xbf58476d1ce4e5b9
+	z = (z ^ z>>27) * 0x94d049bb133111eb
+	return z ^ z>>31
 }

@@ -156,7 +156,7 @@ func TestDepthsScatterAlike(t *testing.T) {
 		for _, cnr := range []float64{5, 7, 9, 12} {
 			spread := func(depth Depth) float64 {
 				set := ideal(7500, 5, 1200, depth)
-				b, n := bareBench(set, 1200), 1500/seconds
+				b, n := bareBench(set, 1200), max(600, 1500/seconds)
 				readings := make([]float64, n)
 				for i := range readings {
 					tone, rest := 0.0, 0.0
