@@ -31,7 +31,7 @@ standard error, the others are still measured, and the exit code is 3.`,
 		Args: wantFiles,
 		RunE: func(_ *cobra.Command, args []string) error { return a.measure(args, flags) },
 	}
-	flags.add(c, "`N` or all (default: the channel that carries the tone)")
+	flags.add(c, "channel `N` by number, or all (default: the one that carries the tone)")
 	a.outputFlags(c)
 	return c
 }

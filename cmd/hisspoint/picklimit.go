@@ -2,18 +2,35 @@ package main
 
 import (
 	"fmt"
+	"strings"
 
+	"hisspoint/analyze/limit"
 	"hisspoint/capture/job"
 )
 
 // pickLimit is the limit that the flags ask for, nil if they ask for none.
 func (f sensitivityFlags) pickLimit(t job.Sensitivity) (*job.Limit, error) {
-	if f.limit == "" {
+	switch {
+	case f.limit != "":
+		l, err := job.ParseLimit(f.limit, job.QuantitySensitivity, t.Kind)
+		if err != nil {
+			return nil, fmt.Errorf("--limit: %w", err)
+		}
+		return &l, nil
+	case f.profile == "":
 		return nil, nil
 	}
-	l, err := job.ParseLimit(f.limit, job.QuantitySensitivity, t.Kind)
-	if err != nil {
-		return nil, fmt.Errorf("--limit: %w", err)
+	var profiles []job.Profile
+	for _, name := range strings.Split(f.profile, ",") {
+		p, err := limit.Lookup(strings.TrimSpace(name))
+		if err != nil {
+			return nil, fmt.Errorf("--limits: %w", err)
+		}
+		profiles = append(profiles, p)
 	}
-	return &l, nil
+	l := job.PickSensitivity(t, profiles)
+	if l == nil {
+		return nil, fmt.Errorf("--limits: %s has no limit of sensitivity; see hisspoint limits", f.profile)
+	}
+	return l, nil
 }

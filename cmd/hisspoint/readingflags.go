@@ -19,8 +19,8 @@ type readingFlags struct {
 
 func (f *readingFlags) add(c *cobra.Command, channels string) {
 	fs := c.Flags()
-	fs.StringVar(&f.filter, "filter", job.SpeechBand, "`name`: "+strings.Join(job.FilterNames, ", ")+", or a band such as 300-3000")
-	fs.StringVar(&f.tone, "tone", "1 kHz", "expected `frequency` of the tone")
+	fs.StringVar(&f.filter, "filter", job.SpeechBand, "`filter`: "+strings.Join(job.FilterNames, ", ")+", or a band such as 300-3000")
+	fs.StringVar(&f.tone, "tone", "1 kHz", "`frequency` at which the tone is expected")
 	fs.StringVar(&f.channel, "channel", "", channels)
 	fs.StringVar(&f.mains, "mains", "", "mains `frequency`, 50 or 60 (default: whichever stands out)")
 	fs.StringVar(&f.from, "from", "", "`time` from which the recording is used, as 1.5 s")

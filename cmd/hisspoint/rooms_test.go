@@ -35,7 +35,7 @@ var forbidden = []struct {
 	{from: "analyze/...", to: "time", reason: "figures depend on the recording alone: the same in, the same out"},
 	{from: "analyze/internal/...", to: "hisspoint/capture/...", reason: "mathematics on blocks of numbers knows no recordings or jobs"},
 	{from: "analyze/...", to: "hisspoint/capture/wav", reason: "analysis takes recordings, whatever file they came in"},
-	{from: "analyze/...", to: "hisspoint/capture/jobfile/...", reason: "analysis takes the plain data of a job, not its file"},
+	{from: "analyze", to: "hisspoint/capture/jobfile/...", reason: "analysis takes the plain data of a job, not its file"},
 	{from: "analyze/...", to: "hisspoint/capture/simulate", reason: "the simulation is the yardstick of the analysis and may not be part of it"},
 	{from: "capture/simulate", to: "hisspoint/analyze/...", reason: "a source of known answers shares no mathematics with what it checks"},
 	{from: "analyze/limit", to: "hisspoint/analyze/internal/...", reason: "judging needs results, not mathematics"},

@@ -90,12 +90,13 @@ a file that could not be written.`,
 		CompletionOptions: cobra.CompletionOptions{HiddenDefaultCmd: true},
 		Version:           version(),
 	}
+	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), ".FlagUsages ", ".FlagUsagesWrapped 80 "))
 	root.SetVersionTemplate("hisspoint {{.Version}}\n")
 	root.SetOut(a.stdout)
 	root.SetErr(a.stderr)
 	root.SetIn(a.stdin)
 	root.SetFlagErrorFunc(flagError)
-	root.AddCommand(a.measureCommand(), a.sensitivityCommand(), a.demoCommand())
+	root.AddCommand(a.measureCommand(), a.sensitivityCommand(), a.limitsCommand(), a.demoCommand())
 	return root
 }
 

@@ -43,18 +43,18 @@ than it is.`,
 		RunE: func(_ *cobra.Command, args []string) error { return a.sensitivity(args, flags) },
 	}
 	fs := c.Flags()
-	fs.StringVar(&flags.levels, "levels", "", "`list` of generator levels in the order of the files, as \"2uV 1uV 0.5uV\" (default: from the file names)")
-	fs.StringVar(&flags.criterion, "criterion", "sinad 12 dB", "`what` the point is defined by: \"sinad 12 dB\", \"quieting 20 dB\"")
-	fs.StringVar(&flags.kind, "level-kind", "pd", "what \u00b5V without PD or EMF mean: `pd or emf`")
-	fs.StringVar(&flags.pad, "rf-pad-db", "", "`dB` of pad and cable between generator and set")
-	fs.StringVar(&flags.padUncertainty, "rf-pad-uncertainty-db", "", "how sure that is: \u00b1`dB`")
-	fs.StringVar(&flags.levelUncertainty, "level-uncertainty-db", "", "how sure the generator's level is: \u00b1`dB`")
+	fs.StringVar(&flags.levels, "levels", "", "`list` of generator levels in the order of the files, as \"2uV 1uV 0,5uV\" (default: from the file names)")
+	fs.StringVar(&flags.criterion, "criterion", "sinad 12 dB", "`criterion` that defines the point: \"sinad 12 dB\" or \"quieting 20 dB\", with other figures too")
+	fs.StringVar(&flags.kind, "level-kind", "pd", "`kind` of \u00b5V that say neither: pd or emf")
+	fs.StringVar(&flags.pad, "rf-pad-db", "", "`dB` of pad and cable between generator and set, taken off the levels")
+	fs.StringVar(&flags.padUncertainty, "rf-pad-uncertainty-db", "", "uncertainty of that, \u00b1`dB`")
+	fs.StringVar(&flags.levelUncertainty, "level-uncertainty-db", "", "uncertainty of the generator's level, \u00b1`dB`")
 	fs.StringVar(&flags.limit, "limit", "", "`level` that the point may not exceed, as \"0.5 uV PD, service manual\"")
-	fs.StringVar(&flags.profile, "limits", "", "`profile` of published limits: see hisspoint limits")
-	fs.StringVar(&flags.decide, "decide", job.Guarded, "what decides: `guarded or value` (guarded: the whole interval, value: the value alone)")
-	fs.StringVar(&flags.mode, "mode", "", "of the set: `fm, am or ssb` (some limits hold for one only)")
-	fs.StringVar(&flags.deviation, "deviation", "", "`frequency` of deviation of the test modulation, as 1.5 kHz (some limits ask for it)")
-	flags.add(c, "`N` (default: the channel that carries the tone)")
+	fs.StringVar(&flags.profile, "limits", "", "`profile` of published limits, or several with commas: the first limit that fits counts (see hisspoint limits)")
+	fs.StringVar(&flags.decide, "decide", job.Guarded, "`rule`: guarded (the whole interval decides) or value (the value alone)")
+	fs.StringVar(&flags.mode, "mode", "", "`mode` of the set: fm, am or ssb (some limits hold for one only)")
+	fs.StringVar(&flags.deviation, "deviation", "", "`deviation` of the test modulation, as 1.5 kHz (some limits ask for it)")
+	flags.add(c, "channel `N` of each file (default: the one that carries the tone)")
 	a.outputFlags(c)
 	return c
 }
@@ -193,7 +193,7 @@ func listed(files []string, levels string, kind unit.LevelKind) ([]job.Take, err
 		return nil, fmt.Errorf("%s: is one recording for %d levels; record one file for each level", filepath.ToSlash(files[0]), len(ls))
 	}
 	if len(ls) != len(files) {
-		return nil, fmt.Errorf("--levels: %d levels for %d files; give one for each file, in their order", len(ls), len(files))
+		return nil, fmt.Errorf("--levels: %d for %d files; give one for each file, in their order", len(ls), len(files))
 	}
 	var out []job.Take
 	for i, l := range ls {

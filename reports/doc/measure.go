@@ -2,7 +2,6 @@ package doc
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"hisspoint/analyze"
@@ -113,24 +112,19 @@ func readingRow(label string, r analyze.Reading, m analyze.Measured) []string {
 	return []string{label, n.Value, r.Unit, n.Spread(), note}
 }
 
-// harmonics lists those that can be seen in the sum: at least a hundredth of the strongest.
+// harmonics lists those that stand above what noise alone may add: more than the
+// half-width of the distortion's interval.
 func harmonics(m analyze.Measured) string {
-	top := 0.0
-	for _, h := range m.Harmonics {
-		top = math.Max(top, h.Percent)
+	r, decimals, floor := m.Get(analyze.THD), 2, 0.0
+	if r.HasInterval() {
+		floor = (r.High - r.Low) / 2
 	}
-	if top == 0 {
-		return "none above the noise"
-	}
-	r := m.Get(analyze.THD)
-	decimals := 2
-	if r.HasInterval() && r.High > r.Low {
-		decimals = max(0, min(3, decimalsFor(threeDigits((r.High-r.Low)/2))))
+	if floor > 0 {
+		decimals = max(0, min(3, decimalsFor(threeDigits(floor))))
 	}
 	var parts []string
 	for _, h := range m.Harmonics {
-		text := fixed(h.Percent, decimals)
-		if strings.Trim(text, "0.") != "" {
+		if text := fixed(h.Percent, decimals); h.Percent > floor && strings.Trim(text, "0.") != "" {
 			parts = append(parts, ordinal(h.Order)+" "+text+" %")
 		}
 	}

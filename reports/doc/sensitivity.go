@@ -294,11 +294,7 @@ func beyond(l unit.Level, kind unit.LevelKind) string {
 }
 
 func (a *Answer) judge(v limit.Verdict) {
-	text := v.Limit.Typed
-	if text == "" {
-		text = Significant(v.Limit.Value, 4) + " " + v.Limit.Unit
-	}
-	a.Parts = append(a.Parts, "limit "+text)
+	a.Parts = append(a.Parts, "limit "+LimitFigure(v.Limit))
 	w := verdictWords[v.Outcome]
 	a.Verdict, a.Outcome = w.word, w.outcome
 	if v.Why != "" {

@@ -4,6 +4,7 @@ import (
 	"errors"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/limit"
 	"hisspoint/capture/job"
 	"hisspoint/reports"
 )
@@ -28,7 +29,7 @@ func (s Service) Sensitivity(t job.Sensitivity, use Use) (reports.Sensitivity, e
 	}
 	out := reports.Sensitivity{Version: s.Version, Result: result}
 	if t.Limit != nil {
-		v := judge(result, *t.Limit, t.Decide)
+		v := limit.JudgeSensitivity(result, *t.Limit, t.Decide)
 		out.Verdict = &v
 	}
 	return out, nil

@@ -1,0 +1,104 @@
+//go:build testscript
+
+// The build tag is needed as long as go.mod does not list golang.org/x/tools,
+// which testscript reads its archives with:
+//
+//	go test -tags testscript ./cmd/hisspoint
+
+package main
+
+import (
+	"errors"
+	"math"
+	"math/rand/v2"
+	"os/exec"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+
+	"hisspoint/capture/simulate"
+	"hisspoint/capture/wav"
+)
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){"hisspoint": main})
+}
+
+// scriptCommands are what scripts know beside the usual.
+var scriptCommands = map[string]func(*testscript.TestScript, bool, []string){
+	"exits": exits, "tone": makeTone, "bench": makeBench, "lines": countLines,
+}
+
+func TestScripts(t *testing.T) {
+	testscript.Run(t, testscript.Params{Dir: "testdata/script", Cmds: scriptCommands})
+}
+
+// exits CODE COMMAND [ARG...] runs a command that has to end with that code.
+func exits(ts *testscript.TestScript, neg bool, args []string) {
+	want, err := strconv.Atoi(args[0])
+	ts.Check(err)
+	got := 0
+	err = ts.Exec(args[1], args[2:]...)
+	var failed *exec.ExitError
+	if errors.As(err, &failed) {
+		got = failed.ExitCode()
+	} else {
+		ts.Check(err)
+	}
+	if (got == want) == neg {
+		ts.Fatalf("%s ended with exit code %d", strings.Join(args[1:], " "), got)
+	}
+}
+
+// lines stdout|stderr N asks for that many lines of what was just run.
+func countLines(ts *testscript.TestScript, _ bool, args []string) {
+	want, err := strconv.Atoi(args[1])
+	ts.Check(err)
+	text := ts.ReadFile(args[0])
+	if got := strings.Count(text, "\n"); got != want {
+		ts.Fatalf("%s has %d lines, not %d:\n%s", args[0], got, want, text)
+	}
+}
+
+// tone FILE [key=value...] writes a recording of a tone in white noise:
+// hz=1000, level=-18 dBFS, noise=-40 dBFS (over the whole band), seconds=2,
+// rate=48000, silent=1 (channels without sound before the tone).
+func makeTone(ts *testscript.TestScript, _ bool, args []string) {
+	v := map[string]float64{"hz": 1000, "level": -18, "noise": -40, "seconds": 2, "rate": 48000, "silent": 0, "seed": 1}
+	for _, a := range args[1:] {
+		key, text, _ := strings.Cut(a, "=")
+		if _, ok := v[key]; !ok {
+			ts.Fatalf("tone: %s is no key", key)
+		}
+		var err error
+		v[key], err = strconv.ParseFloat(text, 64)
+		ts.Check(err)
+	}
+	n := int(v["seconds"] * v["rate"])
+	r := rand.New(rand.NewPCG(uint64(v["seed"]), 1))
+	amplitude, sigma := math.Pow(10, v["level"]/20), math.Sqrt(0.5)*math.Pow(10, v["noise"]/20)
+	x := make([]float64, n)
+	for i := range x {
+		x[i] = amplitude*math.Sin(2*math.Pi*v["hz"]*float64(i)/v["rate"]) + sigma*r.NormFloat64()
+	}
+	var channels [][]float64
+	for range int(v["silent"]) {
+		channels = append(channels, make([]float64, n))
+	}
+	ts.Check(wav.WriteFile(ts.MkAbs(args[0]), wav.Format{Rate: int(v["rate"]), Bits: 16}, append(channels, x)...))
+}
+
+// bench FILE LEVEL [off|unmodulated] writes 2 s of a simulated set in working
+// order, at a level in µV PD.
+func makeBench(ts *testscript.TestScript, _ bool, args []string) {
+	uv, err := strconv.ParseFloat(args[1], 64)
+	ts.Check(err)
+	s := simulate.Segment{Seconds: 2, LevelDBm: simulate.DBmFromMicrovoltPD(uv)}
+	if len(args) > 2 {
+		s.Off, s.Unmodulated = args[2] == "off", args[2] == "unmodulated"
+	}
+	b := simulate.Bench{Generator: simulate.StandardGenerator(), Set: simulate.Healthy27MHzFM(), Card: simulate.PlainCard(), Seed: uint64(1000 * uv)}
+	ts.Check(wav.WriteFile(ts.MkAbs(args[0]), wav.Format{Rate: b.Card.Rate, Bits: b.Card.Bits}, b.Record(s)))
+}

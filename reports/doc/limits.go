@@ -1,0 +1,123 @@
+package doc
+
+import (
+	"regexp"
+	"strings"
+
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+)
+
+// LimitList is the document of the profiles there are.
+func LimitList(profiles []job.Profile) Document {
+	t := Table{Columns: []Column{{}, {}}}
+	for _, p := range profiles {
+		t.Rows = append(t.Rows, []string{p.Name, micro.Replace(p.Title)})
+	}
+	return Document{Blocks: []Block{Heading{Text: "Limit profiles", Note: "hisspoint limits NAME shows the figures with their sources"}, t}}
+}
+
+// LimitProfile is the document of one profile: every figure, its source and its standing.
+func LimitProfile(p job.Profile) Document {
+	d := Document{Title: p.Name + ": " + micro.Replace(p.Title)}
+	for _, l := range p.Limits {
+		t := Table{Columns: []Column{{}, {}}}
+		for _, row := range [][]string{{"holds for", Conditions(l.Conditions)}, {"source", source(l)}, {"standing", standing(l.Standing)}, {"note", micro.Replace(l.Note)}} {
+			if row[1] != "" {
+				t.Rows = append(t.Rows, row)
+			}
+		}
+		d.Blocks = append(d.Blocks, Heading{Text: l.Name + ": " + boundWord(l.Bound) + " " + LimitFigure(l)}, t)
+	}
+	return d
+}
+
+// micro writes U+00B5 where people type a u.
+var micro = strings.NewReplacer("uV", "\u00b5V", "\u03bcV", "\u00b5V")
+
+func boundWord(bound string) string {
+	if bound == job.AtLeast {
+		return "at least"
+	}
+	return "at most"
+}
+
+// typedFigure is a figure and its unit as a person writes them.
+var typedFigure = regexp.MustCompile(`^([+-]?[0-9]*[.,]?[0-9]+) *(.*)$`)
+
+// LimitFigure is a limit's figure as it was written, with a point for the
+// decimal comma and a space before the unit; else it is made from the value.
+func LimitFigure(l job.Limit) string {
+	if m := typedFigure.FindStringSubmatch(l.Typed); m != nil {
+		return strings.Replace(m[1], ",", ".", 1) + " " + micro.Replace(m[2])
+	}
+	switch {
+	case l.Typed != "":
+		return micro.Replace(l.Typed)
+	case l.Unit == "dBm":
+		return SetLevel(unit.DBm(l.Value), unit.LevelKind(l.Conditions.Kind))
+	}
+	return Significant(l.Value, 4) + " " + l.Unit
+}
+
+// Conditions says what a limit holds for, nothing if it asks for nothing.
+func Conditions(c job.Conditions) string {
+	var parts []string
+	add := func(text string) { parts = append(parts, text) }
+	if c.Criterion.Quantity != "" {
+		add(c.Criterion.Label())
+	}
+	if c.Filter != "" {
+		add("filter " + c.Filter)
+	}
+	if c.Mode != "" {
+		add(strings.ToUpper(c.Mode))
+	}
+	if c.ToneHz != 0 {
+		add("tone " + hertz(c.ToneHz))
+	}
+	if c.Deviation != 0 {
+		add("deviation " + hertz(c.Deviation))
+	}
+	if c.Depth != 0 {
+		add("modulation " + Significant(c.Depth, 3) + " %")
+	}
+	if c.Level != "" {
+		add("at " + c.Level)
+	}
+	return strings.Join(parts, ", ")
+}
+
+func hertz(hz float64) string {
+	if hz >= 1000 {
+		return Significant(hz/1000, 5) + " kHz"
+	}
+	return Significant(hz, 5) + " Hz"
+}
+
+func source(l job.Limit) string {
+	if l.Source == "" {
+		return "none"
+	}
+	if l.Clause != "" {
+		return l.Source + ", " + l.Clause
+	}
+	return l.Source
+}
+
+// standing says how sure a figure is, so that nobody takes memory for the standard.
+func standing(s string) string {
+	switch s {
+	case job.Seen:
+		return "seen: read in the document or in a regulator's text"
+	case job.Secondary:
+		return "secondary: read in another document that cites it"
+	case job.Memory:
+		return "memory: not checked against the document; check before relying on it"
+	case job.CommonPractice:
+		return "common practice of the trade, without a published source"
+	case job.User:
+		return "written by the user"
+	}
+	return s
+}
