@@ -168,13 +168,14 @@ func (c *chunkWork) remove(l line) {
 	}
 }
 
-// fitOffset finds the offset and takes it out.
+// fitOffset finds the offset and takes it out. Once the tone is gone it is called
+// again for what the tone had pulled it by.
 func (c *chunkWork) fitOffset() {
 	l := c.s.Fit(0)
-	c.out.offset = 2 * real(l.C)
-	c.s.Remove(l, 1e-24)
-	d, _ := c.s.Density(lines.Line{}, 40/c.p.rate, max(2, 2*c.s.M/c.s.N))
+	c.out.offset += 2 * real(l.C)
+	d, _ := c.s.Density(l, 40/c.p.rate, max(2, 2*c.s.M/c.s.N))
 	c.out.offsetVar = d / c.p.rate / 2 / c.out.seconds
+	c.s.Remove(l, math.Max(c.out.offsetVar, 1e-24))
 }
 
 // refitStands is how far a line must stand above the noise for its neighbours'
@@ -211,6 +212,7 @@ func (c *chunkWork) refit() {
 	if c.out.found {
 		again(&c.out.tone)
 	}
+	c.fitOffset()
 }
 
 // settle reads the noise around each line again, now that the others are gone.
