@@ -156,6 +156,6 @@ func TestColourIsNeverTheOnlyCarrier(t *testing.T) {
 func TestAnswerFoldsOnlyBetweenItsParts(t *testing.T) {
 	d := doc.Document{Blocks: []doc.Block{doc.SensitivityAnswer(handmade.Sensitivity())}}
 	const first = "12 dB SINAD at 0.31 \u00b5V PD (-117.2 dBm), 95 %: 0.27 to 0.35 \u00b5V"
-	assert.Equal(t, "\n"+first+"    limit 0.5 \u00b5V PD    PASS\n", render(t, d, text.Options{}))
-	assert.Equal(t, "\n"+first+"\n  limit 0.5 \u00b5V PD    PASS\n", render(t, d, text.Options{Width: 80, Fold: true}))
+	assert.Equal(t, first+"    limit 0.5 \u00b5V PD    PASS\n", render(t, d, text.Options{}))
+	assert.Equal(t, first+"\n  limit 0.5 \u00b5V PD    PASS\n", render(t, d, text.Options{Width: 80, Fold: true}))
 }

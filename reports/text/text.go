@@ -78,6 +78,9 @@ func (r *renderer) block(b doc.Block, first bool) {
 			r.note(n)
 		}
 	case doc.Answer:
+		if !first {
+			r.line("")
+		}
 		r.answer(b)
 	}
 }
@@ -108,7 +111,6 @@ const apart = "    "
 // answer keeps its parts on one line, since other programs look for it. Where
 // it is folded, what it is judged by and the verdict stay together.
 func (r *renderer) answer(a doc.Answer) {
-	r.line("")
 	line := strings.Join(a.Parts, apart)
 	if a.Verdict != "" {
 		line += apart + a.Verdict
