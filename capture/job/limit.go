@@ -58,6 +58,7 @@ type Conditions struct {
 type Profile struct {
 	Name   string // "fm-land-mobile-12k5"
 	Title  string // for people
+	File   string // where it was read from, as the job names it; empty: built in
 	Limits []Limit
 }
 

@@ -4,6 +4,7 @@ import (
 	"reflect"
 	"slices"
 	"strings"
+	"unicode"
 
 	"hisspoint/capture/unit"
 )
@@ -23,6 +24,11 @@ type Text struct {
 func (t *Text) DecodeNode(n *Node) error {
 	if n.Kind == Mapping || n.Kind == Sequence {
 		return n.Errorf("%s must be text, but here is %s: put text with : or , in quotes", label(n), n.found())
+	}
+	for _, r := range n.Text { // an escape such as \x1b would reach the terminal
+		if unicode.IsControl(r) && r != '\n' && r != '\t' {
+			return n.Errorf("%s holds the unprintable character U+%04X: delete it", label(n), r)
+		}
 	}
 	*t = Text{strings.TrimSpace(n.Text), n.At, n.Kind == Scalar}
 	return nil
@@ -123,12 +129,12 @@ func (n *Node) fields(v reflect.Value) error {
 
 func (n *Node) unknown(k Key, known []string) error {
 	if n.flow && k.Value.Kind == Null && k.Value.At == k.At {
-		return n.ErrorAt(k.At, "%q is cut off from its entry by a comma: inside { } text with a comma needs quotes", short(k.Name))
+		return n.ErrorAt(k.At, "%q is cut off from its entry by a comma: inside { } text with a comma needs quotes", Short(k.Name))
 	}
 	if near := Nearest(k.Name, known); near != "" {
-		return n.ErrorAt(k.At, "key %q is not known here: did you mean %q?", short(k.Name), near)
+		return n.ErrorAt(k.At, "key %q is not known here: did you mean %q?", Short(k.Name), near)
 	}
-	return n.ErrorAt(k.At, "key %q is not known here: known are %s", short(k.Name), strings.Join(known, ", "))
+	return n.ErrorAt(k.At, "key %q is not known here: known are %s", Short(k.Name), strings.Join(known, ", "))
 }
 
 // KeysOf lists the keys that a struct type reads, in the order of its fields.
@@ -141,6 +147,9 @@ func KeysOf(t reflect.Type) []string {
 	}
 	return keys
 }
+
+// KeysOfType lists the keys that a struct type reads.
+func KeysOfType[T any]() []string { return KeysOf(reflect.TypeFor[T]()) }
 
 func fieldOf(t reflect.Type, key string) int {
 	for i := range t.NumField() {

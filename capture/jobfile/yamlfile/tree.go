@@ -102,10 +102,11 @@ func (n *Node) found() string {
 	case Null:
 		return "nothing"
 	}
-	return fmt.Sprintf("%q", short(n.Text))
+	return fmt.Sprintf("%q", Short(n.Text))
 }
 
-func short(s string) string {
+// Short is text cut to a length that fits into a message of one line.
+func Short(s string) string {
 	if r := []rune(s); len(r) > 40 {
 		return string(r[:40]) + "..."
 	}

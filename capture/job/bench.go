@@ -1,0 +1,233 @@
+package job
+
+import (
+	"strings"
+
+	"hisspoint/capture/unit"
+)
+
+// Job is one set on the bench: what it is, what was done to it, and how it was
+// measured in its rounds. Texts are as a person typed them.
+type Job struct {
+	Dir           string // the folder its files are named from, as the user gave it; not part of the file
+	ID            string // the shop's number of the job: "0417"
+	Set           Set
+	Customer      string
+	Received      string // a date, year-month-day
+	FaultReported string
+	Work          []string
+	Parts         []Part
+	Outcome       string // one of Outcomes; empty: not yet known
+	ShopFile      string // where the shop's file lies, from the job's folder; empty: none
+	Shop          Shop   // what that file says
+	Technician    string // overrides the shop's
+	Equipment     []Equipment
+	Limits        []string  // names of limit profiles, or files that hold one
+	Profiles      []Profile // those that were files, of job and shop
+	Decide        string    // Guarded or ByValue; empty: as the shop has it, else Guarded
+	Simulated     string    // not empty for a job that was never on a bench, and says so in a sentence
+	AsFound       *Round
+	AsLeft        *Round
+}
+
+// Set is the radio set on the bench.
+type Set struct {
+	Description string
+	Serial      string
+	Mode        string // FM, AM or SSB; empty: not stated
+}
+
+// Part is a part that was replaced.
+type Part struct{ Ref, Fitted, Removed string }
+
+// Outcomes of a job.
+const (
+	Repaired      = "repaired"
+	NotRepairable = "not repairable"
+	Estimate      = "estimate"
+)
+
+// Outcomes lists the outcomes of a job.
+var Outcomes = []string{Repaired, NotRepairable, Estimate}
+
+// Shop is what is the same for every job.
+type Shop struct {
+	Heading    string
+	Technician string
+	Equipment  []Equipment
+	Limits     []string
+	Decide     string
+}
+
+// Equipment is an instrument with what is known of it. Nil: not stated.
+type Equipment struct {
+	What               string // "signal generator", "sound card", ...
+	Serial             string
+	Calibrated         string   // a date, year-month-day
+	LevelUncertaintyDB *float64 // half-width of the stated tolerance of its RF level
+	DeviationPercent   *float64 // half-width of the tolerance of its deviation
+	ReflectionFactor   *float64 // magnitude, 0 to 1
+	FullScaleVolts     *float64 // RMS volts of a full-scale sine at a sound card's input
+	InputGain          string
+	Note               string
+}
+
+// Round is one pass over the set: as found or as left.
+type Round struct {
+	Tested        string // a date, year-month-day
+	Conditions    RoundConditions
+	Tests         []Test
+	MeterReadings []MeterReading
+	Checks        []Check
+	NotMeasured   []NotMeasured
+}
+
+// RoundConditions are what holds for all tests of a round.
+type RoundConditions struct {
+	RFMHz              *float64
+	Channel            string
+	SupplyVolts        *float64
+	LevelKind          unit.LevelKind // what µV without PD or EMF mean; empty: PD
+	RFPadDB            float64        // pad and cable between generator and set
+	RFPadUncertaintyDB float64
+	AudioPadDB         float64 // between the set's audio and the sound card
+	Load               string
+	LoadOhms           float64 // 0: not stated
+	MainsHz            float64 // 50 or 60; 0: the recording decides
+	Controls           string
+}
+
+// Test is one test of a round. Exactly the stanza of its kind is set.
+type Test struct {
+	Kind        string
+	Sensitivity *SensitivityTest
+}
+
+// KindSensitivity is the kind of a sensitivity test.
+const KindSensitivity = "sensitivity"
+
+// SensitivityTest is the stanza of a sensitivity test.
+type SensitivityTest struct {
+	Criterion Criterion
+	ToneHz    float64 // 0: 1000 Hz
+	Deviation float64 // Hz; 0: not stated
+	Depth     float64 // percent; 0: not stated
+	Filter    Filter
+	Takes     []Take
+	Limit     *Limit // as typed beside the test; nil: the profiles have it
+	LimitText string // how it was typed
+}
+
+// MeterReading is what the technician read off an instrument. Values keep
+// their text; a limit is either a text or a nominal value with a tolerance.
+type MeterReading struct {
+	What, Value     string
+	Limit           string // "at most 2 kHz"
+	Nominal, Within string // "50 uV PD", "6 dB"
+	Note            string
+}
+
+// Check is a question answered with yes or no.
+type Check struct {
+	What string
+	Yes  bool
+	Note string
+}
+
+// NotMeasured is what was left out, and why.
+type NotMeasured struct{ What, Why string }
+
+// Newest is the round that decides the job: as left, or as found where the set
+// was not repaired. It is nil for a job without rounds.
+func (j *Job) Newest() *Round {
+	if j.AsLeft != nil {
+		return j.AsLeft
+	}
+	return j.AsFound
+}
+
+// Rule is the decision rule of the job.
+func (j *Job) Rule() string {
+	for _, r := range []string{j.Decide, j.Shop.Decide} {
+		if r != "" {
+			return r
+		}
+	}
+	return Guarded
+}
+
+// AllEquipment is the job's equipment and that of the shop. An entry of the
+// job stands in for the shop's of the same kind.
+func (j *Job) AllEquipment() []Equipment {
+	all := append([]Equipment(nil), j.Equipment...)
+	for _, e := range j.Shop.Equipment {
+		if _, has := find(j.Equipment, func(own Equipment) bool { return strings.EqualFold(own.What, e.What) }); !has {
+			all = append(all, e)
+		}
+	}
+	return all
+}
+
+// AllLimits names the limit profiles of the job, then those of the shop.
+func (j *Job) AllLimits() []string {
+	return append(append([]string(nil), j.Limits...), j.Shop.Limits...)
+}
+
+// ResolveProfiles gives the limit profiles in the order in which they apply:
+// the job's before the shop's. lookup finds a built-in one.
+func (j *Job) ResolveProfiles(lookup func(name string) (Profile, error)) ([]Profile, error) {
+	var all []Profile
+	for _, name := range j.AllLimits() {
+		p, own := find(j.Profiles, func(p Profile) bool { return p.File == name })
+		if !own {
+			var err error
+			if p, err = lookup(name); err != nil {
+				return nil, err
+			}
+		}
+		all = append(all, p)
+	}
+	return all, nil
+}
+
+func find[T any](list []T, is func(T) bool) (T, bool) {
+	for _, x := range list {
+		if is(x) {
+			return x, true
+		}
+	}
+	var none T
+	return none, false
+}
+
+// Sensitivity turns a sensitivity test of a round into what is measured: with
+// the round's conditions, the equipment's uncertainties and the limit that
+// applies, the one beside the test or else the first of the profiles that
+// fits. Files stay named from the job's folder.
+func (j *Job) Sensitivity(r *Round, t *SensitivityTest, profiles []Profile) Sensitivity {
+	c := r.Conditions
+	s := Sensitivity{
+		Reading:   Reading{Filter: t.Filter, ToneHz: t.ToneHz, MainsHz: c.MainsHz, LoadOhms: c.LoadOhms},
+		Criterion: t.Criterion,
+		Mode:      j.Set.Mode,
+		Deviation: t.Deviation,
+		Depth:     t.Depth,
+		Path:      RFPath{PadDB: c.RFPadDB, PadUncertaintyDB: c.RFPadUncertaintyDB},
+		Kind:      c.LevelKind,
+		Takes:     append([]Take(nil), t.Takes...),
+		Decide:    j.Rule(),
+	}
+	if s.Kind == "" {
+		s.Kind = unit.PD
+	}
+	if e, ok := find(j.AllEquipment(), func(e Equipment) bool { return e.LevelUncertaintyDB != nil }); ok {
+		s.Path.LevelUncertainty = e.LevelUncertaintyDB
+	}
+	if e, ok := find(j.AllEquipment(), func(e Equipment) bool { return e.FullScaleVolts != nil }); ok {
+		s.Reading.FullScaleVolts = *e.FullScaleVolts * unit.VoltageFromDB(c.AudioPadDB)
+	}
+	if s.Limit = t.Limit; s.Limit == nil {
+		s.Limit = PickSensitivity(s, profiles)
+	}
+	return s
+}

@@ -1,0 +1,189 @@
+package jobfile
+
+import (
+	"path"
+	"regexp"
+	"slices"
+	"strings"
+	"time"
+
+	"hisspoint/capture/job"
+	"hisspoint/capture/jobfile/yamlfile"
+	"hisspoint/capture/unit"
+)
+
+// converter turns a file as it is written into a job, with the place of what
+// is wrong.
+type converter struct {
+	n     *yamlfile.Node
+	shape jobShape
+	job   *job.Job
+	files []text // names of recordings, for the check against links
+}
+
+func (c *converter) convert() error {
+	s, j := c.shape, c.job
+	if s.Job.Value == "" {
+		return c.n.Errorf("the job has no number: write job: \"0417\" at the top")
+	}
+	j.ID, j.Customer, j.FaultReported = s.Job.Value, s.Customer.Value, s.Fault.Value
+	j.Set = job.Set{Description: s.Set.Description.Value, Serial: s.Set.Serial.Value}
+	j.Technician, j.Simulated, j.ShopFile = s.Technician.Value, s.Simulated.Value, s.Shop.Value
+	j.Work = values(s.Work)
+	for _, p := range s.Parts {
+		j.Parts = append(j.Parts, job.Part{Ref: p.Ref.Value, Fitted: p.Fitted.Value, Removed: p.Removed.Value})
+	}
+	var err error
+	if j.Set.Mode, err = c.word(s.Set.Mode, "mode", job.Modes); err != nil {
+		return err
+	}
+	if j.Outcome, err = c.word(s.Outcome, "outcome", job.Outcomes); err != nil {
+		return err
+	}
+	if j.Decide, err = c.word(s.Decide, "decide", []string{job.Guarded, job.ByValue}); err != nil {
+		return err
+	}
+	if j.Received, err = c.date(s.Received); err != nil {
+		return err
+	}
+	if s.Shop.Set && (path.IsAbs(s.Shop.Value) || !isFile(s.Shop.Value)) {
+		return c.n.ErrorAt(s.Shop.At, "shop %q is no YAML file named from the job's folder: write it like ../shop.yaml", yamlfile.Short(s.Shop.Value))
+	}
+	if j.Equipment, err = c.equipment(s.Equipment); err != nil {
+		return err
+	}
+	if j.Limits, err = c.limits(s.Limits); err != nil {
+		return err
+	}
+	if j.AsFound, err = c.round(s.Rounds.AsFound); err != nil {
+		return err
+	}
+	j.AsLeft, err = c.round(s.Rounds.AsLeft)
+	return err
+}
+
+func (c *converter) shop(s shopShape) (job.Shop, error) {
+	out := job.Shop{Heading: s.Heading.Value, Technician: s.Technician.Value}
+	var err error
+	if out.Decide, err = c.word(s.Decide, "decide", []string{job.Guarded, job.ByValue}); err != nil {
+		return out, err
+	}
+	if out.Equipment, err = c.equipment(s.Equipment); err != nil {
+		return out, err
+	}
+	out.Limits, err = c.limits(s.Limits)
+	return out, err
+}
+
+func (c *converter) equipment(list []equipmentShape) ([]job.Equipment, error) {
+	var out []job.Equipment
+	for _, e := range list {
+		if e.What.Value == "" {
+			return nil, c.n.ErrorAt(e.Pos, "an entry of equipment needs what: write {what: signal generator, ...}")
+		}
+		date, err := c.date(e.Calibrated)
+		if err != nil {
+			return nil, err
+		}
+		for _, b := range []struct {
+			v    number
+			name string
+			most float64
+		}{{e.LevelUncertainty, "level_uncertainty_db", 20}, {e.DeviationUncertainty, "deviation_uncertainty_percent", 100}, {e.ReflectionFactor, "reflection_factor", 1}} {
+			if err := c.within(b.v, b.name, 0, b.most); err != nil {
+				return nil, err
+			}
+		}
+		if e.FullScaleVolts.Set && e.FullScaleVolts.Value <= 0 {
+			return nil, c.n.ErrorAt(e.FullScaleVolts.At, "full_scale_volts must be above zero")
+		}
+		out = append(out, job.Equipment{
+			What: e.What.Value, Serial: e.Serial.Value, Calibrated: date, LevelUncertaintyDB: e.LevelUncertainty.Pointer(),
+			DeviationPercent: e.DeviationUncertainty.Pointer(), ReflectionFactor: e.ReflectionFactor.Pointer(),
+			FullScaleVolts: e.FullScaleVolts.Pointer(), InputGain: e.InputGain.Value, Note: e.Note.Value,
+		})
+	}
+	return out, nil
+}
+
+func (c *converter) limits(list []text) ([]string, error) {
+	for _, l := range list {
+		if l.Value == "" {
+			return nil, c.n.ErrorAt(l.At, "an entry of limits is empty: name a profile, or a YAML file that holds one")
+		}
+		if isFile(l.Value) {
+			if err := c.local(l); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return values(list), nil
+}
+
+// word checks a text against the words that it may be.
+func (c *converter) word(t text, key string, known []string) (string, error) {
+	if !t.Set || slices.Contains(known, t.Value) {
+		return t.Value, nil
+	}
+	if lower := strings.ToLower(t.Value); slices.Contains(known, lower) {
+		return lower, nil
+	}
+	return "", c.n.ErrorAt(t.At, "%s %q is not known: use one of %s", key, yamlfile.Short(t.Value), strings.Join(known, ", "))
+}
+
+func (c *converter) date(t text) (string, error) {
+	if t.Set {
+		if _, err := time.Parse(time.DateOnly, t.Value); err != nil {
+			return "", c.n.ErrorAt(t.At, "date %q is not understood: write it year-month-day, like 2026-11-02", yamlfile.Short(t.Value))
+		}
+	}
+	return t.Value, nil
+}
+
+func (c *converter) within(v number, key string, low, high float64) error {
+	if v.Set && (v.Value < low || v.Value > high) {
+		return c.n.ErrorAt(v.At, "%s must be from %g to %g, but here is %g", key, low, high, v.Value)
+	}
+	return nil
+}
+
+var drive = regexp.MustCompile(`^[A-Za-z]:`)
+
+// local checks that a file name stays within the folder, as a name.
+func (c *converter) local(t text) error {
+	name := t.Value
+	switch {
+	case strings.Contains(name, `\`):
+		return c.n.ErrorAt(t.At, "file %q has a backslash: write / between folders", yamlfile.Short(name))
+	case path.IsAbs(name) || drive.MatchString(name):
+		return c.n.ErrorAt(t.At, "file %q is not named from the job's folder: copy it there, and write only its name", yamlfile.Short(name))
+	case name == ".." || strings.HasPrefix(path.Clean(name), "../") || path.Clean(name) == "..":
+		return c.n.ErrorAt(t.At, "file %q leads out of the job's folder: copy it there, and write only its name", yamlfile.Short(name))
+	}
+	return nil
+}
+
+// quantity reads a quantity with its unit, 0 if it is not set.
+func (c *converter) quantity(t text, parse func(string) (float64, error)) (float64, error) {
+	if !t.Set {
+		return 0, nil
+	}
+	v, err := parse(t.Value)
+	if err != nil {
+		return 0, c.n.ErrorAt(t.At, "%v", err)
+	}
+	return v, nil
+}
+
+func values(list []text) []string {
+	var out []string
+	for _, t := range list {
+		out = append(out, t.Value)
+	}
+	return out
+}
+
+func (c *converter) kind(t text) (unit.LevelKind, error) {
+	w, err := c.word(t, "level_kind", []string{string(unit.PD), string(unit.EMF)})
+	return unit.LevelKind(w), err
+}

@@ -1,0 +1,201 @@
+package jobfile
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"strings"
+
+	"hisspoint/capture/job"
+	"hisspoint/capture/jobfile/limitfile"
+	"hisspoint/capture/jobfile/yamlfile"
+)
+
+// Name is the name of a job file within its folder.
+const Name = "job.yaml"
+
+// Load reads a job from its file, or from the job.yaml of a folder, together
+// with the shop file and the limit files that it names. Recordings are not
+// read, and need not be there yet; a name that leads out of the job's folder,
+// be it through a link, is an error.
+func Load(fileOrFolder string) (*job.Job, error) {
+	file := fileOrFolder
+	if info, err := os.Stat(file); err == nil && info.IsDir() {
+		file = filepath.Join(file, Name)
+		if _, err := os.Stat(file); errors.Is(err, fs.ErrNotExist) {
+			return nil, fmt.Errorf("%s: no %s in this folder: make one with hisspoint job new", slashed(fileOrFolder), Name)
+		}
+	}
+	data, err := read(file)
+	if err != nil {
+		return nil, err
+	}
+	c, err := parse(slashed(file), data)
+	if err != nil {
+		return nil, err
+	}
+	c.job.Dir = filepath.Dir(file)
+	if err := c.inside(); err != nil {
+		return nil, err
+	}
+	if err := c.others(); err != nil {
+		return nil, err
+	}
+	return c.job, nil
+}
+
+// Parse reads a job from memory. file is named in errors. Neither the shop
+// file nor limit files are read, and names of recordings are only checked as
+// names.
+func Parse(file string, data []byte) (*job.Job, error) {
+	c, err := parse(file, data)
+	if err != nil {
+		return nil, err
+	}
+	return c.job, nil
+}
+
+// ParseShop reads a shop file from memory. file is named in errors.
+func ParseShop(file string, data []byte) (job.Shop, error) {
+	n, err := yamlfile.Parse(file, data)
+	if err != nil {
+		return job.Shop{}, err
+	}
+	c := converter{n: n, job: &job.Job{}}
+	var s shopShape
+	if err := n.Decode(&s); err != nil {
+		return job.Shop{}, err
+	}
+	return c.shop(s)
+}
+
+func parse(file string, data []byte) (*converter, error) {
+	n, err := yamlfile.Parse(file, data)
+	if err != nil {
+		return nil, err
+	}
+	c := &converter{n: n, job: &job.Job{}}
+	if err := n.Decode(&c.shape); err != nil {
+		return nil, err
+	}
+	return c, c.convert()
+}
+
+// read reads a small file, and never more of it than a file of this kind may have.
+func read(file string) ([]byte, error) {
+	f, err := os.Open(file)
+	if err != nil {
+		return nil, unreadable(file, err)
+	}
+	defer f.Close()
+	if info, err := f.Stat(); err == nil && !info.Mode().IsRegular() {
+		return nil, fmt.Errorf("%s: is no file that can be read: name a job file or its folder", slashed(file))
+	}
+	data, err := io.ReadAll(io.LimitReader(f, yamlfile.MaxBytes+1))
+	if err != nil {
+		return nil, unreadable(file, err)
+	}
+	return data, nil
+}
+
+func unreadable(file string, err error) error {
+	if errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("%s: is not there: check the name", slashed(file))
+	}
+	var p *fs.PathError
+	if errors.As(err, &p) {
+		err = p.Err
+	}
+	return fmt.Errorf("%s: cannot be read: %w", slashed(file), err)
+}
+
+// inside checks that no recording leads out of the job's folder through a link.
+func (c *converter) inside() error {
+	root, err := os.OpenRoot(c.job.Dir)
+	if err != nil {
+		return unreadable(c.job.Dir, err)
+	}
+	defer root.Close()
+	for _, f := range c.files {
+		if _, err := root.Stat(filepath.FromSlash(f.Value)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return c.n.ErrorAt(f.At, "file %q cannot be used: it leads out of the job's folder, or through what is no folder", yamlfile.Short(f.Value))
+		}
+	}
+	return nil
+}
+
+// others reads the shop file and the limit files.
+func (c *converter) others() error {
+	shop := c.shape.Shop
+	if shop.Set {
+		file := filepath.Join(c.job.Dir, filepath.FromSlash(shop.Value))
+		data, err := read(file)
+		if err != nil {
+			return c.n.ErrorAt(shop.At, "shop: %v", err)
+		}
+		if c.job.Shop, err = ParseShop(slashed(file), data); err != nil {
+			return err
+		}
+		for i, name := range c.job.Shop.Limits {
+			if !isFile(name) {
+				continue
+			}
+			as := path.Join(path.Dir(shop.Value), name) // from the job's folder, so that no two are alike
+			if err := c.profile(filepath.Dir(file), name, as); err != nil {
+				return err
+			}
+			c.job.Shop.Limits[i] = as
+		}
+	}
+	for _, name := range c.job.Limits {
+		if !isFile(name) {
+			continue
+		}
+		if err := c.profile(c.job.Dir, name, name); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// profile reads a limit profile of one's own. It may not leave the folder of
+// the file that names it. as is its name in the job.
+func (c *converter) profile(dir, name, as string) error {
+	file := slashed(filepath.Join(dir, filepath.FromSlash(name)))
+	root, err := os.OpenRoot(dir)
+	if err != nil {
+		return unreadable(dir, err)
+	}
+	defer root.Close()
+	f, err := root.Open(filepath.FromSlash(name))
+	if err != nil {
+		if errors.Is(err, fs.ErrNotExist) {
+			return unreadable(file, err)
+		}
+		return fmt.Errorf("%s: cannot be read, or leads out of its folder", file)
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, yamlfile.MaxBytes+1))
+	if err != nil {
+		return unreadable(file, err)
+	}
+	p, err := limitfile.Parse(file, data)
+	if err != nil {
+		return err
+	}
+	p.File = as
+	c.job.Profiles = append(c.job.Profiles, p)
+	return nil
+}
+
+// isFile tells a limit file from the name of a built-in profile.
+func isFile(name string) bool {
+	ext := strings.ToLower(path.Ext(name))
+	return ext == ".yaml" || ext == ".yml"
+}
+
+func slashed(name string) string { return filepath.ToSlash(name) }

@@ -1,0 +1,192 @@
+// Package jobfile reads and writes job, shop and limit files: YAML that people
+// write by hand. Errors name the file, line and column, and say what was
+// expected.
+package jobfile
+
+import (
+	"sort"
+	"strings"
+
+	"hisspoint/capture/jobfile/yamlfile"
+)
+
+type (
+	text   = yamlfile.Text
+	number = yamlfile.Number
+)
+
+// jobShape is a job file as it is written.
+type jobShape struct {
+	Job        text             `yaml:"job"`
+	Set        setShape         `yaml:"set"`
+	Customer   text             `yaml:"customer"`
+	Received   text             `yaml:"received"`
+	Fault      text             `yaml:"fault_reported"`
+	Work       []text           `yaml:"work"`
+	Parts      []partShape      `yaml:"parts"`
+	Outcome    text             `yaml:"outcome"`
+	Shop       text             `yaml:"shop"`
+	Technician text             `yaml:"technician"`
+	Equipment  []equipmentShape `yaml:"equipment"`
+	Limits     []text           `yaml:"limits"`
+	Decide     text             `yaml:"decide"`
+	Simulated  text             `yaml:"simulated"`
+	Rounds     roundsShape      `yaml:"rounds"`
+}
+
+// shopShape is a shop file as it is written.
+type shopShape struct {
+	Heading    text             `yaml:"heading"`
+	Technician text             `yaml:"technician"`
+	Equipment  []equipmentShape `yaml:"equipment"`
+	Limits     []text           `yaml:"limits"`
+	Decide     text             `yaml:"decide"`
+}
+
+type setShape struct {
+	Description text `yaml:"description"`
+	Serial      text `yaml:"serial"`
+	Mode        text `yaml:"mode"`
+}
+
+type partShape struct {
+	Ref     text `yaml:"ref"`
+	Fitted  text `yaml:"fitted"`
+	Removed text `yaml:"removed"`
+}
+
+type equipmentShape struct {
+	What                 text   `yaml:"what"`
+	Serial               text   `yaml:"serial"`
+	Calibrated           text   `yaml:"calibrated"`
+	LevelUncertainty     number `yaml:"level_uncertainty_db"`
+	DeviationUncertainty number `yaml:"deviation_uncertainty_percent"`
+	ReflectionFactor     number `yaml:"reflection_factor"`
+	FullScaleVolts       number `yaml:"full_scale_volts"`
+	InputGain            text   `yaml:"input_gain"`
+	Note                 text   `yaml:"note"`
+	Pos                  yamlfile.Pos
+}
+
+type roundsShape struct {
+	AsFound *roundShape `yaml:"as_found"`
+	AsLeft  *roundShape `yaml:"as_left"`
+}
+
+type roundShape struct {
+	Tested        text               `yaml:"tested"`
+	Conditions    conditionsShape    `yaml:"conditions"`
+	Tests         []testShape        `yaml:"tests"`
+	MeterReadings []meterShape       `yaml:"meter_readings"`
+	Checks        []checkShape       `yaml:"checks"`
+	NotMeasured   []notMeasuredShape `yaml:"not_measured"`
+}
+
+type conditionsShape struct {
+	RFMHz            number `yaml:"rf_mhz"`
+	Channel          text   `yaml:"channel"`
+	SupplyVolts      number `yaml:"supply_volts"`
+	LevelKind        text   `yaml:"level_kind"`
+	RFPad            number `yaml:"rf_pad_db"`
+	RFPadUncertainty number `yaml:"rf_pad_uncertainty_db"`
+	AudioPad         number `yaml:"audio_pad_db"`
+	Load             text   `yaml:"load"`
+	LoadOhms         number `yaml:"load_ohms"`
+	MainsHz          number `yaml:"mains_hz"`
+	Controls         text   `yaml:"controls"`
+}
+
+// testShape is one test: a single key that names its kind, with the stanza.
+type testShape struct {
+	Sensitivity *sensitivityShape `yaml:"sensitivity"`
+	kind        string
+}
+
+// kinds of tests that a job may hold.
+var kinds = yamlfile.KeysOfType[testShape]()
+
+// DecodeNode reads a test, and says which kinds there are if it is none of them.
+func (t *testShape) DecodeNode(n *yamlfile.Node) error {
+	known := append([]string(nil), kinds...)
+	sort.Strings(known)
+	if n.Kind != yamlfile.Mapping || len(n.Keys) != 1 {
+		return n.Errorf("a test is one key that names its kind (%s), with its entries behind or indented below it", strings.Join(known, ", "))
+	}
+	k := n.Keys[0]
+	if k.Name != "sensitivity" {
+		if near := yamlfile.Nearest(k.Name, known); near != "" {
+			return n.ErrorAt(k.At, "test kind %q is not known: did you mean %q?", yamlfile.Short(k.Name), near)
+		}
+		return n.ErrorAt(k.At, "test kind %q is not known: known are %s", yamlfile.Short(k.Name), strings.Join(known, ", "))
+	}
+	t.kind, t.Sensitivity = k.Name, &sensitivityShape{}
+	return k.Value.Decode(t.Sensitivity)
+}
+
+type sensitivityShape struct {
+	Criterion  text        `yaml:"criterion"`
+	Tone       text        `yaml:"tone"`
+	Deviation  text        `yaml:"deviation"`
+	Depth      text        `yaml:"depth"`
+	Filter     text        `yaml:"filter"`
+	Recordings []takeShape `yaml:"recordings"`
+	Limit      text        `yaml:"limit"`
+}
+
+type takeShape struct {
+	Level text   `yaml:"level"`
+	File  text   `yaml:"file"`
+	From  number `yaml:"from"`
+	To    number `yaml:"to"`
+	Pos   yamlfile.Pos
+}
+
+type meterShape struct {
+	What  text       `yaml:"what"`
+	Value text       `yaml:"value"`
+	Limit meterLimit `yaml:"limit"`
+	Note  text       `yaml:"note"`
+	Pos   yamlfile.Pos
+}
+
+// meterLimit is either a text or a nominal value with a tolerance.
+type meterLimit struct {
+	Text    text
+	Nominal text `yaml:"nominal"`
+	Within  text `yaml:"within"`
+}
+
+// meterBand is the longer form of a meter limit.
+type meterBand struct {
+	Nominal text `yaml:"nominal"`
+	Within  text `yaml:"within"`
+}
+
+// DecodeNode reads either form.
+func (l *meterLimit) DecodeNode(n *yamlfile.Node) error {
+	if n.Kind != yamlfile.Mapping {
+		return l.Text.DecodeNode(n)
+	}
+	var band meterBand
+	if err := n.Decode(&band); err != nil {
+		return err
+	}
+	if !band.Nominal.Set || !band.Within.Set {
+		return n.Errorf("a limit with keys needs both: write {nominal: 50 uV PD, within: 6 dB}")
+	}
+	l.Nominal, l.Within = band.Nominal, band.Within
+	return nil
+}
+
+type checkShape struct {
+	What   text `yaml:"what"`
+	Answer text `yaml:"answer"`
+	Note   text `yaml:"note"`
+	Pos    yamlfile.Pos
+}
+
+type notMeasuredShape struct {
+	What text `yaml:"what"`
+	Why  text `yaml:"why"`
+	Pos  yamlfile.Pos
+}
