@@ -140,13 +140,19 @@ func TestPointsThatAreNot(t *testing.T) {
 	assert.JSONEq(t, `null`, string(point["low_dbm"]))
 	assert.JSONEq(t, `null`, string(point["high_dbm"]))
 	assert.JSONEq(t, `"too short"`, string(point["no_interval"]))
+
+	r.Result.Point = analyze.Point{Status: analyze.Found, Level: unit.DBm(-117), Low: -118, High: -116, OneSided: "low"}
+	point = object(t, object(t, []byte(written(t, r)))["point"])
+	assert.JSONEq(t, `null`, string(point["low_dbm"]))
+	assert.JSONEq(t, `-116`, string(point["high_dbm"]))
+	assert.JSONEq(t, `"low"`, string(point["open_side"]))
 }
 
 func TestJobJSON(t *testing.T) {
 	top := object(t, []byte(written(t, handmade.Job())))
 	assert.JSONEq(t, `"report"`, string(top["command"]))
 	assert.Equal(t, []string{"as_found", "as_left"}, keys(t, top["rounds"]))
-	left := object(t, object(t, object(t, top["rounds"])["as_left"])["sensitivity"])
+	left := object(t, object(t, top["rounds"])["as_left"])
 	assert.JSONEq(t, `"pass"`, string(object(t, left["verdict"])["outcome"]))
 	assert.JSONEq(t, `{"sensitivity": {"value": 10, "unit": "dB", "low": 9.72, "high": 10.28}}`, string(top["change"]))
 }

@@ -38,8 +38,11 @@ func jsonPoint(p analyze.Point) object {
 		return append(o, object{{"dbm", nil}, {"low_dbm", nil}, {"high_dbm", nil}, {"microvolt_pd", nil}, {"microvolt_emf", nil}, {"why", p.Why}}...)
 	}
 	var low, high any = p.Low, p.High
-	if p.NoInterval != "" {
-		low, high = nil, nil
+	if p.NoInterval != "" || p.OneSided == "low" {
+		low = nil
+	}
+	if p.NoInterval != "" || p.OneSided == "high" {
+		high = nil
 	}
 	if p.Level.Scale == unit.Absolute {
 		o = append(o, object{{"dbm", p.Level.DB}, {"low_dbm", low}, {"high_dbm", high},
@@ -49,6 +52,9 @@ func jsonPoint(p analyze.Point) object {
 	}
 	if p.NoInterval != "" {
 		o = append(o, member{"no_interval", p.NoInterval})
+	}
+	if p.OneSided != "" {
+		o = append(o, member{"open_side", p.OneSided})
 	}
 	shares := object{}
 	for _, s := range p.Shares {
@@ -115,7 +121,7 @@ func (h head) members() object {
 func (r Job) MarshalJSON() ([]byte, error) {
 	rounds := object{}
 	for _, round := range r.Rounds {
-		rounds = append(rounds, member{round.Name, object{{"sensitivity", round.Sensitivity.body()}}})
+		rounds = append(rounds, member{round.Name, round.Sensitivity.body()})
 	}
 	var change any
 	if r.Change != nil {

@@ -7,8 +7,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"hisspoint/capture/jobfile"
 	"hisspoint/cmd/internal/demo"
-	"hisspoint/cmd/internal/service"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
 )
@@ -35,20 +35,25 @@ left alone.`,
 }
 
 func (a *app) demo(dir string) error {
-	rounds, err := demo.Rounds()
+	invented, err := demo.Job()
 	if err != nil {
 		return err
 	}
 	if err := demo.Prepare(dir); err != nil {
 		return err
 	}
-	if err := demo.Record(dir, rounds, a.progress()); err != nil {
+	if err := demo.Record(dir, invented, a.progress()); err != nil {
 		return err
 	}
-	if err := demo.WriteFile(filepath.Join(dir, "job.yaml"), demo.JobFile(rounds)); err != nil {
+	if err := jobfile.Write(filepath.Join(dir, jobfile.Name), invented); err != nil {
 		return err
 	}
-	record, err := a.measureRounds(dir, rounds)
+	// From here on it is a job like any other: what counts is what the files say.
+	written, err := jobfile.Load(dir)
+	if err != nil {
+		return err
+	}
+	record, err := a.service().Job(written)
 	if err != nil {
 		return err
 	}
@@ -56,16 +61,6 @@ func (a *app) demo(dir string) error {
 		return err
 	}
 	return a.showDemo(dir, record)
-}
-
-func (a *app) measureRounds(dir string, rounds []demo.Round) (reports.Job, error) {
-	var tests []service.RoundTest
-	for _, r := range rounds {
-		tests = append(tests, service.RoundTest{Name: r.Name, Test: r.Test})
-	}
-	s := a.service()
-	s.Dir = dir
-	return s.Job(demo.Facts(), tests)
 }
 
 // writeResults writes the exact results beside the job.

@@ -2,6 +2,7 @@ package doc
 
 import (
 	"math"
+	"strings"
 
 	"hisspoint/analyze"
 	"hisspoint/capture/unit"
@@ -49,6 +50,9 @@ func SetLevel(l unit.Level, kind unit.LevelKind) string {
 // pointText is a measured level and its interval: "0.31 µV PD (-117.2 dBm),
 // 95 %: 0.27 to 0.35 µV".
 func pointText(p analyze.Point, kind unit.LevelKind) string {
+	if p.OneSided != "" {
+		return openPoint(p, kind)
+	}
 	if p.NoInterval != "" {
 		if p.Level.Scale == unit.Relative {
 			return fixed(p.Level.DB, 1) + " dB, no interval"
@@ -65,6 +69,29 @@ func pointText(p analyze.Point, kind unit.LevelKind) string {
 	f, name := voltScale(v)
 	volts := Between(v*f, microvolt(p.Low, kind)*f, microvolt(p.High, kind)*f, 4)
 	return volts.Value + " " + name + " " + kindWord(kind) + " (" + dbm.Value + " dBm), " + interval95(volts, name)
+}
+
+// openPoint is a point whose interval is closed on one side only. That side
+// decides the digits, as if the other were as far away.
+func openPoint(p analyze.Point, kind unit.LevelKind) string {
+	far := p.High
+	if p.OneSided == "high" {
+		far = 2*p.Level.DB - p.Low
+	}
+	p.Low, p.High = 2*p.Level.DB-far, far
+	open := p.OneSided
+	p.OneSided = ""
+	text := pointText(p, kind)
+	head, interval, ok := strings.Cut(text, "95 %: ")
+	low, high, split := strings.Cut(interval, " to ")
+	if !ok || !split {
+		return text
+	}
+	if open == "low" {
+		return head + "95 %: up to " + high
+	}
+	_, unitName, _ := strings.Cut(high, " ")
+	return head + "95 %: from " + low + " " + unitName
 }
 
 func interval95(n Number, unitName string) string {

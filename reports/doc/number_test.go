@@ -139,6 +139,11 @@ func TestPointText(t *testing.T) {
 	assert.Equal(t, "1.147 mV PD (-45.80 dBm), 95 %: 1.121 to 1.174 mV", pointText(strong, unit.PD))
 	point.NoInterval = "too short"
 	assert.Equal(t, "0.31 \u00b5V PD (-117.2 dBm), no interval", pointText(point, unit.PD))
+	point.NoInterval, point.OneSided = "", "low"
+	point.Low = 0
+	assert.Equal(t, "0.31 \u00b5V PD (-117.2 dBm), 95 %: up to 0.35 \u00b5V", pointText(point, unit.PD))
+	point.OneSided, point.Low, point.High = "high", -118.4, 0
+	assert.Equal(t, "0.31 \u00b5V PD (-117.2 dBm), 95 %: from 0.27 \u00b5V", pointText(point, unit.PD))
 	relative := analyze.Point{Level: unit.Level{Scale: unit.Relative, DB: -3.21}, Low: -3.5, High: -2.92}
 	assert.Equal(t, "-3.21 dB, 95 %: -3.50 to -2.92 dB", pointText(relative, unit.PD))
 }

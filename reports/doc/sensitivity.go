@@ -176,7 +176,7 @@ func sensitivityCurve(r reports.Sensitivity) Curve {
 	}
 	if p.Status == analyze.Found {
 		low, high := p.Low, p.High
-		if p.NoInterval != "" {
+		if p.NoInterval != "" || p.OneSided != "" {
 			low, high = p.Level.DB, p.Level.DB
 		}
 		c.Crossing = &Dot{X: p.Level.DB, Y: t.Criterion.Value, Low: low, High: high}

@@ -31,19 +31,6 @@ told this folder writes its files anew.
 // Simulated is what reports say of the job.
 const Simulated = "Invented and simulated: no radio set was on a bench for these figures."
 
-// Round is one round of the demo's job.
-type Round struct {
-	Name string // reports.AsFound or reports.AsLeft
-	Test job.Sensitivity
-	set  simulate.FM
-	seed uint64
-}
-
-// Facts is what the demo's job says of itself.
-func Facts() reports.Facts {
-	return reports.Facts{Job: "DEMO-1", Set: "invented 27 MHz FM transceiver", Fault: "hears near stations only", Simulated: Simulated}
-}
-
 // The recordings: a step of 3 dB or less where the answer is expected, wider
 // steps where it is not.
 const (
@@ -58,29 +45,48 @@ var levels = map[string][]string{
 	reports.AsLeft:  {"0.4", "0.56", "0.7", "0.8", "1", "1.4", "2", "4", "30", "3000"},
 }
 
-// Rounds are the two rounds; names of recordings start from the demo's folder.
-func Rounds() ([]Round, error) {
-	l, err := job.ParseLimit("0.5 uV PD, invented service manual", job.QuantitySensitivity, unit.PD)
+// Job is the invented job, with recordings named from its folder.
+func Job() (*job.Job, error) {
+	uncertainty, rf, supply := half, 27.78125, 13.2
+	j := &job.Job{
+		ID: "DEMO-1", Set: job.Set{Description: "invented 27 MHz FM transceiver", Serial: "0012345", Mode: "fm"},
+		Customer: "invented", Received: "2026-11-02", FaultReported: "hears near stations only",
+		Work: []string{"input coil replaced", "receiver realigned"}, Outcome: job.Repaired, Simulated: Simulated,
+		Equipment: []job.Equipment{{What: "signal generator", Serial: "SIM-1", LevelUncertaintyDB: &uncertainty}, {What: "sound card", InputGain: "simulated"}},
+	}
+	conditions := job.RoundConditions{RFMHz: &rf, SupplyVolts: &supply, LevelKind: unit.PD, RFPadDB: padDB, Load: "resistor", LoadOhms: 8}
+	for _, r := range []struct {
+		name, tested string
+		into         **job.Round
+	}{{reports.AsFound, "2026-11-02", &j.AsFound}, {reports.AsLeft, "2026-11-04", &j.AsLeft}} {
+		t, err := test(r.name)
+		if err != nil {
+			return nil, err
+		}
+		*r.into = &job.Round{Tested: r.tested, Conditions: conditions, Tests: []job.Test{{Kind: job.KindSensitivity, Sensitivity: t}}}
+	}
+	return j, nil
+}
+
+// test is the sensitivity test of a round.
+func test(round string) (*job.SensitivityTest, error) {
+	const text = "0.5 uV PD, invented service manual"
+	l, err := job.ParseLimit(text, job.QuantitySensitivity, unit.PD)
 	if err != nil {
 		return nil, err
 	}
-	rounds := []Round{{Name: reports.AsFound, set: simulate.Deaf27MHzFM(), seed: 1000}, {Name: reports.AsLeft, set: simulate.Healthy27MHzFM(), seed: 2000}}
-	for i := range rounds {
-		r := &rounds[i]
-		uncertainty := half
-		r.Test = job.Sensitivity{
-			Reading: job.Reading{Filter: job.Filter{Name: job.SpeechBand}}, Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"},
-			Mode: "fm", Deviation: 1200, Path: job.RFPath{PadDB: padDB, LevelUncertainty: &uncertainty}, Kind: unit.PD, Limit: &l, Decide: job.Guarded,
-		}
-		for _, uv := range levels[r.Name] {
-			level, err := unit.ParseLevel(uv+" uV", unit.PD)
-			if err != nil {
-				return nil, err
-			}
-			r.Test.Takes = append(r.Test.Takes, job.Take{Level: level, Typed: uv + " uV", File: folder(r.Name) + "/" + uv + "uV.wav"})
-		}
+	t := &job.SensitivityTest{
+		Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}, ToneHz: 1000, Deviation: 1200,
+		Filter: job.Filter{Name: job.SpeechBand}, Limit: &l, LimitText: text,
 	}
-	return rounds, nil
+	for _, uv := range levels[round] {
+		level, err := unit.ParseLevel(uv+" uV", unit.PD)
+		if err != nil {
+			return nil, err
+		}
+		t.Takes = append(t.Takes, job.Take{Level: level, Typed: uv + " uV", File: folder(round) + "/" + uv + "uV.wav"})
+	}
+	return t, nil
 }
 
 func folder(round string) string { return strings.ReplaceAll(round, "_", "-") }
@@ -110,27 +116,26 @@ func Prepare(dir string) error {
 	return WriteFile(filepath.Join(dir, Marker), []byte(markerText))
 }
 
-// Record simulates and writes all recordings of the rounds into dir, on all cores.
-func Record(dir string, rounds []Round, progress func(done, total int)) error {
-	type take struct {
-		round Round
-		i     int
-	}
-	var all []take
-	for _, r := range rounds {
-		for i := range r.Test.Takes {
-			all = append(all, take{r, i})
+// Record simulates and writes all recordings of the job into dir, on all cores.
+func Record(dir string, j *job.Job, progress func(done, total int)) error {
+	var all []func() error
+	for _, r := range []struct {
+		round *job.Round
+		bench simulate.Bench
+	}{{j.AsFound, bench(simulate.Deaf27MHzFM(), 1000)}, {j.AsLeft, bench(simulate.Healthy27MHzFM(), 2000)}} {
+		for i, t := range r.round.Tests[0].Sensitivity.Takes {
+			all = append(all, func() error { return record(dir, r.bench.WithSeed(r.bench.Seed+uint64(i)), t) })
 		}
 	}
-	work := make(chan take)
+	work := make(chan func() error)
 	var group sync.WaitGroup
 	var mutex sync.Mutex
 	var failed error
 	done := 0
 	for range runtime.GOMAXPROCS(0) {
 		group.Go(func() {
-			for t := range work {
-				err := t.round.record(dir, t.i)
+			for do := range work {
+				err := do()
 				mutex.Lock()
 				done++
 				if failed == nil {
@@ -143,24 +148,22 @@ func Record(dir string, rounds []Round, progress func(done, total int)) error {
 			}
 		})
 	}
-	for _, t := range all {
-		work <- t
+	for _, do := range all {
+		work <- do
 	}
 	close(work)
 	group.Wait()
 	return failed
 }
 
-// bench is the simulated bench of a round.
-func (r Round) bench() simulate.Bench {
+// bench is the simulated bench around a set.
+func bench(set simulate.FM, seed uint64) simulate.Bench {
 	g := simulate.StandardGenerator()
-	g.PadDB = r.Test.Path.PadDB
-	return simulate.Bench{Generator: g, Set: r.set, Card: simulate.PlainCard(), Seed: r.seed}
+	g.PadDB = padDB
+	return simulate.Bench{Generator: g, Set: set, Card: simulate.PlainCard(), Seed: seed}
 }
 
-func (r Round) record(dir string, i int) error {
-	t := r.Test.Takes[i]
-	b := r.bench().WithSeed(r.seed + uint64(i))
+func record(dir string, b simulate.Bench, t job.Take) error {
 	return wav.WriteFile(filepath.Join(dir, filepath.FromSlash(t.File)), wav.Format{Rate: b.Card.Rate, Bits: b.Card.Bits}, b.Take(t.Level.DB, seconds))
 }
 

@@ -10,39 +10,46 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"hisspoint/analyze"
+	"hisspoint/capture/jobfile"
 	"hisspoint/capture/simulate"
 	"hisspoint/cmd/internal/service"
-	"hisspoint/reports"
 )
 
 // The measured points lie where the simulated sets have theirs, which the
-// simulation reads from exact transform bins and not by the analysis.
+// simulation reads from exact transform bins and not by the analysis. The deaf
+// set is the healthy one behind 10 dB of loss, so its point lies 10 dB higher.
 func TestAnswersAgainstTheSimulatedSets(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "job")
-	rounds, err := Rounds()
+	j, err := Job()
 	require.NoError(t, err)
 	require.NoError(t, Prepare(dir))
-	require.NoError(t, Record(dir, rounds, nil))
-	for _, r := range rounds {
-		record, err := service.Service{Dir: dir}.Sensitivity(r.Test, service.Use{})
-		require.NoError(t, err)
-		point := record.Result.Point
+	require.NoError(t, Record(dir, j, nil))
+	j.Dir = dir
+	record, err := service.Service{}.Job(j)
+	require.NoError(t, err)
+	require.Len(t, record.Rounds, 2)
+	truth, err := bench(simulate.Healthy27MHzFM(), 2000).Sensitivity(12, simulate.Band(300, 3400), 40)
+	require.NoError(t, err)
+	loss := simulate.Deaf27MHzFM().FrontLossDB
+	for i, want := range []float64{truth.Value + loss, truth.Value} {
+		round := record.Rounds[i]
+		point := round.Sensitivity.Result.Point
 		require.Equal(t, analyze.Found, point.Status)
-		truth, err := r.bench().Sensitivity(r.Test.Criterion.Value, simulate.Band(300, 3400), 40)
-		require.NoError(t, err)
 		share := -1.0
 		for _, s := range point.Shares {
 			if s.Name == "readings" {
 				share = s.DB
 			}
 		}
-		t.Logf("%s: measured %.3f dBm, truth %.3f +-%.3f dBm, standard uncertainty of the readings %.3f dB", r.Name, point.Level.DB, truth.Value, truth.StdErr, share)
+		t.Logf("%s: measured %.3f dBm, truth %.3f +-%.3f dBm, standard uncertainty of the readings %.3f dB", round.Name, point.Level.DB, want, truth.StdErr, share)
 		assert.Positive(t, share)
 		assert.Less(t, share, 0.2)
-		assert.LessOrEqual(t, math.Abs(point.Level.DB-truth.Value), 3*math.Hypot(share, truth.StdErr), r.Name)
-		assert.True(t, point.Low < truth.Value && truth.Value < point.High, r.Name)
-		assert.Len(t, record.Result.Series.Rows, 10)
+		assert.LessOrEqual(t, math.Abs(point.Level.DB-want), 3*math.Hypot(share, truth.StdErr), round.Name)
+		assert.True(t, point.Low < want && want < point.High, round.Name)
+		assert.Len(t, round.Sensitivity.Result.Series.Rows, 10)
 	}
+	require.NotNil(t, record.Change)
+	assert.True(t, record.Change.Sensitivity.Low < loss && loss < record.Change.Sensitivity.High, "%+v", record.Change)
 }
 
 func TestPrepareLeavesOtherFoldersAlone(t *testing.T) {
@@ -71,16 +78,16 @@ func TestNoHalfWrittenFiles(t *testing.T) {
 	assert.Len(t, left, 1, "nothing stays beside it")
 }
 
-func TestJobFileNamesEveryRecording(t *testing.T) {
-	rounds, err := Rounds()
+// The job file says what the job is, and is read back as the same job.
+func TestJobFile(t *testing.T) {
+	j, err := Job()
 	require.NoError(t, err)
-	text := string(JobFile(rounds))
-	for _, r := range rounds {
-		assert.Contains(t, text, "\n  "+r.Name+":\n")
-		for _, take := range r.Test.Takes {
-			assert.Contains(t, text, "{level: "+take.Typed+", file: "+take.File+"}")
-		}
-	}
-	assert.NotEmpty(t, Facts().Simulated)
-	assert.Equal(t, reports.AsFound, rounds[0].Name)
+	text, err := jobfile.Marshal(j)
+	require.NoError(t, err)
+	back, err := jobfile.Parse("job.yaml", text)
+	require.NoError(t, err)
+	assert.Equal(t, j, back)
+	assert.NotEmpty(t, back.Simulated)
+	assert.Len(t, back.AsFound.Tests[0].Sensitivity.Takes, 10)
+	assert.Len(t, back.AsLeft.Tests[0].Sensitivity.Takes, 10)
 }

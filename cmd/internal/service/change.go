@@ -35,7 +35,7 @@ const k95 = 1.96
 func scatter(p analyze.Point) (float64, bool) {
 	for _, s := range p.Shares {
 		if s.Name == "readings" {
-			return s.DB, p.NoInterval == ""
+			return s.DB, p.NoInterval == "" && p.OneSided == ""
 		}
 	}
 	return 0, false
