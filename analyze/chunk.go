@@ -194,11 +194,7 @@ func (c *chunkWork) refit() {
 		l.hz = c.hz(l.V)
 		c.s.Remove(lines.Line{V: was.V, C: -was.C}, l.floor)
 		c.s.Remove(l.Line, l.floor)
-		for i := range c.inner {
-			if c.inner[i] == was {
-				c.inner[i] = l.Line
-			}
-		}
+		c.moved(was, l.Line)
 	}
 	if c.out.sub.hz > 0 {
 		again(&c.out.sub)
@@ -213,6 +209,16 @@ func (c *chunkWork) refit() {
 		again(&c.out.tone)
 	}
 	c.fitOffset()
+	c.refitHarmonics()
+}
+
+// moved notes that a line that was taken out is now another.
+func (c *chunkWork) moved(was, is lines.Line) {
+	for i := range c.inner {
+		if c.inner[i] == was {
+			c.inner[i] = is
+		}
+	}
 }
 
 // settle reads the noise around each line again, now that the others are gone.

@@ -170,6 +170,26 @@ func (c *chunkWork) fitHarmonics() {
 	}
 }
 
+// refitHarmonics fits the harmonics again now that none stands in another's
+// way: a weak one between strong ones was pulled by their skirts.
+func (c *chunkWork) refitHarmonics() {
+	for i := range c.out.harmonics {
+		h := &c.out.harmonics[i]
+		if !h.taken {
+			if *h = c.around(c.s.Fit(h.V)); h.stands() > minStand {
+				h.taken = true
+				c.remove(*h)
+			}
+			continue
+		}
+		was := h.Line
+		left := c.s.Fit(was.V)
+		c.s.Remove(left, h.floor)
+		h.C += left.C
+		c.moved(was, h.Line)
+	}
+}
+
 // fitSubAudible takes out the strongest line from 60 to 300 Hz that is no mains
 // line: a sub-audible tone (CTCSS). It comes before the hum, whose weaker lines
 // it would cover.
