@@ -14,7 +14,7 @@ func (f sensitivityFlags) pickLimit(t job.Sensitivity) (*job.Limit, error) {
 	case f.limit != "":
 		l, err := job.ParseLimit(f.limit, job.QuantitySensitivity, t.Kind)
 		if err != nil {
-			return nil, fmt.Errorf("--limit: %w", err)
+			return nil, fmt.Errorf("--limit: %s", strings.TrimPrefix(err.Error(), "limit: "))
 		}
 		return &l, nil
 	case f.profile == "":

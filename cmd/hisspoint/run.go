@@ -62,8 +62,12 @@ func isOutcome(err error) bool {
 
 func (a *app) execute(args []string) error {
 	root := a.root()
-	if len(args) > 0 && !strings.HasPrefix(args[0], "-") {
-		if err := checkCommand(root, args[0]); err != nil {
+	words := args
+	if len(words) > 1 && words[0] == "help" {
+		words = words[1:]
+	}
+	if len(words) > 0 && !strings.HasPrefix(words[0], "-") {
+		if err := checkCommand(root, words[0]); err != nil {
 			return err
 		}
 	}

@@ -35,7 +35,11 @@ func checkCommand(root *cobra.Command, word string) error {
 // flagError says what is wrong with a flag, with the nearest one there is.
 func flagError(c *cobra.Command, err error) error {
 	var unknown *pflag.NotExistError
-	if !errors.As(err, &unknown) {
+	var value *pflag.InvalidValueError
+	switch {
+	case errors.As(err, &value):
+		return fmt.Errorf("--%s: %q is no value for it; see %s --help", value.GetFlag().Name, value.GetValue(), c.CommandPath())
+	case !errors.As(err, &unknown):
 		return fmt.Errorf("%w; see %s --help", err, c.CommandPath())
 	}
 	name := unknown.GetSpecifiedName()
@@ -110,6 +114,9 @@ func filesNotFlags(args []string) []string {
 func expand(args []string) ([]string, error) {
 	var files []string
 	for _, arg := range args {
+		if arg == "" {
+			return nil, errors.New("the name of a file is empty; check the quotes")
+		}
 		if !strings.ContainsAny(arg, "*?[") {
 			files = append(files, arg)
 			continue
