@@ -128,7 +128,7 @@ func (c *converter) word(t text, key string, known []string) (string, error) {
 	if lower := strings.ToLower(t.Value); slices.Contains(known, lower) {
 		return lower, nil
 	}
-	return "", c.n.ErrorAt(t.At, "%s %q is not known: use one of %s", key, yamlfile.Short(t.Value), strings.Join(known, ", "))
+	return "", c.n.ErrorAt(t.At, "%s %q is not known: use %s", key, yamlfile.Short(t.Value), strings.Join(known, ", "))
 }
 
 func (c *converter) date(t text) (string, error) {

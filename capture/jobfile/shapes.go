@@ -117,7 +117,7 @@ func (t *testShape) DecodeNode(n *yamlfile.Node) error {
 		if near := yamlfile.Nearest(k.Name, known); near != "" {
 			return n.ErrorAt(k.At, "test kind %q is not known: did you mean %q?", yamlfile.Short(k.Name), near)
 		}
-		return n.ErrorAt(k.At, "test kind %q is not known: known are %s", yamlfile.Short(k.Name), strings.Join(known, ", "))
+		return n.ErrorAt(k.At, "test kind %q is not known: there is %s", yamlfile.Short(k.Name), strings.Join(known, ", "))
 	}
 	t.kind, t.Sensitivity = k.Name, &sensitivityShape{}
 	return k.Value.Decode(t.Sensitivity)

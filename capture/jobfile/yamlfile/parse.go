@@ -24,9 +24,10 @@ import (
 
 // Bounds on a file. A job of a hundred recordings needs a fiftieth of them.
 const (
-	MaxBytes  = 1 << 20
-	maxTokens = 100_000
-	maxDepth  = 24
+	MaxBytes      = 1 << 20
+	maxIndicators = 60_000 // characters that may begin or end an entry, counted before the scanner sees them
+	maxTokens     = 40_000
+	maxDepth      = 24
 )
 
 // Pos is a place in a file; both count from 1.
@@ -103,6 +104,8 @@ func Parse(file string, data []byte) (n *Node, err error) {
 	return b.node(tree.Docs[0].Body, "", 0)
 }
 
+const tooMany = "holds far more entries than a file of this kind needs"
+
 // clean checks size and characters, and drops a byte-order mark.
 func clean(file string, data []byte) (string, error) {
 	if len(data) > MaxBytes {
@@ -113,8 +116,11 @@ func clean(file string, data []byte) (string, error) {
 	}
 	text := strings.TrimPrefix(string(data), "\ufeff")
 	text = strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(text)
-	at := Pos{1, 1}
+	at, indicators := Pos{1, 1}, 0
 	for i, r := range text {
+		if strings.ContainsRune("[]{},:\"'&*!?@`|>-\n", r) {
+			indicators++
+		}
 		switch {
 		case r == utf8.RuneError && !strings.HasPrefix(text[i:], "\ufffd"):
 			return "", &Error{file, at, "holds a character that is not UTF-8: save the file as UTF-8"}
@@ -125,6 +131,9 @@ func clean(file string, data []byte) (string, error) {
 		if r == '\n' {
 			at = Pos{at.Line + 1, 1}
 		}
+	}
+	if indicators > maxIndicators {
+		return "", &Error{File: file, Text: tooMany}
 	}
 	return text, nil
 }
@@ -164,7 +173,7 @@ func tokenize(file, text string) (token.Tokens, error) {
 			tokens.Add(t)
 		}
 		if len(tokens) > maxTokens {
-			return nil, &Error{File: file, Text: "holds far more entries than a file of this kind needs"}
+			return nil, &Error{File: file, Text: tooMany}
 		}
 	}
 }
@@ -201,18 +210,41 @@ func place(t *token.Token) Pos {
 	return Pos{max(1, t.Position.Line), max(1, t.Position.Column)}
 }
 
+// plainWords say in words of ours what the library found most often.
+var plainWords = []struct{ found, say string }{
+	{"cannot start any token", "a line begins with a tab: indent with spaces"},
+	{"could not find end character of", "a text in quotes is not closed: add the quote at its end"},
+	{"mapping value is not allowed", "a colon is not expected here: text with a colon needs quotes"},
+	{"value is not allowed in this context", "this is not expected here: check that lines which belong together begin in the same column"},
+	{"flow mapping end token", "a { is not closed: add the }"},
+	{"sequence end token", "a [ is not closed: add the ]"},
+	{"is a reserved character", "text that begins with this character needs quotes"},
+}
+
 // syntax turns the library's error into one line of ours.
 func syntax(file string, err error) error {
-	var e yaml.Error
-	if !errors.As(err, &e) {
+	var text string
+	var at *token.Token
+	var parsed yaml.Error
+	var scanned *scanner.InvalidTokenError
+	switch {
+	case errors.As(err, &scanned):
+		text, at = scanned.Token.Error, scanned.Token
+	case errors.As(err, &parsed):
+		text, at = parsed.GetMessage(), parsed.GetToken()
+	default:
 		return &Error{File: file, Text: "is not readable as YAML: check quotes, brackets and indentation"}
 	}
-	text := strings.Join(strings.Fields(e.GetMessage()), " ")
-	if strings.Contains(text, "already defined") {
-		text = strings.ReplaceAll(strings.Replace(text, "mapping key", "key", 1), "[", "line ")
-		text = strings.NewReplacer("]", "", ":", ", column ").Replace(text) + ": keep one of them"
-	} else {
-		text = "is not readable as YAML: " + text
+	text = strings.Join(strings.Fields(text), " ")
+	for _, w := range plainWords {
+		if strings.Contains(text, w.found) {
+			return &Error{file, place(at), w.say}
+		}
 	}
-	return &Error{file, place(e.GetToken()), text}
+	if strings.Contains(text, "already defined") { // mapping key "a" already defined at [1:1]
+		text = strings.NewReplacer("mapping key", "key", "already defined at [", "is there twice, first on line ", "]", "").Replace(text)
+		text, _, _ = strings.Cut(text, ":")
+		return &Error{file, place(at), text + ": keep one of them"}
+	}
+	return &Error{file, place(at), "is not readable as YAML: " + text}
 }

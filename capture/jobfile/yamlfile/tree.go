@@ -56,7 +56,7 @@ func (b builder) mapping(out *Node, values []*ast.MappingValueNode, depth int) e
 		t := v.Key.GetToken()
 		key := Key{Name: t.Value, At: place(t)}
 		if first, twice := seen[key.Name]; twice {
-			return &Error{b.file, key.At, fmt.Sprintf("key %q already defined at line %d, column %d: keep one of them", key.Name, first.Line, first.Column)}
+			return &Error{b.file, key.At, fmt.Sprintf("key %q is there twice, first on line %d: keep one of them", Short(key.Name), first.Line)}
 		}
 		seen[key.Name] = key.At
 		child, err := b.node(v.Value, key.Name, depth+1)

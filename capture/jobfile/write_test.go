@@ -1,0 +1,143 @@
+package jobfile
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"unicode"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+)
+
+func TestJobsRoundTrip(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		want := anyJob(t)
+		data, err := Marshal(want)
+		require.NoError(t, err, "%#v", want)
+		got, err := Parse(Name, data)
+		require.NoError(t, err, string(data))
+		require.Equal(t, want, got, string(data))
+		again, err := Marshal(got)
+		require.NoError(t, err)
+		require.Equal(t, string(data), string(again))
+	})
+}
+
+// texts are what people type, and what a YAML reader may stumble over.
+var texts = rapid.OneOf(
+	rapid.SampledFrom([]string{"0417", "0x1F", "1e3", "yes", "null", "~", "a: b", "#1", "- x", "&a", "*b", "!c", "{d}", "[e]", "f, g", `"`, `\`, "'", "%", "@",
+		"a #b", "two\nlines", "µ Ω ±", "2026-11-02", "12:30:05", ".nan", ".inf", "-", "?", ":", "|", ">", "a:", "<<", "=", "---", "...", "-5", "+3", "1_000", "😀", "a\u00a0b"}),
+	rapid.StringOf(rapid.RuneFrom(nil, unicode.L, unicode.N, unicode.P, unicode.S, unicode.Zs)),
+)
+
+func words(t *rapid.T, label string) string { return strings.TrimSpace(texts.Draw(t, label)) }
+
+func filled(t *rapid.T, label string) string { return "x" + words(t, label) }
+
+func maybe(t *rapid.T, low, high float64, label string) *float64 {
+	if rapid.Bool().Draw(t, "has "+label) {
+		return nil
+	}
+	v := rapid.Float64Range(low, high).Draw(t, label)
+	return &v
+}
+
+func some[T any](t *rapid.T, label string, one func(*rapid.T) T) []T {
+	var out []T
+	for range rapid.IntRange(0, 2).Draw(t, label) {
+		out = append(out, one(t))
+	}
+	return out
+}
+
+func anyJob(t *rapid.T) *job.Job {
+	pick := func(list ...string) string { return rapid.SampledFrom(append(list, "")).Draw(t, "word") }
+	j := &job.Job{ID: filled(t, "job"), Set: job.Set{Description: words(t, "set"), Serial: words(t, "serial"), Mode: pick(job.Modes...)},
+		Customer: words(t, "customer"), Received: pick("2026-11-02"), FaultReported: words(t, "fault"), Outcome: pick(job.Outcomes...),
+		ShopFile: pick("../shop.yaml"), Technician: words(t, "technician"), Decide: pick(job.Guarded, job.ByValue), Simulated: words(t, "simulated")}
+	j.Work = some(t, "work", func(t *rapid.T) string { return words(t, "piece") })
+	j.Parts = some(t, "parts", func(t *rapid.T) job.Part {
+		return job.Part{Ref: words(t, "ref"), Fitted: words(t, "fitted"), Removed: words(t, "removed")}
+	})
+	j.Equipment = some(t, "equipment", func(t *rapid.T) job.Equipment {
+		return job.Equipment{What: filled(t, "what"), Serial: words(t, "serial"), LevelUncertaintyDB: maybe(t, 0, 20, "level"), DeviationPercent: maybe(t, 0, 100, "deviation"),
+			ReflectionFactor: maybe(t, 0, 1, "reflection"), FullScaleVolts: maybe(t, 0.001, 100, "volts"), InputGain: words(t, "gain"), Note: words(t, "note")}
+	})
+	j.Limits = some(t, "limits", func(t *rapid.T) string { return rapid.StringMatching(`[a-z0-9]{1,8}`).Draw(t, "limit") })
+	if rapid.Bool().Draw(t, "as found") {
+		j.AsFound = anyRound(t)
+	}
+	if rapid.Bool().Draw(t, "as left") {
+		j.AsLeft = anyRound(t)
+	}
+	return j
+}
+
+func anyRound(t *rapid.T) *job.Round {
+	kind := rapid.SampledFrom([]unit.LevelKind{"", unit.PD, unit.EMF}).Draw(t, "kind")
+	r := &job.Round{Conditions: job.RoundConditions{RFMHz: maybe(t, 0.1, 3000, "rf"), Channel: words(t, "channel"), SupplyVolts: maybe(t, 0, 300, "supply"), LevelKind: kind,
+		RFPadDB: rapid.Float64Range(0, 100).Draw(t, "pad"), MainsHz: rapid.SampledFrom([]float64{0, 50, 60}).Draw(t, "mains"), Load: words(t, "load"), Controls: words(t, "controls")}}
+	r.Tests = some(t, "tests", func(t *rapid.T) job.Test {
+		return job.Test{Kind: job.KindSensitivity, Sensitivity: anySensitivity(t, kind)}
+	})
+	r.MeterReadings = some(t, "readings", func(t *rapid.T) job.MeterReading {
+		m := job.MeterReading{What: filled(t, "what"), Value: filled(t, "value"), Note: words(t, "note")}
+		if rapid.Bool().Draw(t, "band") {
+			m.Nominal, m.Within = filled(t, "nominal"), filled(t, "within")
+		} else {
+			m.Limit = words(t, "limit")
+		}
+		return m
+	})
+	r.Checks = some(t, "checks", func(t *rapid.T) job.Check {
+		return job.Check{What: filled(t, "what"), Yes: rapid.Bool().Draw(t, "yes"), Note: words(t, "note")}
+	})
+	r.NotMeasured = some(t, "omissions", func(t *rapid.T) job.NotMeasured {
+		return job.NotMeasured{What: filled(t, "what"), Why: filled(t, "why")}
+	})
+	return r
+}
+
+func anySensitivity(t *rapid.T, kind unit.LevelKind) *job.SensitivityTest {
+	s := &job.SensitivityTest{Criterion: job.Criterion{Quantity: rapid.SampledFrom([]string{job.QuantitySINAD, job.QuantityQuieting}).Draw(t, "criterion"), Value: rapid.Float64Range(1, 60).Draw(t, "dB"), Unit: "dB"},
+		Filter: rapid.SampledFrom([]job.Filter{{Name: job.SpeechBand}, {Name: job.Psophometric}, {Name: job.Band, Low: 300, High: 3000}}).Draw(t, "filter"),
+		ToneHz: rapid.SampledFrom([]float64{0, 400, 1007.3}).Draw(t, "tone"), Depth: rapid.SampledFrom([]float64{0, 30}).Draw(t, "depth")}
+	s.Takes = some(t, "takes", func(t *rapid.T) job.Take {
+		typed := rapid.SampledFrom([]string{"1 uV", "0,25 µV", "-119 dBm", "1 uV EMF", "off", "-3 dB"}).Draw(t, "level")
+		level, err := unit.ParseLevel(typed, kind)
+		require.NoError(t, err)
+		take := job.Take{Level: level, Typed: typed, File: rapid.StringMatching(`[a-z0-9]{1,5}(/[a-z0-9 µ]{1,4}[a-z])?\.wav`).Draw(t, "file")}
+		if rapid.Bool().Draw(t, "part") {
+			take.From = rapid.Float64Range(0, 10).Draw(t, "from")
+			take.To = take.From + 1
+		}
+		return take
+	})
+	if rapid.Bool().Draw(t, "limited") {
+		s.LimitText = "0,5 uV, invented manual: page 3"
+		l, err := job.ParseLimit(s.LimitText, job.QuantitySensitivity, kind)
+		require.NoError(t, err)
+		s.Limit = &l
+	}
+	return s
+}
+
+func TestWriteWholeOrNotAtAll(t *testing.T) {
+	dir := t.TempDir()
+	file := filepath.Join(dir, Name)
+	require.NoError(t, Write(file, &job.Job{ID: "0417"}))
+	assert.Error(t, Write(file, &job.Job{}), "a job without number cannot be read back")
+	data, err := os.ReadFile(file)
+	require.NoError(t, err)
+	assert.Equal(t, "job: \"0417\"\n", string(data))
+	left, err := os.ReadDir(dir)
+	require.NoError(t, err)
+	assert.Len(t, left, 1)
+	assert.Error(t, Write(filepath.Join(dir, "nowhere", Name), &job.Job{ID: "1"}))
+}
