@@ -94,7 +94,7 @@ func (c *converter) sensitivity(s *sensitivityShape, kind unit.LevelKind) (*job.
 }
 
 func (c *converter) take(t takeShape, kind unit.LevelKind) (job.Take, error) {
-	if !t.Level.Set || !t.File.Set {
+	if t.Level.Value == "" || t.File.Value == "" {
 		return job.Take{}, c.n.ErrorAt(t.Pos, "a recording needs its level and its file: write {level: 1 uV, file: rx-1uV.wav}")
 	}
 	level, err := unit.ParseLevel(t.Level.Value, kind)
