@@ -1,10 +1,3 @@
-//go:build testscript
-
-// The build tag is needed as long as go.mod does not list golang.org/x/tools,
-// which testscript reads its archives with:
-//
-//	go test -tags testscript ./cmd/hisspoint
-
 package main
 
 import (
