@@ -76,6 +76,7 @@ func (c *chunkWork) makeBlocks(first int, w []float64, constant float64) {
 		out.blocks[b].nd += y * y / (n2 / float64(nb))
 		total += y * y
 	}
+	c.findClicks(c.slow[:min(len(c.slow), int(n2))], c.p.rate*ratio)
 	c.blockAmplitudes()
 }
 

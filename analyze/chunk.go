@@ -31,6 +31,7 @@ type line struct {
 	density float64 // noise around it, mean square a hertz
 	floor   float64 // mean square that noise alone gives a fitted line: density / seconds
 	taken   bool    // out of the spectrum
+	cut     float64 // the floor down to which it was taken out
 }
 
 // power is the mean square of the line, less what noise adds to it on average.
@@ -68,6 +69,7 @@ type sums struct {
 	nd        float64 // what is left without the tone, filtered
 	noise     float64 // and without harmonics and hum
 	blocks    []block
+	clicks    []float64 // energy of each noise click: mean square times seconds, filtered
 }
 
 // block is one block of a chunk: mean squares, and the tone's mean amplitude.
@@ -76,6 +78,7 @@ type block struct {
 	total     float64
 	amplitude float64
 	nd        float64
+	clicks    float64 // part of nd that comes from clicks
 	start     int
 }
 
@@ -146,7 +149,8 @@ func (c *chunkWork) around(l lines.Line) line {
 	}
 	d /= c.p.rate
 	// Arithmetic has a floor of its own, some 300 dB down: nothing below 1e-18 is a signal.
-	return line{Line: l, hz: c.hz(l.V), density: d, floor: math.Max(d/c.out.seconds, 1e-18)}
+	floor := math.Max(d/c.out.seconds, 1e-18)
+	return line{Line: l, hz: c.hz(l.V), density: d, floor: floor, cut: floor}
 }
 
 // strongest returns the bin of most power between two frequencies, 0 if there is none.
@@ -186,15 +190,12 @@ const refitStands = 1e4
 // while its neighbour still stood was pulled by it.
 func (c *chunkWork) refit() {
 	again := func(l *line) {
-		if l.stands() < refitStands {
-			return
+		switch {
+		case l.stands() >= refitStands:
+			c.replace(l, c.s.Refit(l.Line))
+		case l.floor < l.cut/4:
+			c.replace(l, l.Line)
 		}
-		was := l.Line
-		l.Line = c.s.Refit(was)
-		l.hz = c.hz(l.V)
-		c.s.Remove(lines.Line{V: was.V, C: -was.C}, l.floor)
-		c.s.Remove(l.Line, l.floor)
-		c.moved(was, l.Line)
 	}
 	if c.out.sub.hz > 0 {
 		again(&c.out.sub)
@@ -212,8 +213,13 @@ func (c *chunkWork) refit() {
 	c.refitHarmonics()
 }
 
-// moved notes that a line that was taken out is now another.
-func (c *chunkWork) moved(was, is lines.Line) {
+// replace takes out another line instead of l, down to what is now known to be
+// the floor there: its neighbours had hidden it.
+func (c *chunkWork) replace(l *line, is lines.Line) {
+	was := l.Line
+	c.s.Remove(lines.Line{V: was.V, C: -was.C}, l.cut)
+	l.Line, l.hz, l.cut = is, c.hz(is.V), l.floor
+	c.s.Remove(is, l.cut)
 	for i := range c.inner {
 		if c.inner[i] == was {
 			c.inner[i] = is

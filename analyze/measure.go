@@ -146,6 +146,7 @@ func join(parts []sums) totals {
 		t.noise += w * p.noise
 		t.skirt += w * p.skirt
 		t.blocks = append(t.blocks, p.blocks...)
+		t.clicks = append(t.clicks, p.clicks...)
 		if p.mains != 0 {
 			t.mains = p.mains
 		}

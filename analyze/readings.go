@@ -28,13 +28,14 @@ func (m *Measured) fill(t totals, cv weight.Curve, how job.Reading) {
 
 // estimator holds what the readings of one recording are computed from.
 type estimator struct {
-	t      totals
-	curve  weight.Curve
-	weight float64 // the filter's power weight at the tone
-	tone   bool
-	whyNot string
-	nd     float64 // filtered, without the tone (all of it if there is none)
-	lines  float64 // harmonics and hum within nd, filtered
+	t         totals
+	curve     weight.Curve
+	weight    float64 // the filter's power weight at the tone
+	tone      bool
+	whyNot    string
+	nd        float64 // filtered, without the tone (all of it if there is none)
+	deviation float64 // Hz, peak, of an FM generator; 0: not stated
+	lines     float64 // harmonics and hum within nd, filtered
 }
 
 func (e *estimator) prepare() {
@@ -65,10 +66,12 @@ func (e *estimator) blockMeans(skip int) block {
 		s.total += b.total * b.seconds
 		s.amplitude += b.amplitude * b.seconds
 		s.nd += b.nd * b.seconds
+		s.clicks += b.clicks * b.seconds
 	}
 	s.total /= s.seconds
 	s.amplitude /= s.seconds
 	s.nd /= s.seconds
+	s.clicks /= s.seconds
 	return s
 }
 
@@ -87,6 +90,7 @@ func (e *estimator) spread(name, unit string, value float64, f func(block) float
 		rest.total = math.Max(0, (all.total*all.seconds-b.total*b.seconds)*k)
 		rest.amplitude = (all.amplitude*all.seconds - b.amplitude*b.seconds) * k
 		rest.nd = math.Max(0, (all.nd*all.seconds-b.nd*b.seconds)*k)
+		rest.clicks = (all.clicks*all.seconds - b.clicks*b.seconds) * k
 		leave[i] = f(rest)
 		if !finite(leave[i]) {
 			return exact(name, unit, value, "the recording gives no interval")
@@ -170,8 +174,7 @@ func (m *Measured) toneReadings(e estimator, _ job.Reading) {
 		}
 		return
 	}
-	ratio := func(b block) float64 { return sinad(e.weight*b.amplitude*b.amplitude/2, b.nd) }
-	s := e.spread(SINAD, "dB", sinad(e.weight*t.tonePower, e.nd), ratio)
+	s := e.sinadReading(sinad(e.weight*t.tonePower, e.nd))
 	m.add(s)
 	percent := func(db float64) float64 { return 100 * math.Pow(10, -db/20) }
 	if s.HasInterval() {
