@@ -182,11 +182,9 @@ func (c *chunkWork) refitHarmonics() {
 			}
 			continue
 		}
-		was := h.Line
-		left := c.s.Fit(was.V)
-		c.s.Remove(left, h.floor)
-		h.C += left.C
-		c.moved(was, h.Line)
+		is := h.Line
+		is.C += c.s.Fit(is.V).C
+		c.replace(h, is)
 	}
 }
 
