@@ -47,12 +47,12 @@ func (c *chunkWork) humReach(order int) float64 {
 }
 
 // humBin is the strongest bin where the line of that order may stand, unless
-// the tone or one of its harmonics stands there.
+// a tone, the expected one or a clear other one, or one of its harmonics stands there.
 func (c *chunkWork) humBin(mains float64, order int) (int, bool) {
 	hz, reach := float64(order)*mains, c.humReach(order)
-	if c.out.found {
-		for h := 1; h <= maxOrder; h++ {
-			if math.Abs(float64(h)*c.out.tone.hz-hz) < math.Max(reach, 3/c.out.seconds) {
+	for _, tone := range []float64{c.out.tone.hz, c.out.other.hz} {
+		for h := 1.0; tone > 0 && h <= maxOrder; h++ {
+			if math.Abs(h*tone-hz) < math.Max(reach, 3/c.out.seconds) {
 				return 0, false
 			}
 		}
