@@ -7,26 +7,52 @@ package doc
 
 // Document is what a renderer shows, from top to bottom.
 type Document struct {
-	Title  string
-	Blocks []Block
+	Title   string
+	About   string // what the document is about, in a line
+	From    string // who issues it: the shop's heading, perhaps in several lines
+	Mark    string // what stands on every page, such as that a job is invented; empty: nothing
+	Running string // what every page says of itself beside its number
+	Issued  string // a date, year-month-day; empty: not stated
+	Made    string // the tool and its version
+	Blocks  []Block
 }
 
-// Block is one of Heading, Paragraph, Table, Curve, Notes and Answer.
+// Block is one of Heading, Paragraph, List, Table, Cards, Curve, Notes, Answer
+// and Sign.
 type Block interface{ block() }
 
 // Heading begins a part of a document.
 type Heading struct {
-	Text string
-	Note string // beside the heading, less loud
+	Text  string
+	Note  string // beside the heading, less loud
+	Level int    // 0: a part; 1: within a part
+	Break bool   // where there are pages, begins a new one
 }
 
 // Paragraph is running text.
 type Paragraph struct{ Text string }
 
+// List is short texts below each other.
+type List struct{ Items []string }
+
+// Cards are the few figures that matter most, side by side.
+type Cards struct{ Items []Card }
+
+// Card is one figure: what it is, the figure, and what to know of it.
+type Card struct {
+	Label, Figure, Note string
+	Verdict             string // empty: not judged
+	Outcome             Outcome
+}
+
+// Sign is where somebody signs: a line for each of the words.
+type Sign struct{ Lines []string }
+
 // Table is rows of cells. A table whose columns have no heads is a list of
 // facts: label, figure, interval, remark. The last cell of a row that is shorter
 // than the table spans what is missing.
 type Table struct {
+	Caption string
 	Columns []Column
 	Rows    [][]string
 }
@@ -48,15 +74,23 @@ const (
 	Decimal // on the decimal point
 )
 
-// Curve is points with intervals over an axis, the threshold they are held
+// Curve is one or several traces over an axis, the threshold they are held
 // against, and where it is crossed.
 type Curve struct {
+	Title     string
 	X, Y      Axis
-	Points    []Dot
+	Traces    []Trace
 	Threshold *Line
-	Crossing  *Dot // interval along X
 	Limit     *Line
 	Note      string // what is left out of the picture
+	Says      string // what the picture shows, for those who cannot see it
+}
+
+// Trace is points with intervals, in the order of their X.
+type Trace struct {
+	Name     string // empty: it is the only one
+	Points   []Dot
+	Crossing *Dot // interval along X
 }
 
 // Axis names what runs along it.
@@ -93,8 +127,9 @@ const (
 )
 
 // Answer is the one line that everything serves: its parts are set apart, the
-// last of them is the verdict.
+// last of them is the verdict. A document's leading answer is shown largest.
 type Answer struct {
+	Lead    bool
 	Parts   []string
 	Verdict string // PASS, FAIL, TOO CLOSE TO CALL, NOT JUDGED; empty: no limit
 	Outcome Outcome
@@ -103,7 +138,10 @@ type Answer struct {
 
 func (Heading) block()   {}
 func (Paragraph) block() {}
+func (List) block()      {}
 func (Table) block()     {}
+func (Cards) block()     {}
 func (Curve) block()     {}
 func (Notes) block()     {}
 func (Answer) block()    {}
+func (Sign) block()      {}

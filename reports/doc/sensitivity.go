@@ -2,6 +2,7 @@ package doc
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -22,7 +23,7 @@ func Sensitivity(r reports.Sensitivity) Document {
 	if len(s.notes) > 0 {
 		d.Blocks = append(d.Blocks, Notes{s.notes})
 	}
-	if c := sensitivityCurve(r); len(c.Points) > 1 {
+	if c := sensitivityCurve(r); len(c.Traces[0].Points) > 1 {
 		d.Blocks = append(d.Blocks, c)
 	}
 	if notes := pointNotes(r); len(notes) > 0 {
@@ -163,24 +164,15 @@ func sensitivityCurve(r reports.Sensitivity) Curve {
 	if r.Result.Series.Unit == "dB" {
 		c.X.Unit = "dB"
 	}
-	for _, row := range r.Result.Series.Rows {
-		w := row.Worth
-		if !w.OK() || row.Level.Scale == unit.Off {
-			continue
-		}
-		d := Dot{X: row.Level.DB, Y: w.Value, Low: w.Value, High: w.Value}
-		if w.HasInterval() {
-			d.Low, d.High = w.Low, w.High
-		}
-		c.Points = append(c.Points, d)
-	}
+	trace := Trace{Points: dots(r.Result.Series.Rows, func(row analyze.Row) analyze.Reading { return row.Worth })}
 	if p.Status == analyze.Found {
 		low, high := p.Low, p.High
 		if p.NoInterval != "" || p.OneSided != "" {
 			low, high = p.Level.DB, p.Level.DB
 		}
-		c.Crossing = &Dot{X: p.Level.DB, Y: t.Criterion.Value, Low: low, High: high}
+		trace.Crossing = &Dot{X: p.Level.DB, Y: t.Criterion.Value, Low: low, High: high}
 	}
+	c.Traces = []Trace{trace}
 	if v := r.Verdict; v != nil && v.Limit.Unit == "dBm" && c.X.Unit == "dBm" {
 		c.Limit = &Line{At: v.Limit.Value, Label: "limit"}
 	}
@@ -188,21 +180,51 @@ func sensitivityCurve(r reports.Sensitivity) Curve {
 	return c
 }
 
-// closeUp leaves out what lies far above the crossing, where the curve is flat
+// dots are one reading of each level that has a signal.
+func dots(rows []analyze.Row, of func(analyze.Row) analyze.Reading) []Dot {
+	var all []Dot
+	for _, row := range rows {
+		r := of(row)
+		if !r.OK() || row.Level.Scale == unit.Off {
+			continue
+		}
+		d := Dot{X: row.Level.DB, Y: r.Value, Low: r.Value, High: r.Value}
+		if r.HasInterval() {
+			d.Low, d.High = r.Low, r.High
+		}
+		all = append(all, d)
+	}
+	return all
+}
+
+// closeUp leaves out what lies far above the crossings, where the curve is flat
 // and would only make the part that matters small.
 func (c *Curve) closeUp() {
-	if c.Crossing == nil {
-		return
-	}
 	const above = 25 // dB
-	var near []Dot
-	for _, d := range c.Points {
-		if d.X <= c.Crossing.X+above {
-			near = append(near, d)
+	last := math.Inf(-1)
+	for _, t := range c.Traces {
+		if t.Crossing != nil {
+			last = math.Max(last, t.Crossing.X)
 		}
 	}
-	if far := len(c.Points) - len(near); far > 0 && len(near) > 2 {
-		c.Points = near
+	if math.IsInf(last, -1) {
+		return
+	}
+	near, far := make([]Trace, len(c.Traces)), 0
+	for i, t := range c.Traces {
+		near[i] = Trace{Name: t.Name, Crossing: t.Crossing}
+		for _, d := range t.Points {
+			if d.X <= last+above {
+				near[i].Points = append(near[i].Points, d)
+			}
+		}
+		if len(near[i].Points) <= 2 {
+			return
+		}
+		far += len(t.Points) - len(near[i].Points)
+	}
+	if far > 0 {
+		c.Traces = near
 		c.Note = fmt.Sprintf("%d stronger %s not drawn", far, plural(far, "level", "levels"))
 	}
 }

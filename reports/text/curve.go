@@ -38,7 +38,7 @@ func (g *grid) put(row, column int, r rune) {
 // drawCurve draws points (o), their intervals (|), the threshold (dashes), a
 // limit (colons) and the crossing (X) with its interval (=).
 func drawCurve(c doc.Curve, width int) []string {
-	if len(c.Points) == 0 {
+	if !hasPoints(c) {
 		return nil
 	}
 	g := newGrid(c, min(curveColumn, width-scaleWidth-2))
@@ -54,29 +54,48 @@ func drawCurve(c doc.Curve, width int) []string {
 			g.put(i, g.column(c.Limit.At), ':')
 		}
 	}
-	for _, p := range c.Points {
-		for r := g.row(p.High); r <= g.row(p.Low); r++ {
-			g.put(r, g.column(p.X), '|')
+	for i, t := range c.Traces {
+		for _, p := range t.Points {
+			for r := g.row(p.High); r <= g.row(p.Low); r++ {
+				g.put(r, g.column(p.X), '|')
+			}
 		}
-	}
-	for _, p := range c.Points {
-		g.put(g.row(p.Y), g.column(p.X), 'o')
-	}
-	if x := c.Crossing; x != nil {
-		for i := g.column(x.Low); i <= g.column(x.High); i++ {
-			g.put(g.row(x.Y), i, '=')
+		for _, p := range t.Points {
+			g.put(g.row(p.Y), g.column(p.X), mark(i))
 		}
-		g.put(g.row(x.Y), g.column(x.X), 'X')
+		if x := t.Crossing; x != nil {
+			for i := g.column(x.Low); i <= g.column(x.High); i++ {
+				g.put(g.row(x.Y), i, '=')
+			}
+			g.put(g.row(x.Y), g.column(x.X), 'X')
+		}
 	}
 	return g.framed(c)
+}
+
+func hasPoints(c doc.Curve) bool {
+	for _, t := range c.Traces {
+		if len(t.Points) > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// mark is how the points of a trace look.
+func mark(trace int) rune {
+	const marks = "o+*#"
+	return rune(marks[trace%len(marks)])
 }
 
 // newGrid finds round ends for both axes.
 func newGrid(c doc.Curve, columns int) *grid {
 	g := &grid{x0: math.Inf(1), x1: math.Inf(-1), y0: math.Inf(1), y1: math.Inf(-1)}
-	for _, p := range c.Points {
-		g.x0, g.x1 = math.Min(g.x0, p.X), math.Max(g.x1, p.X)
-		g.y0, g.y1 = math.Min(g.y0, p.Y), math.Max(g.y1, p.Y)
+	for _, t := range c.Traces {
+		for _, p := range t.Points {
+			g.x0, g.x1 = math.Min(g.x0, p.X), math.Max(g.x1, p.X)
+			g.y0, g.y1 = math.Min(g.y0, p.Y), math.Max(g.y1, p.Y)
+		}
 	}
 	if c.Threshold != nil {
 		g.y0, g.y1 = math.Min(g.y0, c.Threshold.At), math.Max(g.y1, c.Threshold.At)
@@ -137,10 +156,17 @@ func (g *grid) scale(columns int) string {
 
 func legend(c doc.Curve) string {
 	var parts []string
+	crossed := false
+	for i, t := range c.Traces {
+		if t.Name != "" {
+			parts = append(parts, string(mark(i))+" "+t.Name)
+		}
+		crossed = crossed || t.Crossing != nil
+	}
 	if c.Threshold != nil {
 		parts = append(parts, "- - "+c.Threshold.Label)
 	}
-	if c.Crossing != nil {
+	if crossed {
 		parts = append(parts, "=X= crossing, 95 %")
 	}
 	if c.Limit != nil {

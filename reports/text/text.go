@@ -65,7 +65,19 @@ func (r *renderer) block(b doc.Block, first bool) {
 		r.wrapped(indent, indent, b.Note)
 	case doc.Paragraph:
 		r.wrapped("", "", b.Text)
+	case doc.List:
+		for _, item := range b.Items {
+			r.wrapped(indent+"- ", indent+"  ", item)
+		}
+	case doc.Cards:
+		r.cards(b)
+	case doc.Sign:
+		for _, l := range b.Lines {
+			r.line("")
+			r.line(l + ": " + strings.Repeat("_", max(10, 50-utf8.RuneCountInString(l))))
+		}
 	case doc.Table:
+		r.wrapped(indent, indent, b.Caption)
 		r.table(b)
 	case doc.Curve:
 		r.line("")
@@ -83,6 +95,15 @@ func (r *renderer) block(b doc.Block, first bool) {
 		}
 		r.answer(b)
 	}
+}
+
+// cards stand below each other, as rows of a table.
+func (r *renderer) cards(c doc.Cards) {
+	t := doc.Table{Columns: make([]doc.Column, 4)}
+	for _, k := range c.Items {
+		t.Rows = append(t.Rows, []string{k.Label, k.Figure, k.Verdict, k.Note})
+	}
+	r.table(t)
 }
 
 func (r *renderer) note(n doc.Note) {
