@@ -2,6 +2,7 @@ package analyze
 
 import (
 	"math"
+	"math/cmplx"
 
 	"hisspoint/analyze/internal/lines"
 	"hisspoint/analyze/internal/spectrum"
@@ -84,6 +85,7 @@ type block struct {
 
 // worker measures chunks and keeps its buffers between them.
 type worker struct {
+	x    []float64
 	pad  []float64
 	coef []complex128
 	band []complex128
@@ -217,6 +219,9 @@ func (c *chunkWork) refit() {
 // the floor there: its neighbours had hidden it.
 func (c *chunkWork) replace(l *line, is lines.Line) {
 	was := l.Line
+	if l.floor >= l.cut/4 && moved(was, is, c.s.N) < l.floor/1000 {
+		return
+	}
 	c.s.Remove(lines.Line{V: was.V, C: -was.C}, l.cut)
 	l.Line, l.hz, l.cut = is, c.hz(is.V), l.floor
 	c.s.Remove(is, l.cut)
@@ -225,6 +230,13 @@ func (c *chunkWork) replace(l *line, is lines.Line) {
 			c.inner[i] = is
 		}
 	}
+}
+
+// moved is the mean square of the difference between two fits of one line over n samples.
+func moved(a, b lines.Line, n int) float64 {
+	d := cmplx.Abs(a.C - b.C)
+	turn := math.Pi * math.Abs(a.V-b.V) * float64(n) * cmplx.Abs(a.C)
+	return 2 * (d*d + turn*turn)
 }
 
 // settle reads the noise around each line again, now that the others are gone.

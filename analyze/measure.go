@@ -3,6 +3,8 @@ package analyze
 import (
 	"fmt"
 	"math"
+	"slices"
+	"sync"
 
 	"hisspoint/analyze/internal/weight"
 	"hisspoint/capture"
@@ -70,6 +72,8 @@ func Measure(r capture.Recording, how job.Reading) (Measured, error) {
 	return m, nil
 }
 
+var workers = sync.Pool{New: func() any { return &worker{} }}
+
 // measureParts runs over the recording chunk by chunk.
 func measureParts(r capture.Recording, p chunkPlan) ([]sums, error) {
 	if r.Count == 0 {
@@ -78,8 +82,10 @@ func measureParts(r capture.Recording, p chunkPlan) ([]sums, error) {
 	n := int((r.Count + maxChunk - 1) / maxChunk)
 	size := int((r.Count + int64(n) - 1) / int64(n))
 	block := math.Min(blockSeconds, math.Max(minBlock, r.Seconds()/wantBlocks))
-	w := &worker{}
-	x := make([]float64, 0, size)
+	w := workers.Get().(*worker)
+	defer workers.Put(w)
+	x := slices.Grow(w.x[:0], size)
+	defer func() { w.x = x }()
 	var out []sums
 	flush := func() {
 		p.blocks = max(1, int(math.Round(float64(len(x))/p.rate/block)))

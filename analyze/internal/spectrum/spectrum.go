@@ -31,23 +31,46 @@ func Smooth(n int) int {
 	return best
 }
 
-var plans sync.Map // length -> *sync.Pool of *fourier.FFT
+// A plan of a long transform takes as long to make as to use, so plans are kept:
+// those of the last few lengths, one for each that was in use at a time.
+const keptLengths = 8
 
-func plan(m int) (*fourier.FFT, *sync.Pool) {
-	p, ok := plans.Load(m)
-	if !ok {
-		p, _ = plans.LoadOrStore(m, &sync.Pool{New: func() any { return fourier.NewFFT(m) }})
-	}
-	pool := p.(*sync.Pool)
-	return pool.Get().(*fourier.FFT), pool
+type shelf[T any] struct {
+	mu    sync.Mutex
+	plans map[int][]T
 }
+
+func (s *shelf[T]) take(n int, make func(int) T) T {
+	s.mu.Lock()
+	if p := s.plans[n]; len(p) > 0 {
+		s.plans[n] = p[:len(p)-1]
+		s.mu.Unlock()
+		return p[len(p)-1]
+	}
+	s.mu.Unlock()
+	return make(n)
+}
+
+func (s *shelf[T]) put(n int, p T) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if _, known := s.plans[n]; !known && len(s.plans) >= keptLengths || s.plans == nil {
+		s.plans = map[int][]T{}
+	}
+	s.plans[n] = append(s.plans[n], p)
+}
+
+var (
+	realPlans    shelf[*fourier.FFT]
+	complexPlans shelf[*fourier.CmplxFFT]
+)
 
 // Forward returns the m/2+1 coefficients X_k = sum x_t exp(-2 pi i k t / m) of
 // x. The length m of x must be even and at least 2. If dst is large enough it is used.
 func Forward(dst []complex128, x []float64) []complex128 {
 	m := len(x)
-	f, pool := plan(m)
-	defer pool.Put(f)
+	f := realPlans.take(m, fourier.NewFFT)
+	defer realPlans.put(m, f)
 	if cap(dst) < m/2+1 {
 		dst = make([]complex128, m/2+1)
 	}
@@ -57,8 +80,8 @@ func Forward(dst []complex128, x []float64) []complex128 {
 // Inverse returns the m real values y_t = (1/m) sum Y_k exp(2 pi i k t / m) of
 // which coeff holds the m/2+1 coefficients of non-negative frequency.
 func Inverse(dst []float64, coeff []complex128, m int) []float64 {
-	f, pool := plan(m)
-	defer pool.Put(f)
+	f := realPlans.take(m, fourier.NewFFT)
+	defer realPlans.put(m, f)
 	if cap(dst) < m {
 		dst = make([]float64, m)
 	}
@@ -70,19 +93,12 @@ func Inverse(dst []float64, coeff []complex128, m int) []float64 {
 	return dst
 }
 
-var complexPlans sync.Map // length -> *sync.Pool of *fourier.CmplxFFT
-
 // InverseComplex replaces z, taken as the coefficients of all frequencies, by
 // its inverse transform (with the factor 1/len).
 func InverseComplex(z []complex128) []complex128 {
 	m := len(z)
-	p, ok := complexPlans.Load(m)
-	if !ok {
-		p, _ = complexPlans.LoadOrStore(m, &sync.Pool{New: func() any { return fourier.NewCmplxFFT(m) }})
-	}
-	pool := p.(*sync.Pool)
-	f := pool.Get().(*fourier.CmplxFFT)
-	defer pool.Put(f)
+	f := complexPlans.take(m, fourier.NewCmplxFFT)
+	defer complexPlans.put(m, f)
 	out := f.Sequence(nil, z)
 	s := complex(1/float64(m), 0)
 	for i := range out {
