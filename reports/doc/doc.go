@@ -89,6 +89,7 @@ type Curve struct {
 // Trace is points with intervals, in the order of their X.
 type Trace struct {
 	Name     string // empty: it is the only one
+	Style    int    // how it is drawn: each number its own; 0 and 2, and 1 and 3, belong together
 	Points   []Dot
 	Crossing *Dot // interval along X
 }

@@ -155,7 +155,7 @@ func (s *series) mark(row analyze.Row) string {
 
 // sensitivityCurve is the series over the level.
 func sensitivityCurve(r reports.Sensitivity) Curve {
-	t, p := r.Result.Test, r.Result.Point
+	t := r.Result.Test
 	c := Curve{
 		X:         Axis{"level", "dBm"},
 		Y:         Axis{worthColumn(t.Criterion), "dB"},
@@ -164,20 +164,26 @@ func sensitivityCurve(r reports.Sensitivity) Curve {
 	if r.Result.Series.Unit == "dB" {
 		c.X.Unit = "dB"
 	}
+	c.Traces = []Trace{sensitivityTrace(r)}
+	if v := r.Verdict; v != nil && v.Limit.Unit == "dBm" && c.X.Unit == "dBm" {
+		c.Limit = &Line{At: v.Limit.Value, Label: "limit"}
+	}
+	c.closeUp()
+	return c
+}
+
+// sensitivityTrace is the whole series and its point.
+func sensitivityTrace(r reports.Sensitivity) Trace {
+	p := r.Result.Point
 	trace := Trace{Points: dots(r.Result.Series.Rows, func(row analyze.Row) analyze.Reading { return row.Worth })}
 	if p.Status == analyze.Found {
 		low, high := p.Low, p.High
 		if p.NoInterval != "" || p.OneSided != "" {
 			low, high = p.Level.DB, p.Level.DB
 		}
-		trace.Crossing = &Dot{X: p.Level.DB, Y: t.Criterion.Value, Low: low, High: high}
+		trace.Crossing = &Dot{X: p.Level.DB, Y: r.Result.Test.Criterion.Value, Low: low, High: high}
 	}
-	c.Traces = []Trace{trace}
-	if v := r.Verdict; v != nil && v.Limit.Unit == "dBm" && c.X.Unit == "dBm" {
-		c.Limit = &Line{At: v.Limit.Value, Label: "limit"}
-	}
-	c.closeUp()
-	return c
+	return trace
 }
 
 // dots are one reading of each level that has a signal.
@@ -212,7 +218,8 @@ func (c *Curve) closeUp() {
 	}
 	near, far := make([]Trace, len(c.Traces)), 0
 	for i, t := range c.Traces {
-		near[i] = Trace{Name: t.Name, Crossing: t.Crossing}
+		near[i] = t
+		near[i].Points = nil
 		for _, d := range t.Points {
 			if d.X <= last+above {
 				near[i].Points = append(near[i].Points, d)

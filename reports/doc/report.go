@@ -1,0 +1,219 @@
+package doc
+
+import (
+	"fmt"
+	"strings"
+
+	"hisspoint/analyze/limit"
+	"hisspoint/capture/job"
+	"hisspoint/reports"
+)
+
+// part is what the tests of one kind put into a report.
+type part struct {
+	name      string   // in running text: "sensitivity"
+	cards     []Card   // for the customer
+	sentences []string // for the customer
+	verdict   *judged  // of the round that decides; nil: nothing was held against a limit
+	key       [][]string
+	technical []Block
+	takes     map[string][]take // by round
+}
+
+// judged is a verdict and what was held against which limit.
+type judged struct{ outcome, of, why string }
+
+// kinds make the parts, in the order in which they stand in a report; each says
+// whether the job has any test of its kind.
+var kinds = []func(reports.Job) (part, bool){sensitivityPart}
+
+// Report is the document that goes with a job: one page for the customer, then
+// the technical pages. It holds what ISO/IEC 17025:2017, 7.8.2.1 lists for a
+// report, as far as the job says it; it claims no accreditation. issued is a
+// date, year-month-day; without one, the day of the last test counts.
+func Report(r reports.Job, j *job.Job, issued string) Document {
+	if issued == "" && j.Newest() != nil {
+		issued = j.Newest().Tested
+	}
+	d := Document{
+		Title: "Service report, job " + j.ID, About: j.Set.Description, From: j.Shop.Heading, Mark: j.Simulated,
+		Running: "Job " + j.ID, Issued: issued, Made: strings.TrimSpace(reports.Tool + " " + r.Version),
+	}
+	var parts []part
+	for _, of := range kinds {
+		if p, ok := of(r); ok {
+			parts = append(parts, p)
+		}
+	}
+	d.add(forCustomer(r, j, parts, issued)...)
+	d.add(technical(r, j, parts, issued)...)
+	return d
+}
+
+func (d *Document) add(blocks ...Block) { d.Blocks = append(d.Blocks, blocks...) }
+
+// forCustomer is the first page.
+func forCustomer(r reports.Job, j *job.Job, parts []part, issued string) []Block {
+	facts := factTable([][2]string{
+		{"Set", j.Set.Description}, {"Serial number", j.Set.Serial}, {"Customer", j.Customer}, {"Received", j.Received}, {"Report issued", issued},
+	})
+	blocks := []Block{facts, headline(r, parts)}
+	for _, p := range parts {
+		if len(p.cards) > 0 {
+			blocks = append(blocks, Cards{p.cards})
+		}
+	}
+	for _, p := range parts {
+		for _, s := range p.sentences {
+			blocks = append(blocks, Paragraph{s})
+		}
+	}
+	done := factTable([][2]string{{"Fault reported", j.FaultReported}, {"Work done", strings.Join(j.Work, "; ")}, {"Parts", partsText(j.Parts)}, {"Outcome", j.Outcome}})
+	if len(done.Rows) > 0 {
+		blocks = append(blocks, Heading{Text: "Fault and work"}, done)
+	}
+	blocks = append(blocks, Heading{Text: "Not tested"}, List{notTested(j, parts)})
+	return append(blocks, Sign{[]string{"Technician" + named(technician(j)), "Date and signature"}})
+}
+
+func named(name string) string {
+	if name == "" {
+		return ""
+	}
+	return " (" + name + ")"
+}
+
+func technician(j *job.Job) string {
+	if j.Technician != "" {
+		return j.Technician
+	}
+	return j.Shop.Technician
+}
+
+func partsText(parts []job.Part) string {
+	var all []string
+	for _, p := range parts {
+		var text []string
+		if p.Fitted != "" {
+			text = append(text, "fitted "+p.Fitted)
+		}
+		if p.Removed != "" {
+			text = append(text, "removed "+p.Removed)
+		}
+		one := strings.Join(text, ", ")
+		if p.Ref != "" {
+			one = strings.TrimSuffix(p.Ref+": "+one, ": ")
+		}
+		all = append(all, one)
+	}
+	return strings.Join(all, "; ")
+}
+
+// notTested says what was left out and why; what is not named was not tested either.
+func notTested(j *job.Job, parts []part) []string {
+	var items, names []string
+	if round := j.Newest(); round != nil {
+		for _, n := range round.NotMeasured {
+			items = append(items, strings.TrimSuffix(n.What+": "+n.Why, ": "))
+		}
+	}
+	for _, p := range parts {
+		names = append(names, p.name)
+	}
+	if len(names) == 0 {
+		return append(items, "No test is part of this report.")
+	}
+	return append(items, "Only what this report names was tested: "+strings.Join(names, ", ")+".")
+}
+
+// rank orders outcomes, the one that decides last.
+var rank = map[string]int{limit.Pass: 1, limit.NotJudged: 2, limit.Undecided: 3, limit.Fail: 4}
+
+// headline is the verdict of the job in words: the worst of its parts decides.
+func headline(r reports.Job, parts []part) Answer {
+	var worst *judged
+	var held []string
+	for _, p := range parts {
+		if p.verdict == nil {
+			continue
+		}
+		held = append(held, p.verdict.of)
+		if worst == nil || rank[p.verdict.outcome] > rank[worst.outcome] {
+			worst = p.verdict
+		}
+	}
+	when := ""
+	if n := len(r.Rounds); n > 0 {
+		when = roundNames[r.Rounds[n-1].Name] + ", the"
+	}
+	if worst == nil {
+		return Answer{Lead: true, Parts: []string{when + " set was measured without a limit to hold it against: there is no verdict."}}
+	}
+	w := verdictWords[worst.outcome]
+	a := Answer{Lead: true, Verdict: w.word, Outcome: w.outcome, Reason: sentence(worst.why)}
+	switch worst.outcome {
+	case limit.Pass:
+		a.Parts = []string{when + " set meets its limit: " + strings.Join(held, "; ") + "."}
+	case limit.Fail:
+		a.Parts = []string{when + " set does not meet its limit: " + worst.of + "."}
+	case limit.Undecided:
+		a.Parts = []string{when + " set may or may not meet its limit: " + worst.of + "."}
+	default:
+		a.Parts = []string{when + " set was measured, but its limit does not fit the way it was tested: " + worst.of + "."}
+	}
+	return a
+}
+
+// sentence begins with a capital and ends with a full stop.
+func sentence(s string) string {
+	if s == "" {
+		return ""
+	}
+	if 'a' <= s[0] && s[0] <= 'z' {
+		s = string(s[0]-0x20) + s[1:]
+	}
+	return strings.TrimSuffix(s, ".") + "."
+}
+
+// factTable is a table of labels and facts, without the facts that are not known.
+func factTable(facts [][2]string) Table {
+	t := Table{Columns: []Column{{}, {}}}
+	for _, f := range facts {
+		if strings.TrimSpace(f[1]) != "" {
+			t.Rows = append(t.Rows, f[:])
+		}
+	}
+	return t
+}
+
+// roundColumns are a column for each round.
+func roundColumns(r reports.Job, first string) []Column {
+	columns := []Column{{Head: first}}
+	for _, round := range r.Rounds {
+		columns = append(columns, Column{Head: lowerFirst(roundNames[round.Name])})
+	}
+	return columns
+}
+
+// roundOf finds what the job says of a round.
+func roundOf(j *job.Job, name string) job.Round {
+	at := map[string]*job.Round{reports.AsFound: j.AsFound, reports.AsLeft: j.AsLeft}[name]
+	if at == nil {
+		return job.Round{}
+	}
+	return *at
+}
+
+// take is a recording that was used.
+type take struct{ level, file, used, format, sha256 string }
+
+func (t take) cells() []string { return []string{t.level, t.file, t.used, t.format, t.sha256} }
+
+func yesNo(yes bool) string {
+	if yes {
+		return "yes"
+	}
+	return "no"
+}
+
+func dB(v float64) string { return fmt.Sprintf("%s dB", Significant(v, 4)) }

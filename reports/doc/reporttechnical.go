@@ -1,0 +1,211 @@
+package doc
+
+import (
+	"strings"
+
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+	"hisspoint/reports"
+)
+
+// technical is all pages behind the customer's.
+func technical(r reports.Job, j *job.Job, parts []part, issued string) []Block {
+	blocks := []Block{Heading{Text: "Technical record", Break: true}, Heading{Text: "Identification", Level: 1}, identification(r, j, issued)}
+	if t := conditionsTable(r, j); len(t.Rows) > 0 {
+		blocks = append(blocks, Heading{Text: "Conditions", Level: 1}, t)
+	}
+	key := Table{Columns: append(roundColumns(r, "figure"), Column{Head: "change"})}
+	for _, p := range parts {
+		key.Rows = append(key.Rows, p.key...)
+	}
+	if len(key.Rows) > 0 {
+		blocks = append(blocks, Heading{Text: "Key figures", Level: 1}, key)
+	}
+	for _, p := range parts {
+		blocks = append(blocks, p.technical...)
+	}
+	blocks = append(blocks, byHand(r, j)...)
+	if t := equipmentTable(j); len(t.Rows) > 0 {
+		blocks = append(blocks, Heading{Text: "Equipment", Level: 1}, t)
+	}
+	blocks = append(blocks, recordings(r, parts)...)
+	return append(blocks,
+		Heading{Text: "Cautions", Level: 1}, List{cautions},
+		Heading{Text: "About this report", Level: 1}, List{statements(j)},
+		Paragraph{"Measured and written by " + strings.TrimSpace(reports.Tool+" "+r.Version) + "."},
+		Paragraph{"End of the report on job " + j.ID + "."})
+}
+
+func identification(r reports.Job, j *job.Job, issued string) Table {
+	facts := [][2]string{
+		{"Job", j.ID}, {"Set", j.Set.Description}, {"Serial number", j.Set.Serial}, {"Mode", strings.ToUpper(j.Set.Mode)}, {"Customer", j.Customer},
+		{"Shop", strings.Join(CleanLines(j.Shop.Heading), ", ")}, {"Technician", technician(j)}, {"Fault reported", j.FaultReported},
+		{"Work done", strings.Join(j.Work, "; ")}, {"Parts", partsText(j.Parts)}, {"Outcome", j.Outcome}, {"Received", j.Received},
+	}
+	for _, round := range r.Rounds {
+		facts = append(facts, [2]string{"Tested " + lowerFirst(roundNames[round.Name]), roundOf(j, round.Name).Tested})
+	}
+	return factTable(append(facts, [2]string{"Report issued", issued}, [2]string{"Note", j.Simulated}))
+}
+
+// conditionsTable is what held for all tests of a round; rows that no round
+// states are left out.
+func conditionsTable(r reports.Job, j *job.Job) Table {
+	number := func(v float64, unitName string) string {
+		if v == 0 {
+			return ""
+		}
+		return Significant(v, 7) + " " + unitName
+	}
+	pointer := func(v *float64, unitName string) string {
+		if v == nil {
+			return ""
+		}
+		return Significant(*v, 7) + " " + unitName
+	}
+	rows := []struct {
+		label string
+		of    func(job.RoundConditions) string
+	}{
+		{"frequency", func(c job.RoundConditions) string { return pointer(c.RFMHz, "MHz") }},
+		{"channel", func(c job.RoundConditions) string { return c.Channel }},
+		{"supply", func(c job.RoundConditions) string { return pointer(c.SupplyVolts, "V") }},
+		{"microvolts mean", func(c job.RoundConditions) string { return levelKindText(c.LevelKind) }},
+		{"pad and cable, RF", func(c job.RoundConditions) string { return number(c.RFPadDB, "dB") }},
+		{"their uncertainty", func(c job.RoundConditions) string { return number(c.RFPadUncertaintyDB, "dB") }},
+		{"pad, audio", func(c job.RoundConditions) string { return number(c.AudioPadDB, "dB") }},
+		{"load", func(c job.RoundConditions) string {
+			return strings.TrimSpace(c.Load + " " + number(c.LoadOhms, "\u2126"))
+		}},
+		{"mains", func(c job.RoundConditions) string { return number(c.MainsHz, "Hz") }},
+		{"controls", func(c job.RoundConditions) string { return c.Controls }},
+	}
+	t := Table{Columns: roundColumns(r, "condition")}
+	for _, row := range rows {
+		cells, known := []string{row.label}, false
+		for _, round := range r.Rounds {
+			text := row.of(roundOf(j, round.Name).Conditions)
+			known = known || text != ""
+			if text == "" {
+				text = "not stated"
+			}
+			cells = append(cells, text)
+		}
+		if known {
+			t.Rows = append(t.Rows, cells)
+		}
+	}
+	return t
+}
+
+func levelKindText(k unit.LevelKind) string {
+	if k == unit.EMF {
+		return "EMF (open circuit)"
+	}
+	return "PD (across 50 \u2126)"
+}
+
+// byHand is what the technician read, checked, and left out.
+func byHand(r reports.Job, j *job.Job) []Block {
+	var blocks []Block
+	for _, round := range r.Rounds {
+		said, name := roundOf(j, round.Name), lowerFirst(roundNames[round.Name])
+		meters := Table{Caption: "As read off instruments; not judged here.", Columns: []Column{{Head: "reading"}, {Head: "value"}, {Head: "limit"}, {Head: "note"}}}
+		for _, m := range said.MeterReadings {
+			bound := m.Limit
+			if m.Nominal != "" {
+				bound = m.Nominal + " within " + m.Within
+			}
+			meters.Rows = append(meters.Rows, []string{m.What, micro.Replace(m.Value), micro.Replace(bound), m.Note})
+		}
+		checks := Table{Columns: []Column{{Head: "check"}, {Head: "answer"}, {Head: "note"}}}
+		for _, c := range said.Checks {
+			checks.Rows = append(checks.Rows, []string{c.What, yesNo(c.Yes), c.Note})
+		}
+		left := Table{Columns: []Column{{Head: "not measured"}, {Head: "why"}}}
+		for _, n := range said.NotMeasured {
+			left.Rows = append(left.Rows, []string{n.What, n.Why})
+		}
+		for _, b := range []struct {
+			title string
+			table Table
+		}{{"Meter readings", meters}, {"Checks", checks}, {"Not measured", left}} {
+			if len(b.table.Rows) > 0 {
+				blocks = append(blocks, Heading{Text: b.title + ", " + name, Level: 1}, b.table)
+			}
+		}
+	}
+	return blocks
+}
+
+func equipmentTable(j *job.Job) Table {
+	t := Table{Columns: []Column{{Head: "instrument"}, {Head: "serial number"}, {Head: "calibrated"}, {Head: "stated uncertainty"}, {Head: "note"}}}
+	for _, e := range j.AllEquipment() {
+		var stated, notes []string
+		if e.LevelUncertaintyDB != nil {
+			stated = append(stated, "level \u00b1"+dB(*e.LevelUncertaintyDB))
+		}
+		if e.DeviationPercent != nil {
+			stated = append(stated, "deviation \u00b1"+Significant(*e.DeviationPercent, 4)+" %")
+		}
+		if e.ReflectionFactor != nil {
+			notes = append(notes, "reflection factor "+Significant(*e.ReflectionFactor, 4))
+		}
+		if e.FullScaleVolts != nil {
+			notes = append(notes, "full scale "+Significant(*e.FullScaleVolts, 5)+" V")
+		}
+		if e.InputGain != "" {
+			notes = append(notes, "input gain "+e.InputGain)
+		}
+		if e.Note != "" {
+			notes = append(notes, e.Note)
+		}
+		t.Rows = append(t.Rows, []string{e.What, orNotStated(e.Serial), orNotStated(e.Calibrated), orNotStated(strings.Join(stated, ", ")), strings.Join(notes, "; ")})
+	}
+	return t
+}
+
+func orNotStated(s string) string {
+	if s == "" {
+		return "not stated"
+	}
+	return s
+}
+
+// recordings are the files that were used, with the sums that prove which they were.
+func recordings(r reports.Job, parts []part) []Block {
+	var blocks []Block
+	for _, round := range r.Rounds {
+		t := Table{Columns: []Column{{Head: "level"}, {Head: "file"}, {Head: "used"}, {Head: "format"}, {Head: "SHA-256"}}}
+		for _, p := range parts {
+			for _, k := range p.takes[round.Name] {
+				t.Rows = append(t.Rows, k.cells())
+			}
+		}
+		if len(t.Rows) > 0 {
+			blocks = append(blocks, Heading{Text: "Recordings, " + lowerFirst(roundNames[round.Name]), Level: 1}, t)
+		}
+	}
+	return blocks
+}
+
+// cautions go with every report: the next person at the bench reads it.
+var cautions = []string{
+	"They advise; local codes, the set's own manual and licensed practice come first.",
+	"Work a transmitter into a dummy load that carries its power, never into a signal generator.",
+	"Never ground either wire of a bridged audio output: use an isolating transformer.",
+	"Never connect a speaker output straight to a microphone input.",
+	"Mains voltages and valve sets are for qualified people.",
+	"On-air tests only under the licence and the local rules.",
+}
+
+func statements(j *job.Job) []string {
+	all := []string{"This report relates only to the item tested, in the state in which it was tested."}
+	if j.Simulated != "" {
+		all = append(all, j.Simulated)
+	}
+	return append(all,
+		"Intervals hold the true value with a probability of 95 %.",
+		"It holds what ISO/IEC 17025:2017, 7.8.2.1 lists, as far as the job states it. No accreditation is claimed.",
+		"No deviation from the methods is stated beyond the conditions and remarks above.")
+}
