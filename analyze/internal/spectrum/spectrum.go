@@ -43,9 +43,10 @@ type shelf[T any] struct {
 func (s *shelf[T]) take(n int, make func(int) T) T {
 	s.mu.Lock()
 	if p := s.plans[n]; len(p) > 0 {
+		last := p[len(p)-1]
 		s.plans[n] = p[:len(p)-1]
 		s.mu.Unlock()
-		return p[len(p)-1]
+		return last
 	}
 	s.mu.Unlock()
 	return make(n)
