@@ -62,6 +62,7 @@ type Column struct {
 	Head  string
 	Unit  string
 	Align Align
+	Fine  bool // set small: sums of files, which nobody reads but must be whole
 }
 
 // Align is how cells stand below each other.

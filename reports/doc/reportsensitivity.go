@@ -27,11 +27,18 @@ func sensitivityPart(r reports.Job) (part, bool) {
 	}
 	p.sentences = plainWords(r)
 	if v := newest.Verdict; v != nil {
-		p.verdict = &judged{outcome: v.Outcome, why: v.Why, of: fmt.Sprintf("%s at %s %s%s", newest.Result.Test.Criterion.Label(), boundWord(v.Limit.Bound), LimitFigure(v.Limit), bracketed(v.Limit.Source))}
+		p.verdict = &judged{outcome: v.Outcome, why: v.Why, of: fmt.Sprintf("%s at %s %s%s", newest.Result.Test.Criterion.Label(), boundPhrase(v.Limit.Bound), LimitFigure(v.Limit), bracketed(v.Limit.Source))}
 	}
 	p.key = keyFigures(r)
 	p.technical = sensitivityPages(r)
 	return p, true
+}
+
+func boundPhrase(bound string) string {
+	if bound == job.AtLeast {
+		return "no less than"
+	}
+	return "no more than"
 }
 
 func bracketed(s string) string {
@@ -145,13 +152,35 @@ func keyFigures(r reports.Job) [][]string {
 			rows[i] = append(rows[i], orDash(text))
 		}
 	}
-	changes := []string{"-", "-", "-", ""}
+	changes := []string{"-", "-", "-", "-"}
 	if c := r.Change; c != nil && c.Sensitivity.OK() {
 		head, interval, _ := strings.Cut(change(c), ", ")
-		changes = []string{head, "", strings.TrimPrefix(interval, "95 %: "), beyondUncertainty(c.Sensitivity)}
+		changes = []string{head, "-", joined(", ", strings.TrimPrefix(interval, "95 %: "), beyondUncertainty(c.Sensitivity)), "-"}
 	}
 	for i := range rows {
 		rows[i] = append(rows[i], changes[i])
+	}
+	return append(rows, strongest(r)...)
+}
+
+// strongest are figures at the strongest level of each round, where the set's
+// audio shows without its front end. They were not compared.
+func strongest(r reports.Job) [][]string {
+	var rows [][]string
+	for _, s := range []shown{{analyze.SINAD, "SINAD"}, {analyze.THD, "distortion (THD)"}, {analyze.HumLevel, "hum"}} {
+		cells, any := []string{s.label + " at the strongest level"}, false
+		for _, round := range r.Rounds {
+			text := "-"
+			if all := round.Sensitivity.Result.Series.Rows; len(all) > 0 {
+				if x := all[len(all)-1].Measured.Get(s.name); x.OK() {
+					text, any = brief(x), true
+				}
+			}
+			cells = append(cells, text)
+		}
+		if any {
+			rows = append(rows, append(cells, "not compared"))
+		}
 	}
 	return rows
 }
@@ -300,7 +329,7 @@ var further = []struct{ name, head, unit string }{
 
 func furtherReadings(s reports.Sensitivity) Table {
 	rows := s.Result.Series.Rows
-	t := Table{Caption: "Further readings of the same recordings.", Columns: []Column{{"level", levelUnit(s), Decimal}}}
+	t := Table{Caption: "Further readings of the same recordings.", Columns: []Column{{Head: "level", Unit: levelUnit(s), Align: Decimal}}}
 	relative := s.Result.Series.Unit == "dB"
 	for i := len(rows) - 1; i >= 0; i-- {
 		t.Rows = append(t.Rows, []string{levelCells(rows[i].Level, s.Result.Test.Kind, relative)[0]})
@@ -320,7 +349,7 @@ func furtherReadings(s reports.Sensitivity) Table {
 		if !any {
 			continue
 		}
-		t.Columns = append(t.Columns, Column{f.head, f.unit, Decimal})
+		t.Columns = append(t.Columns, Column{Head: f.head, Unit: f.unit, Align: Decimal})
 		for i := range t.Rows {
 			t.Rows[i] = append(t.Rows[i], cells[i])
 		}
@@ -366,7 +395,7 @@ func budgetTable(r reports.Job) Table {
 	for i, round := range r.Rounds {
 		at[i] = map[string]float64{}
 		name := lowerFirst(roundNames[round.Name])
-		t.Columns = append(t.Columns, Column{name, "dB", Decimal}, Column{"share", "%", Decimal})
+		t.Columns = append(t.Columns, Column{Head: name, Unit: "dB", Align: Decimal}, Column{Head: "share", Unit: "%", Align: Decimal})
 		for _, s := range round.Sensitivity.Result.Point.Shares {
 			if _, has := at[i][s.Name]; !has && !contains(names, s.Name) {
 				names = append(names, s.Name)

@@ -176,7 +176,7 @@ func orNotStated(s string) string {
 func recordings(r reports.Job, parts []part) []Block {
 	var blocks []Block
 	for _, round := range r.Rounds {
-		t := Table{Columns: []Column{{Head: "level"}, {Head: "file"}, {Head: "used"}, {Head: "format"}, {Head: "SHA-256"}}}
+		t := Table{Columns: []Column{{Head: "level"}, {Head: "file"}, {Head: "used"}, {Head: "format"}, {Head: "SHA-256", Fine: true}}}
 		for _, p := range parts {
 			for _, k := range p.takes[round.Name] {
 				t.Rows = append(t.Rows, k.cells())
@@ -191,7 +191,7 @@ func recordings(r reports.Job, parts []part) []Block {
 
 // cautions go with every report: the next person at the bench reads it.
 var cautions = []string{
-	"They advise; local codes, the set's own manual and licensed practice come first.",
+	"These cautions advise; local codes, the set's own manual and licensed practice come first.",
 	"Work a transmitter into a dummy load that carries its power, never into a signal generator.",
 	"Never ground either wire of a bridged audio output: use an isolating transformer.",
 	"Never connect a speaker output straight to a microphone input.",

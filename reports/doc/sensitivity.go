@@ -56,13 +56,13 @@ func seriesOf(r reports.Sensitivity) series {
 	var s series
 	relative := r.Result.Series.Unit == "dB"
 	if relative {
-		s.table.Columns = []Column{{"level", "dB", Decimal}}
+		s.table.Columns = []Column{{Head: "level", Unit: "dB", Align: Decimal}}
 	} else {
-		s.table.Columns = []Column{{"level", "\u00b5V " + kindWord(t.Kind), Decimal}, {"", "dBm", Decimal}}
+		s.table.Columns = []Column{{Head: "level", Unit: "\u00b5V " + kindWord(t.Kind), Align: Decimal}, {Unit: "dBm", Align: Decimal}}
 	}
 	worth := worthColumn(t.Criterion)
-	s.table.Columns = append(s.table.Columns, Column{worth, "dB", Decimal}, Column{"95 %", "", Left},
-		Column{"audio", "dB", Decimal}, Column{"noise", "dBFS", Decimal}, Column{"", "", Left})
+	s.table.Columns = append(s.table.Columns, Column{Head: worth, Unit: "dB", Align: Decimal}, Column{Head: "95 %", Unit: "", Align: Left},
+		Column{Head: "audio", Unit: "dB", Align: Decimal}, Column{Head: "noise", Unit: "dBFS", Align: Decimal}, Column{Head: "", Unit: "", Align: Left})
 	strongest, has := strongestAudio(rows)
 	add := func(row analyze.Row) {
 		cells := levelCells(row.Level, t.Kind, relative)

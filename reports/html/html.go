@@ -38,9 +38,6 @@ func Write(w io.Writer, d doc.Document) error {
 	if d.Title != "" {
 		p.element("h1", "", d.Title)
 	}
-	if d.About != "" {
-		p.element("p", "about", d.About)
-	}
 	for _, b := range d.Blocks {
 		p.block(b)
 	}

@@ -1,0 +1,240 @@
+package pdf
+
+import (
+	"strings"
+
+	"hisspoint/reports/doc"
+)
+
+const (
+	cellGap = 9.0
+	cellPad = 2.2
+)
+
+// grid is a table whose columns have their widths.
+type grid struct {
+	t      doc.Table
+	size   float64
+	heads  bool
+	widths []float64
+	points []float64 // of a decimal column: from its left edge to the decimal point
+}
+
+// table sets a table; its heads stand again on every page that it reaches.
+func (s *setter) table(t doc.Table) {
+	if len(t.Rows) == 0 {
+		return
+	}
+	g := &grid{t: t, size: tableSize}
+	for _, c := range t.Columns {
+		g.heads = g.heads || c.Head != "" || c.Unit != ""
+	}
+	if !g.heads {
+		g.size = bodySize
+	}
+	s.measure(g)
+	if s.need(60) {
+		s.y += 2
+	}
+	if t.Caption != "" {
+		s.y += 4
+		s.text(t.Caption, side, s.room(), tableSize, false, muted)
+		s.y += 3
+	}
+	if g.heads {
+		s.heads(g)
+	}
+	for i, row := range t.Rows {
+		s.row(g, row, i == len(t.Rows)-1)
+	}
+	s.y += 6
+}
+
+// sizeOf is the size of a column's text.
+func (g *grid) sizeOf(i int) float64 {
+	if i < len(g.t.Columns) && g.t.Columns[i].Fine {
+		return 0.74 * g.size
+	}
+	return g.size
+}
+
+// cellText is what stands in a cell; an empty one is no text.
+func cellText(s string) string { return strings.Join(strings.Fields(printable(s)), " ") }
+
+// spans tells whether a cell takes the place of those that its row lacks.
+func (g *grid) spans(row []string, i int) bool {
+	return i == len(row)-1 && len(row) < len(g.t.Columns)
+}
+
+// measure gives each column what its cells need. If that is too wide, columns
+// of text give way, the widest first.
+func (s *setter) measure(g *grid) {
+	g.widths, g.points = make([]float64, len(g.t.Columns)), make([]float64, len(g.t.Columns))
+	for i, c := range g.t.Columns {
+		s.font(g.size, true, ink)
+		g.widths[i] = max(s.f.GetStringWidth(printable(c.Head)), s.f.GetStringWidth(printable(c.Unit)))
+		s.font(g.sizeOf(i), false, ink)
+		before, behind := 0.0, 0.0
+		for _, row := range g.t.Rows {
+			if i >= len(row) || g.spans(row, i) {
+				continue
+			}
+			text := cellText(row[i])
+			if c.Align == doc.Decimal {
+				a, b := cutPoint(text)
+				before, behind = max(before, s.f.GetStringWidth(a)), max(behind, s.f.GetStringWidth(b))
+			} else {
+				g.widths[i] = max(g.widths[i], s.f.GetStringWidth(text))
+			}
+		}
+		if c.Align == doc.Decimal {
+			g.widths[i] = max(g.widths[i], before+behind)
+			g.points[i] = g.widths[i] - behind
+		}
+	}
+	if !g.heads && len(g.widths) > 0 {
+		g.widths[0] = min(max(g.widths[0], 92), 140)
+	}
+	g.giveWay(s.room())
+}
+
+func cutPoint(text string) (before, behind string) {
+	if i := strings.IndexByte(text, '.'); i >= 0 {
+		return text[:i], text[i:]
+	}
+	return text, ""
+}
+
+func (g *grid) giveWay(room float64) {
+	const least = 46
+	for {
+		sum := cellGap * float64(len(g.widths)-1)
+		widest := -1
+		for i, w := range g.widths {
+			sum += w
+			if g.t.Columns[i].Align == doc.Left && w > least && (widest < 0 || w > g.widths[widest]) {
+				widest = i
+			}
+		}
+		if sum <= room || widest < 0 {
+			return
+		}
+		next := float64(least)
+		for i, w := range g.widths {
+			if i != widest && g.t.Columns[i].Align == doc.Left && w > next {
+				next = w
+			}
+		}
+		g.widths[widest] -= min(sum-room, max(g.widths[widest]-next, 4))
+	}
+}
+
+func (s *setter) heads(g *grid) {
+	units := false
+	for _, c := range g.t.Columns {
+		units = units || c.Unit != ""
+	}
+	h := g.size * leading
+	x := side
+	for i, c := range g.t.Columns {
+		for n, text := range []string{c.Head, c.Unit} {
+			s.font(g.size, n == 0, map[bool]rgb{true: ink, false: muted}[n == 0])
+			text = printable(text)
+			at := x
+			if c.Align != doc.Left {
+				at += g.widths[i] - s.f.GetStringWidth(text)
+			}
+			if text != "" {
+				s.f.Text(at, s.y+g.size+float64(n)*h, text)
+			}
+		}
+		x += g.widths[i] + cellGap
+	}
+	s.y += h + 2
+	if units {
+		s.y += h
+	}
+	s.line(side, s.y, min(x-cellGap, s.width-side), s.y, 0.7, muted)
+	s.y += 1
+	s.fresh = false
+}
+
+// row sets one row. It goes to a new page whole, unless it is longer than a
+// third of one.
+func (s *setter) row(g *grid, row []string, last bool) {
+	cells, most := make([][]string, len(row)), 1
+	for i, text := range row {
+		w := g.widths[i]
+		if g.spans(row, i) {
+			for j := i + 1; j < len(g.widths); j++ {
+				w += cellGap + g.widths[j]
+			}
+		}
+		if !g.heads && i == len(row)-1 {
+			w = max(w, s.room()-g.left(i))
+		}
+		s.font(g.sizeOf(i), false, ink)
+		cells[i] = s.wrap(cellText(text), w+0.01)
+		most = max(most, len(cells[i]))
+	}
+	h := g.size * leading
+	if float64(most)*h < (s.end()-top)/3 {
+		s.nextPage(g, float64(most)*h+2*cellPad)
+	}
+	s.y += cellPad
+	for n := range most {
+		s.nextPage(g, h)
+		for i := range cells {
+			if n < len(cells[i]) && cells[i][n] != "" {
+				s.cell(g, row, i, cells[i][n])
+			}
+		}
+		s.y += h
+	}
+	s.y += cellPad - 1
+	if !last {
+		s.line(side, s.y, side+min(s.room(), g.total(s.room())), s.y, 0.3, rule)
+	}
+	s.y++
+}
+
+func (s *setter) nextPage(g *grid, h float64) {
+	if s.need(h) && g.heads {
+		s.heads(g)
+	}
+}
+
+func (s *setter) cell(g *grid, row []string, i int, text string) {
+	c := ink
+	if !g.heads && i == 0 {
+		c = muted
+	}
+	s.font(g.sizeOf(i), false, c)
+	x := side + g.left(i)
+	if !g.spans(row, i) {
+		switch g.t.Columns[i].Align {
+		case doc.Decimal:
+			before, _ := cutPoint(text)
+			x += g.points[i] - s.f.GetStringWidth(before)
+		case doc.Right:
+			x += g.widths[i] - s.f.GetStringWidth(text)
+		}
+	}
+	s.put(x, text, g.size)
+}
+
+// left is where a column begins, from the margin.
+func (g *grid) left(i int) float64 {
+	x := 0.0
+	for _, w := range g.widths[:i] {
+		x += w + cellGap
+	}
+	return x
+}
+
+func (g *grid) total(room float64) float64 {
+	if !g.heads {
+		return room
+	}
+	return g.left(len(g.widths)) - cellGap
+}
