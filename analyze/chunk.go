@@ -6,13 +6,17 @@ import (
 
 	"hisspoint/analyze/internal/lines"
 	"hisspoint/analyze/internal/spectrum"
+	"hisspoint/analyze/internal/track"
 	"hisspoint/analyze/internal/weight"
 )
 
-// maxChunk is how many samples are transformed at once: 21.8 s at 48 kHz. A
-// longer recording is cut into equal chunks, each fitted by itself, whose powers
-// add up; so memory does not grow with length.
-const maxChunk = 1 << 20
+// maxChunk is how many samples are transformed at once: 10.9 s at 48 kHz. A
+// longer recording is cut into equal chunks of at most longChunk, each fitted by
+// itself, whose powers add up; so memory does not grow with length.
+const (
+	maxChunk  = 1 << 19
+	longChunk = 1 << 18
+)
 
 // job of one chunk: what is looked for and through which filter.
 type chunkPlan struct {
@@ -23,6 +27,7 @@ type chunkPlan struct {
 	mains    float64 // 50, 60 or 0 to let the recording decide
 	blocks   int     // blocks this chunk is divided into
 	noTone   bool    // do not look for a tone at all
+	hop      float64 // seconds a hop of the track
 }
 
 // line is a fitted line with what its surroundings say about it.
@@ -71,6 +76,7 @@ type sums struct {
 	noise     float64 // and without harmonics and hum
 	blocks    []block
 	clicks    []float64 // energy of each noise click: mean square times seconds, filtered
+	followed
 }
 
 // block is one block of a chunk: mean squares, and the tone's mean amplitude.
@@ -86,7 +92,6 @@ type block struct {
 // worker measures chunks and keeps its buffers between them.
 type worker struct {
 	x    []float64
-	pad  []float64
 	coef []complex128
 	band []complex128
 	slow []float64
@@ -97,15 +102,15 @@ type worker struct {
 // and passes 30 to 1 once in a thousand million.
 const minStand = 30
 
-func (w *worker) measure(x []float64, p chunkPlan) sums {
+func (w *worker) measure(p chunkPlan) sums {
+	x := w.x
 	n := len(x)
 	out := sums{n: n, seconds: float64(n) / p.rate}
+	out.samples = track.Scan(x, p.rate)
 	m := spectrum.Smooth(n)
-	w.pad = append(w.pad[:0], x...)
-	for len(w.pad) < m {
-		w.pad = append(w.pad, 0)
-	}
-	w.coef = spectrum.Forward(w.coef, w.pad)
+	w.x = append(w.x, make([]float64, m-n)...)
+	w.coef = spectrum.Forward(w.coef, w.x)
+	x = w.x[:n]
 	s := &lines.Spectrum{R: w.coef[:topBin(p, m)], N: n, M: m}
 	c := &chunkWork{worker: w, x: x, p: p, s: s, out: &out}
 	c.fitOffset()
@@ -118,6 +123,7 @@ func (w *worker) measure(x []float64, p chunkPlan) sums {
 	c.refit()
 	c.settle()
 	c.bandPower()
+	c.follow()
 	c.timeDomain()
 	return out
 }

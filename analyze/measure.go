@@ -3,7 +3,6 @@ package analyze
 import (
 	"fmt"
 	"math"
-	"slices"
 	"sync"
 
 	"hisspoint/analyze/internal/weight"
@@ -37,7 +36,7 @@ func weighting(f job.Filter, rate float64) (weight.Curve, error) {
 const (
 	blockSeconds = 0.5   // longest block whose scatter is looked at
 	wantBlocks   = 40    // a recording is divided into so many blocks if they stay long enough
-	minBlock     = 0.025 // shortest block, well over the memory of the speech band
+	minBlock     = 0.05 // shortest block, well over the memory of the speech band after de-emphasis
 )
 
 // MinSeconds is the shortest recording that is measured at all.
@@ -79,41 +78,87 @@ func measureParts(r capture.Recording, p chunkPlan) ([]sums, error) {
 	if r.Count == 0 {
 		return nil, nil
 	}
-	n := int((r.Count + maxChunk - 1) / maxChunk)
+	n := 1
+	if r.Count > maxChunk {
+		n = int((r.Count + longChunk - 1) / longChunk)
+	}
 	size := int((r.Count + int64(n) - 1) / int64(n))
 	block := math.Min(blockSeconds, math.Max(minBlock, r.Seconds()/wantBlocks))
-	w := workers.Get().(*worker)
-	defer workers.Put(w)
-	x := slices.Grow(w.x[:0], size)
-	defer func() { w.x = x }()
-	var out []sums
+	out := make([]sums, n)
+	q := newChunkQueue(n)
+	i, w := 0, q.worker()
 	flush := func() {
-		p.blocks = max(1, int(math.Round(float64(len(x))/p.rate/block)))
-		s := w.measure(x, p)
-		if s.found { // the next chunk's tone is looked for where this one's was
-			p.expected, p.spread = s.tone.hz, 0.02
+		plan := p
+		plan.blocks = max(1, int(math.Round(float64(len(w.x))/p.rate/block)))
+		at := &out[i]
+		if i == 0 {
+			*at = w.measure(plan)
+			if at.found { // the tone of the others is looked for where the first one's was
+				p.expected, p.spread = at.tone.hz, 0.02
+			}
+			q.done(w)
+		} else {
+			q.run(w, func(w *worker) { *at = w.measure(plan) })
 		}
-		out = append(out, s)
-		x = x[:0]
+		i++
+		w = nil
 	}
 	for b, err := range r.Blocks() {
 		if err != nil {
+			q.wait()
 			return nil, err
 		}
-		for len(b) > 0 {
-			k := min(len(b), size-len(x))
-			x = append(x, b[:k]...)
+		for len(b) > 0 && i < n {
+			if w == nil {
+				w = q.worker()
+			}
+			k := min(len(b), size-len(w.x))
+			w.x = append(w.x, b[:k]...)
 			b = b[k:]
-			if len(x) == size {
+			if len(w.x) == size {
 				flush()
 			}
 		}
 	}
-	if len(x) > 0 {
+	if w != nil && len(w.x) > 0 {
 		flush()
 	}
-	return out, nil
+	q.wait()
+	return out[:i], nil
 }
+
+// chunkQueue measures the chunks of a long recording two at a time: more would
+// cost memory, and files are measured side by side as well.
+type chunkQueue struct {
+	slots chan struct{}
+	group sync.WaitGroup
+}
+
+func newChunkQueue(chunks int) *chunkQueue {
+	return &chunkQueue{slots: make(chan struct{}, min(2, chunks))}
+}
+
+// worker waits for a free slot and takes a worker with an empty chunk.
+func (q *chunkQueue) worker() *worker {
+	q.slots <- struct{}{}
+	w := workers.Get().(*worker)
+	w.x = w.x[:0]
+	return w
+}
+
+func (q *chunkQueue) done(w *worker) {
+	workers.Put(w)
+	<-q.slots
+}
+
+func (q *chunkQueue) run(w *worker, f func(*worker)) {
+	q.group.Go(func() {
+		f(w)
+		q.done(w)
+	})
+}
+
+func (q *chunkQueue) wait() { q.group.Wait() }
 
 // totals are the chunks of a recording joined.
 type totals struct {
