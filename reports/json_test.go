@@ -154,7 +154,7 @@ func TestJobJSON(t *testing.T) {
 	assert.Equal(t, []string{"as_found", "as_left"}, keys(t, top["rounds"]))
 	left := object(t, object(t, top["rounds"])["as_left"])
 	assert.JSONEq(t, `"pass"`, string(object(t, left["verdict"])["outcome"]))
-	assert.JSONEq(t, `{"sensitivity": {"value": 10, "unit": "dB", "low": 9.72, "high": 10.28}}`, string(top["change"]))
+	assert.JSONEq(t, `{"sensitivity": {"value": 10, "unit": "dB", "low": 9.72, "high": 10.28}, "significant": false}`, string(top["change"]))
 }
 
 // A record that holds no number that JSON can write is refused, not bent.

@@ -50,6 +50,14 @@ type Job struct {
 	Change  *Change // nil unless both rounds have a point
 }
 
+// Newest is the round that decides the job: the last one; nil without rounds.
+func (j Job) Newest() *Round {
+	if len(j.Rounds) == 0 {
+		return nil
+	}
+	return &j.Rounds[len(j.Rounds)-1]
+}
+
 // Facts is what the job says of itself. Simulated is not empty for a job that
 // was never on a bench, and says so in a sentence.
 type Facts struct {
@@ -63,10 +71,22 @@ type Facts struct {
 type Round struct {
 	Name        string // AsFound or AsLeft
 	Sensitivity Sensitivity
+	ByEye       []MeterReading    // what was read off instruments, in the order of the job
+	Checks      []job.Check       // a check answered with no fails the round
+	NotMeasured []job.NotMeasured // what was left out, and why; it takes no part in the verdict
+	Overall     limit.Overall     // the verdict of the round: all its tests, meter readings and checks
+}
+
+// MeterReading is a meter reading with its verdict. It was read by eye and has
+// no interval, so the value alone decides.
+type MeterReading struct {
+	job.MeterReading
+	Verdict *limit.Verdict // nil: no limit was given
 }
 
 // Change is what became of a figure between as found and as left. What both
 // rounds share (the generator, its pad) cancels and is left out of its interval.
 type Change struct {
 	Sensitivity analyze.Reading // dB; positive: the set became more sensitive
+	Significant bool            // it is larger than its uncertainty
 }

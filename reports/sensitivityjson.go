@@ -121,12 +121,12 @@ func (h head) members() object {
 func (r Job) MarshalJSON() ([]byte, error) {
 	rounds := object{}
 	for _, round := range r.Rounds {
-		rounds = append(rounds, member{round.Name, round.Sensitivity.body()})
+		rounds = append(rounds, member{round.Name, append(round.Sensitivity.body(), round.byEye()...)})
 	}
 	var change any
 	if r.Change != nil {
-		change = object{{"sensitivity", jsonReading(r.Change.Sensitivity)}}
+		change = object{{"sensitivity", jsonReading(r.Change.Sensitivity)}, {"significant", r.Change.Significant}}
 	}
-	o := append(headOf(r.Version, "report").members(), object{{"job", r.Facts}, {"rounds", rounds}, {"change", change}}...)
+	o := append(headOf(r.Version, "report").members(), object{{"job", r.Facts}, {"rounds", rounds}, {"change", change}, {"verdict", r.verdict()}}...)
 	return marshal(o)
 }

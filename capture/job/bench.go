@@ -95,6 +95,7 @@ type RoundConditions struct {
 	LoadOhms           float64 // 0: not stated
 	MainsHz            float64 // 50 or 60; 0: the recording decides
 	Controls           string
+	S9                 string // the level at which an S-meter shall read S9, as typed; empty: S9IARU
 }
 
 // Test is one test of a round. Exactly the stanza of its kind is set.

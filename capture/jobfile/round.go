@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"hisspoint/capture/job"
+	"hisspoint/capture/jobfile/yamlfile"
 	"hisspoint/capture/unit"
 )
 
@@ -51,8 +52,15 @@ func (c *converter) conditions(s conditionsShape) (job.RoundConditions, error) {
 		return out, c.n.ErrorAt(s.MainsHz.At, "mains_hz must be 50 or 60, but here is %g", s.MainsHz.Value)
 	}
 	var err error
-	out.LevelKind, err = c.kind(s.LevelKind)
-	return out, err
+	if out.LevelKind, err = c.kind(s.LevelKind); err != nil {
+		return out, err
+	}
+	if out.S9 = s.S9.Value; s.S9.Set {
+		if l, err := unit.ParseLevel(s.S9.Value, out.LevelKind); err != nil || l.Scale != unit.Absolute {
+			return out, c.n.ErrorAt(s.S9.At, "s9 %q is no level: write it like 50 uV PD", yamlfile.Short(s.S9.Value))
+		}
+	}
+	return out, nil
 }
 
 func (c *converter) sensitivity(s *sensitivityShape, kind unit.LevelKind) (*job.SensitivityTest, error) {

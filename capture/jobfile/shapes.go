@@ -94,6 +94,7 @@ type conditionsShape struct {
 	LoadOhms         number `yaml:"load_ohms"`
 	MainsHz          number `yaml:"mains_hz"`
 	Controls         text   `yaml:"controls"`
+	S9               text   `yaml:"s9"`
 }
 
 // testShape is one test: a single key that names its kind, with the stanza.

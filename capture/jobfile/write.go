@@ -145,7 +145,7 @@ func (w *writer) round(key string, r *job.Round) {
 	conditions := flow(entry{"rf_mhz", figure(c.RFMHz)}, entry{"channel", scalar(c.Channel)}, entry{"supply_volts", figure(c.SupplyVolts)},
 		entry{"level_kind", scalar(string(c.LevelKind))}, entry{"rf_pad_db", stated(c.RFPadDB)}, entry{"rf_pad_uncertainty_db", stated(c.RFPadUncertaintyDB)},
 		entry{"audio_pad_db", stated(c.AudioPadDB)}, entry{"load", scalar(c.Load)}, entry{"load_ohms", stated(c.LoadOhms)},
-		entry{"mains_hz", stated(c.MainsHz)}, entry{"controls", scalar(c.Controls)})
+		entry{"mains_hz", stated(c.MainsHz)}, entry{"controls", scalar(c.Controls)}, entry{"s9", scalar(c.S9)})
 	before := w.Len()
 	w.line(key + ":")
 	after := w.Len()

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"fmt"
 	"path/filepath"
 
@@ -57,25 +56,10 @@ func (a *app) demo(dir string) error {
 	if err != nil {
 		return err
 	}
-	if err := writeResults(dir, record); err != nil {
+	if err := writeResults(dir, record, written); err != nil {
 		return err
 	}
 	return a.showDemo(dir, record)
-}
-
-// writeResults writes the exact results beside the job.
-func writeResults(dir string, record reports.Job) error {
-	var exact, table bytes.Buffer
-	if err := reports.WriteJSON(&exact, record); err != nil {
-		return err
-	}
-	if err := reports.WriteSeriesCSV(&table, record.Rounds...); err != nil {
-		return err
-	}
-	if err := demo.WriteFile(filepath.Join(dir, "report.json"), exact.Bytes()); err != nil {
-		return err
-	}
-	return demo.WriteFile(filepath.Join(dir, "series.csv"), table.Bytes())
 }
 
 func (a *app) showDemo(dir string, record reports.Job) error {

@@ -100,7 +100,7 @@ a file that could not be written.`,
 	root.SetErr(a.stderr)
 	root.SetIn(a.stdin)
 	root.SetFlagErrorFunc(flagError)
-	root.AddCommand(a.measureCommand(), a.sensitivityCommand(), a.limitsCommand(), a.demoCommand())
+	root.AddCommand(a.measureCommand(), a.sensitivityCommand(), a.reportCommand(), a.limitsCommand(), a.demoCommand())
 	return root
 }
 

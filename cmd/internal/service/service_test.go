@@ -11,7 +11,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"hisspoint/analyze"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
 	"hisspoint/capture/wav"
@@ -104,27 +103,4 @@ func TestSensitivityNamesTheFirstUnreadable(t *testing.T) {
 		_, err := Service{Dir: dir}.Sensitivity(job.Sensitivity{Takes: takes}, Use{})
 		assert.ErrorContains(t, err, "1.wav: no such file")
 	}
-}
-
-// Generator and pad are the same in both rounds: only the scatter is left, as
-// root-sum-square, 1.96 times (GUM 5.1.2): 1.96 x 0.5 = 0.98.
-func TestChange(t *testing.T) {
-	point := func(dbm, readings float64) analyze.Point {
-		return analyze.Point{Status: analyze.Found, Level: unit.DBm(dbm), Low: dbm - 2, High: dbm + 2,
-			Shares: []analyze.Share{{Name: "readings", DB: readings}, {Name: "generator", DB: 1}}}
-	}
-	c := change(point(-107, 0.3), point(-117, 0.4))
-	require.NotNil(t, c)
-	assert.InDelta(t, 10, c.Sensitivity.Value, 1e-12)
-	assert.InDelta(t, 9.02, c.Sensitivity.Low, 1e-9)
-	assert.InDelta(t, 10.98, c.Sensitivity.High, 1e-9)
-
-	lost := analyze.Point{Status: analyze.AboveRange}
-	assert.Nil(t, change(lost, point(-117, 0.4)))
-	relative := point(-3, 0.1)
-	relative.Level.Scale = unit.Relative
-	assert.Nil(t, change(relative, point(-117, 0.4)))
-	open := point(-107, 0.3)
-	open.NoInterval = "too short"
-	assert.False(t, change(open, point(-117, 0.4)).Sensitivity.HasInterval())
 }

@@ -1,0 +1,42 @@
+package analyze
+
+import (
+	"math"
+
+	"hisspoint/analyze/internal/scatter"
+)
+
+// Change is by how many dB less signal the point after does with than the
+// point before; ok is false unless both were found on one scale. Of the
+// contributions to their intervals only the scatter of the readings is left:
+// generator and pad were the same for both and cancel. The two scatters are
+// independent, so they add as root-sum-square (GUM, 5.1.2), with the expansion
+// k = 1.96.
+func Change(before, after Point) (change Reading, ok bool) {
+	if before.Status != Found || after.Status != Found || before.Level.Scale != after.Level.Scale {
+		return Reading{}, false
+	}
+	d := before.Level.DB - after.Level.DB
+	a, okA := ownScatter(before)
+	b, okB := ownScatter(after)
+	if !okA || !okB {
+		return exact("sensitivity", "dB", d, "a point has no interval"), true
+	}
+	h := scatter.Normal95 * math.Hypot(a, b)
+	return reading("sensitivity", "dB", d, d-h, d+h), true
+}
+
+// Significant tells whether a change is larger than its uncertainty.
+func Significant(change Reading) bool {
+	return change.HasInterval() && (change.Low > 0 || change.High < 0)
+}
+
+// ownScatter is the standard uncertainty that the readings gave a point.
+func ownScatter(p Point) (float64, bool) {
+	for _, s := range p.Shares {
+		if s.Name == "readings" {
+			return s.DB, p.NoInterval == "" && p.OneSided == ""
+		}
+	}
+	return 0, false
+}

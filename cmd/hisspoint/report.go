@@ -1,0 +1,154 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"hisspoint/analyze/limit"
+	"hisspoint/capture/job"
+	"hisspoint/capture/jobfile"
+	"hisspoint/cmd/internal/demo"
+	"hisspoint/reports"
+	"hisspoint/reports/doc"
+)
+
+// resultFile is one form in which a job's results are written beside it.
+type resultFile struct {
+	name  string
+	write func(io.Writer, reports.Job, *job.Job) error
+}
+
+// resultFiles are written by every report, in this order.
+var resultFiles = []resultFile{
+	{"report.json", func(w io.Writer, r reports.Job, _ *job.Job) error { return reports.WriteJSON(w, r) }},
+	{"series.csv", func(w io.Writer, r reports.Job, _ *job.Job) error { return reports.WriteSeriesCSV(w, r.Rounds...) }},
+}
+
+func (a *app) reportCommand() *cobra.Command {
+	var out string
+	var asFound, showBudget bool
+	c := &cobra.Command{
+		Use:   "report [JOB]",
+		Short: "Measures a whole job and writes its results and verdict",
+		Long: `Runs every test of a job, in both rounds, and judges it. The answer is printed;
+report.json and series.csv are written beside the job. JOB is a folder that
+holds job.yaml, or that file; in such a folder it may be left out.
+
+The as-left round decides the verdict and the exit code. A job without one, or
+with --as-found, is judged as found. A round fails if any test, meter reading or
+check fails; it passes only if all that have a limit pass and nothing that was
+asked for is missing. Meter readings were read by eye: their value alone counts.`,
+		Example: "  hisspoint report\n  hisspoint report 0417 --out finished\n  hisspoint report 0417 --as-found --budget",
+		Args:    wantOneJob,
+		RunE:    func(_ *cobra.Command, args []string) error { return a.report(jobNamed(args), out, asFound, showBudget) },
+	}
+	c.Flags().StringVar(&out, "out", "", "`folder` to write to (default: the job's)")
+	c.Flags().BoolVar(&asFound, "as-found", false, "judge the set as it was found, and leave the as-left round out")
+	c.Flags().BoolVar(&showBudget, "budget", false, "show where the uncertainty of each judged figure comes from")
+	a.outputFlags(c)
+	return c
+}
+
+// jobNamed is the job of a command line: that of the folder, if none is named.
+func jobNamed(args []string) string {
+	if len(args) == 0 {
+		return "."
+	}
+	return args[0]
+}
+
+func wantOneJob(c *cobra.Command, args []string) error {
+	if len(args) > 1 {
+		return fmt.Errorf("%s: takes one job, not %d; see %s --help", c.CommandPath(), len(args), c.CommandPath())
+	}
+	return nil
+}
+
+func (a *app) report(name, out string, asFound, showBudget bool) error {
+	j, err := jobfile.Load(name)
+	if err != nil {
+		return err
+	}
+	if asFound {
+		if j.AsFound == nil {
+			return fmt.Errorf("%s: has no as_found round; leave --as-found out", filepath.ToSlash(name))
+		}
+		j.AsLeft = nil
+	}
+	if j.Newest() == nil {
+		return fmt.Errorf("%s: has no rounds yet; see what is missing with hisspoint job check", filepath.ToSlash(name))
+	}
+	record, err := a.service().Job(j)
+	if err != nil {
+		return err
+	}
+	if out == "" {
+		out = j.Dir
+	} else if err := os.MkdirAll(out, 0o777); err != nil {
+		return fmt.Errorf("%s: cannot be made; name another folder with --out", filepath.ToSlash(out))
+	}
+	if err := writeResults(out, record, j); err != nil {
+		return err
+	}
+	if err := a.showReport(record, out, showBudget); err != nil {
+		return err
+	}
+	return jobOutcome(record)
+}
+
+// writeResults writes the results into a folder: first all of them in memory,
+// so that one that cannot be made leaves none behind.
+func writeResults(dir string, record reports.Job, j *job.Job) error {
+	made := make([]bytes.Buffer, len(resultFiles))
+	for i, f := range resultFiles {
+		if err := f.write(&made[i], record, j); err != nil {
+			return fmt.Errorf("%s: cannot be made: %w", f.name, err)
+		}
+	}
+	for i, f := range resultFiles {
+		if err := demo.WriteFile(filepath.Join(dir, f.name), made[i].Bytes()); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (a *app) showReport(record reports.Job, out string, showBudget bool) error {
+	switch {
+	case a.json:
+		return reports.WriteJSON(a.stdout, record)
+	case a.quiet:
+		return a.show(doc.Document{Blocks: append(doc.JobAnswer(record).Blocks, verdictBlocks(record)...)})
+	}
+	d := doc.Job(record)
+	d.Blocks = append(d.Blocks, byEyeBlocks(record)...)
+	if showBudget {
+		d.Blocks = append(d.Blocks, budgetBlocks(record)...)
+	}
+	d.Blocks = append(d.Blocks, verdictBlocks(record)...)
+	if err := a.show(d); err != nil {
+		return err
+	}
+	fmt.Fprintf(a.stdout, "\nWritten to %s:", filepath.ToSlash(out))
+	for i, f := range resultFiles {
+		fmt.Fprint(a.stdout, map[bool]string{true: " ", false: ", "}[i == 0], f.name)
+	}
+	_, err := fmt.Fprintln(a.stdout)
+	return err
+}
+
+// jobOutcome is the exit code of a job, nil for 0.
+func jobOutcome(r reports.Job) error {
+	switch r.Newest().Overall.Outcome {
+	case limit.Fail:
+		return outcome(exitFailed)
+	case limit.Undecided:
+		return outcome(exitUndecided)
+	}
+	return nil
+}

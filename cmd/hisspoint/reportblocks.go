@@ -1,0 +1,63 @@
+package main
+
+import (
+	"strings"
+
+	"hisspoint/analyze/limit"
+	"hisspoint/reports"
+	"hisspoint/reports/doc"
+)
+
+var (
+	roundWords   = map[string]string{reports.AsFound: "As found", reports.AsLeft: "As left"}
+	outcomeWords = map[string]string{limit.Pass: "PASS", limit.Fail: "FAIL", limit.Undecided: "TOO CLOSE TO CALL", limit.NotJudged: "NOT JUDGED"}
+	outcomeTones = map[string]doc.Outcome{limit.Pass: doc.Good, limit.Fail: doc.Bad, limit.Undecided: doc.Unclear}
+)
+
+// byEyeBlocks are what no recording told: meter readings, checks, and what was
+// left out.
+func byEyeBlocks(r reports.Job) []doc.Block {
+	var blocks []doc.Block
+	for _, round := range r.Rounds {
+		t := doc.Table{Columns: []doc.Column{{}, {}, {}, {}}}
+		for _, m := range round.ByEye {
+			cells := []string{m.What, m.Value, "", ""}
+			if m.Verdict != nil {
+				cells[2], cells[3] = "limit "+m.Verdict.Limit.Typed, outcomeWords[m.Verdict.Outcome]
+			}
+			if m.Verdict != nil && m.Verdict.Why != "" {
+				cells[3] += ": " + m.Verdict.Why
+			}
+			t.Rows = append(t.Rows, cells)
+		}
+		for _, c := range round.Checks {
+			t.Rows = append(t.Rows, []string{c.What, map[bool]string{true: "yes", false: "no"}[c.Yes], c.Note, map[bool]string{true: "", false: "FAIL"}[c.Yes]})
+		}
+		for _, n := range round.NotMeasured {
+			t.Rows = append(t.Rows, []string{n.What, "not measured", n.Why, ""})
+		}
+		if len(t.Rows) > 0 {
+			blocks = append(blocks, doc.Heading{Text: roundWords[round.Name] + ": read by eye"}, t)
+		}
+	}
+	return blocks
+}
+
+// verdictBlocks is the verdict of the round that decides.
+func verdictBlocks(r reports.Job) []doc.Block {
+	n := r.Newest()
+	if n == nil || n.Overall.Outcome == "" {
+		return nil
+	}
+	word := outcomeWords[n.Overall.Outcome]
+	if n.Overall.Outcome == limit.Undecided {
+		word = "UNDECIDED" // it may be missing as well as close
+	}
+	return []doc.Block{doc.Answer{Parts: []string{"Verdict, " + strings.ToLower(roundWords[n.Name])}, Verdict: word,
+		Outcome: outcomeTones[n.Overall.Outcome], Reason: strings.Join(n.Overall.Reasons, "; ")}}
+}
+
+// budgetBlocks is the uncertainty budget of each point.
+func budgetBlocks(r reports.Job) []doc.Block {
+	return nil
+}

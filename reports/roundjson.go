@@ -1,0 +1,47 @@
+package reports
+
+import "hisspoint/analyze/limit"
+
+// byEye are the keys of a round for what no recording told.
+func (r Round) byEye() object {
+	readings, checks, left := []object{}, []object{}, []object{}
+	for _, m := range r.ByEye {
+		o := object{{"what", m.What}, {"value", m.Value}, {"read", "by eye"}, {"verdict", jsonVerdict(m.Verdict)}}
+		readings = append(readings, noted(o, m.Note))
+	}
+	for _, c := range r.Checks {
+		checks = append(checks, noted(object{{"what", c.What}, {"answer", c.Yes}}, c.Note))
+	}
+	for _, n := range r.NotMeasured {
+		left = append(left, object{{"what", n.What}, {"why", n.Why}})
+	}
+	return object{{"meter_readings", readings}, {"checks", checks}, {"not_measured", left}, {"overall", jsonOverall(r.Overall)}}
+}
+
+func noted(o object, note string) object {
+	if note != "" {
+		o = append(o, member{"note", note})
+	}
+	return o
+}
+
+// jsonOverall is nil, and so null, where nothing was held against a limit.
+func jsonOverall(v limit.Overall) any {
+	if v.Outcome == "" {
+		return nil
+	}
+	reasons := v.Reasons
+	if reasons == nil {
+		reasons = []string{}
+	}
+	return object{{"outcome", v.Outcome}, {"reasons", reasons}}
+}
+
+// verdict is that of the job: of its newest round, which it names.
+func (j Job) verdict() any {
+	n := j.Newest()
+	if n == nil || n.Overall.Outcome == "" {
+		return nil
+	}
+	return append(object{{"round", n.Name}}, jsonOverall(n.Overall).(object)...)
+}
