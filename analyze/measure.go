@@ -5,6 +5,7 @@ import (
 	"math"
 	"sync"
 
+	"hisspoint/analyze/internal/track"
 	"hisspoint/analyze/internal/weight"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
@@ -62,11 +63,18 @@ func Measure(r capture.Recording, how job.Reading) (Measured, error) {
 	if how.Tone() > 0.45*float64(r.Rate) {
 		return m, fmt.Errorf("%s: a tone of %g Hz is too high for its sample rate of %d Hz: record at a higher rate", r.Origin.File, how.Tone(), r.Rate)
 	}
-	parts, err := measureParts(r, chunkPlan{rate: float64(r.Rate), curve: cv, expected: how.Tone(), spread: toneSpread, mains: how.MainsHz})
+	plan := chunkPlan{rate: float64(r.Rate), curve: cv, expected: how.Tone(), spread: toneSpread, mains: how.MainsHz, hop: track.Length(r.Seconds())}
+	parts, err := measureParts(r, plan)
 	if err != nil {
 		return m, err
 	}
-	t := join(parts)
+	t, err := m.examine(r, parts, join(parts), how, func(r capture.Recording) (totals, error) {
+		parts, err := measureParts(r, plan)
+		return join(parts), err
+	})
+	if err != nil {
+		return m, err
+	}
 	m.fill(t, cv, how)
 	return m, nil
 }
@@ -172,6 +180,7 @@ type totals struct {
 	parts     int
 	withTone  int // chunks in which the tone was found
 	freqVar   float64
+	refuse    string // why no reading that needs a tone is taken, a warning code; empty: they are
 }
 
 type harmonicSum struct{ power, floor, raw float64 }

@@ -50,6 +50,8 @@ func (e *estimator) prepare() {
 		e.whyNot = whyNoTone
 	case e.weight*t.tonePower < minToneShare*e.nd:
 		e.whyNot = whyNoTone
+	case t.refuse != "":
+		e.whyNot = t.refuse
 	default:
 		e.tone = true
 	}

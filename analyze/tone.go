@@ -27,6 +27,7 @@ func (c *chunkWork) findTone() {
 		c.out.tone, c.out.skirt, c.out.found = l, skirt, true
 		return
 	}
+	c.out.nearHz = l.hz
 	c.out.why = "no steady tone stands above the noise"
 	c.lookElsewhere()
 }

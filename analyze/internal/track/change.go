@@ -1,0 +1,154 @@
+package track
+
+import (
+	"math"
+	"slices"
+	"sort"
+)
+
+const (
+	// minSide is the fewest hops on each side of a change.
+	minSide = 5
+	// sure is how many standard deviations the rank sum must lie from its mean. Over
+	// all places of all curves of a recording chance passes 5 less than once in
+	// 10,000 recordings, and the change must be large, too.
+	sure = 5
+	// maxParts bounds how many parts a recording is divided into.
+	maxParts = 200
+)
+
+// split finds where the values of x change most surely: the place at which the
+// rank sum to its left lies furthest from its mean, in standard deviations
+// (Wilcoxon 1945; over all places, Pettitt 1979). Ranks make it hold for any
+// distribution, so for clicks as for Gaussian noise.
+func split(x []float64) (at int, z float64) {
+	n := len(x)
+	if n < 2*minSide {
+		return 0, 0
+	}
+	rank := ranks(x)
+	sum := 0.0
+	for k := 1; k < n; k++ {
+		sum += rank[k-1] - float64(n+1)/2
+		if k < minSide || n-k < minSide {
+			continue
+		}
+		l, r := float64(k), float64(n-k)
+		if d := math.Abs(sum) / math.Sqrt(l*r*float64(n+1)/12); d > z {
+			at, z = k, d
+		}
+	}
+	return at, z
+}
+
+// ranks counted from 1; equal values share the mean of theirs.
+func ranks(x []float64) []float64 {
+	order := make([]int, len(x))
+	for i := range order {
+		order[i] = i
+	}
+	sort.Slice(order, func(a, b int) bool { return x[order[a]] < x[order[b]] })
+	out := make([]float64, len(x))
+	for i := 0; i < len(order); {
+		j := i
+		for j < len(order) && x[order[j]] == x[order[i]] {
+			j++
+		}
+		for _, o := range order[i:j] {
+			out[o] = float64(i+j+1) / 2
+		}
+		i = j
+	}
+	return out
+}
+
+// Steps returns the places where x changes by at least size between the
+// medians of the parts beside it, surely, in order.
+func Steps(x []float64, size float64) []int {
+	var cuts []int
+	var look func(from, to int)
+	look = func(from, to int) {
+		if len(cuts) >= maxParts {
+			return
+		}
+		k, z := split(x[from:to])
+		if z < sure {
+			return
+		}
+		k += from
+		if math.Abs(Median(x[from:k])-Median(x[k:to])) < size {
+			return
+		}
+		cuts = append(cuts, k)
+		look(from, k)
+		look(k, to)
+	}
+	look(0, len(x))
+	slices.Sort(cuts)
+	return cuts
+}
+
+// Stretch is a stretch of hops, From to To-1.
+type Stretch struct{ From, To int }
+
+const (
+	runHops  = 6    // so many hops in a row are no chance ...
+	runShare = 0.93 // ... if each lies beyond what this share of all hops keeps to
+)
+
+// Bursts returns stretches in which every hop of x lies beyond nearly all
+// others, on the same side, and size from the median: too short for Steps. Hops
+// that chance puts there stand alone: seven in a hundred to the sixth power.
+func Bursts(x []float64, size float64) []Stretch {
+	if len(x) < 2*runHops {
+		return nil
+	}
+	sorted := slices.Clone(x)
+	slices.Sort(sorted)
+	mid := sorted[len(sorted)/2]
+	high := math.Max(mid+size, sorted[int(runShare*float64(len(x)-1))])
+	low := math.Min(mid-size, sorted[int((1-runShare)*float64(len(x)-1))])
+	var out []Stretch
+	side := func(v float64) int {
+		switch {
+		case v >= high:
+			return 1
+		case v <= low:
+			return -1
+		}
+		return 0
+	}
+	for i := 0; i < len(x); {
+		s := side(x[i])
+		j := i + 1
+		for j < len(x) && side(x[j]) == s {
+			j++
+		}
+		if s != 0 && j-i >= runHops {
+			out = append(out, Stretch{i, j})
+		}
+		i = j
+	}
+	return out
+}
+
+// Outages returns stretches of at least two hops in which the amplitude lies
+// below a third of its median while hops scatter by far less.
+func Outages(amplitude []float64) []Stretch {
+	m := Median(amplitude)
+	if s := Spread(amplitude); m == 0 || 8*s > 0.66*m {
+		return nil
+	}
+	var out []Stretch
+	for i := 0; i < len(amplitude); i++ {
+		j := i
+		for j < len(amplitude) && amplitude[j] < m/3 {
+			j++
+		}
+		if j-i >= 2 {
+			out = append(out, Stretch{i, j})
+		}
+		i = max(i, j)
+	}
+	return out
+}

@@ -1,0 +1,227 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"hisspoint/analyze/internal/track"
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+)
+
+const (
+	whyUnsteady  = "unsteady"
+	whyNotFinite = "not-finite"
+)
+
+// examine finds what is wrong with the sound of a recording, and which part of
+// it is used: all of it if it is steady, else its longest steady part. A part
+// that was cut out by hand is taken as it is. The warnings always look at all of
+// r; their times count from the start of the file.
+//
+// again measures another part.
+func (m *Measured) examine(r capture.Recording, parts []sums, t totals, how job.Reading, again func(capture.Recording) (totals, error)) (totals, error) {
+	c := courseOf(trailOf(parts))
+	s := sound{m: m, r: r, parts: parts, t: t, course: c, how: how}
+	s.samples()
+	if t.withTone > 0 || c.tone {
+		s.jumped("")
+	}
+	byHand := r.First > 0 || r.Count < r.Total
+	if len(s.bad) > 0 {
+		t.why, t.refuse = whyNotFinite, whyNotFinite
+		return t, nil
+	}
+	if c.steady() {
+		return t, nil
+	}
+	s.changed()
+	used := "the part asked for is used all the same"
+	var err error
+	if !byHand {
+		t, used, err = s.choose(again)
+	}
+	if c.onlyJumps() {
+		s.jumped("; " + used)
+	} else {
+		text, at := c.changes()
+		s.warn("unsteady", text+"; "+used, s.fromFile(at))
+	}
+	return t, err
+}
+
+// choose measures the longest steady part in place of the whole.
+func (s *sound) choose(again func(capture.Recording) (totals, error)) (totals, string, error) {
+	t := s.t
+	from, to, ok := s.course.longest(s.r.Seconds())
+	if ok && (t.withTone > 0 || s.course.steadyTone(from, to)) {
+		rate := float64(s.r.Rate)
+		first := int64(math.Ceil(from * rate))
+		cut, err := s.r.Cut(first, min(s.r.Count, int64(to*rate))-first)
+		if err != nil {
+			return t, "", err
+		}
+		if t, err = again(cut); err != nil {
+			return t, "", err
+		}
+		s.m.From, s.m.To = cut.FromSeconds(), cut.ToSeconds()
+		return t, fmt.Sprintf("%.2f to %.2f s are used", s.m.From, s.m.To), nil
+	}
+	if s.t.withTone > 0 {
+		t.refuse = whyUnsteady
+		return t, "no part is steady long enough for a figure", nil
+	}
+	return t, "all of it is used", nil
+}
+
+// sound is a recording under examination.
+type sound struct {
+	m      *Measured
+	r      capture.Recording
+	parts  []sums
+	t      totals
+	course course
+	how    job.Reading
+	bad    []float64
+}
+
+// warn adds a warning; a code that is there already gets the new words.
+func (s *sound) warn(code, text string, at []float64) {
+	const most = 50
+	w := capture.Warning{Code: code, Text: text, AtS: at[:min(len(at), most)]}
+	if i := slices.IndexFunc(s.m.Warnings, func(o capture.Warning) bool { return o.Code == code }); i >= 0 {
+		s.m.Warnings[i] = w
+		return
+	}
+	s.m.Warnings = append(s.m.Warnings, w)
+}
+
+// fromFile turns times in the recording into times in the file, to the millisecond.
+func (s *sound) fromFile(at []float64) []float64 {
+	out := make([]float64, len(at))
+	for i, v := range at {
+		out[i] = math.Round(1000*(v+s.r.FromSeconds())) / 1000
+	}
+	return out
+}
+
+// seconds of the first few times, for people.
+func places(at []float64) string {
+	var out []string
+	for _, v := range at[:min(3, len(at))] {
+		out = append(out, fmt.Sprintf("%.3f", v))
+	}
+	text := "at " + strings.Join(out, ", ")
+	if len(at) > 3 {
+		text += " ..."
+	}
+	return text + " s"
+}
+
+// jumped says where samples are missing or doubled.
+func (s *sound) jumped(used string) {
+	if len(s.course.jumps) == 0 {
+		return
+	}
+	var at []float64
+	for _, k := range s.course.jumps {
+		at = append(at, (s.course.hops[k].From+s.course.hops[k].To)/2)
+	}
+	at = s.fromFile(at)
+	s.warn("dropped-samples", fmt.Sprintf("the phase of the tone jumps %s: samples were lost or doubled while recording%s", places(at), used), at)
+}
+
+// Changes of the recording chain, not of the signal.
+const (
+	settleTone  = 1.0 // dB by which an automatic gain moves the tone at least
+	settleNoise = 3.0 // dB by which a suppressor moves the noise at least
+)
+
+// changed tells a gain that moves, which takes tone and noise along, and
+// processing that settles, from a signal that changes.
+func (s *sound) changed() {
+	c := &s.course
+	if c.tone && len(c.gaps) == 0 {
+		s.gain()
+	}
+	tone := settling(c.curves.Tone)
+	noise := settling(c.curves.Noise)
+	switch {
+	case len(c.gaps) > 0:
+	case math.Abs(noise) >= settleNoise && (!c.tone || math.Abs(tone) < math.Abs(noise)/2):
+		s.warn("processed-audio", fmt.Sprintf("the noise moves by %+.1f dB while the recording settles: switch off noise suppression in the system's sound settings", noise), nil)
+	case c.tone && math.Abs(tone) >= settleTone:
+		s.warn("processed-audio", fmt.Sprintf("the tone moves by %+.1f dB while the recording settles: switch off automatic gain and noise suppression in the system's sound settings", tone), nil)
+	}
+}
+
+// gain warns of a level that changes for tone and noise alike.
+func (s *sound) gain() {
+	c := &s.course
+	var lo, hi *part
+	var at []float64
+	for i := range c.parts {
+		p := &c.parts[i]
+		if p.To-p.From < 5 || c.inBurst(*p) {
+			continue
+		}
+		if lo == nil || p.tone < lo.tone {
+			lo = p
+		}
+		if hi == nil || p.tone > hi.tone {
+			hi = p
+		}
+		if i > 0 {
+			at = append(at, c.hops[p.From].From)
+		}
+	}
+	if lo == nil || hi.tone-lo.tone < toneStep {
+		return
+	}
+	dt, dn := hi.tone-lo.tone, hi.noise-lo.noise
+	hidden := lo.noise < c.curves.Floor+3 // noise that is not seen cannot tell
+	if math.Abs(dt-dn) > math.Max(1, 0.3*dt) && !hidden {
+		return
+	}
+	how := "steps"
+	if len(at) > 3 {
+		how = "creeps"
+	}
+	s.warn("gain-changed", fmt.Sprintf("the level of tone and noise alike %s by %.1f dB: a gain was moved while recording", how, dt), s.fromFile(at))
+}
+
+// settling is by how much a curve moves, smoothly, from its beginning to an end
+// at which it stays: 0 if it does neither.
+func settling(x []float64) float64 {
+	const start, window = 5, 5
+	n := len(x)
+	if n < 40 {
+		return 0
+	}
+	smooth := make([]float64, n-window+1)
+	for i := range smooth {
+		smooth[i] = track.Median(x[i : i+window])
+	}
+	first, end := track.Median(x[:start]), track.Median(x[n*6/10:])
+	d := end - first
+	if math.Abs(d) < settleTone || math.Abs(track.Median(x[n*8/10:])-track.Median(x[n*6/10:n*8/10])) > math.Abs(d)/4 {
+		return 0
+	}
+	middle, against, last := 0, 0, 0.0
+	for _, v := range smooth[:n*6/10] {
+		share := (v - first) / d
+		if share > 0.2 && share < 0.8 {
+			middle++
+		}
+		if share > 1.5 || share < -0.5 || share < last-0.3 {
+			against++
+		}
+		last = math.Max(last, share)
+	}
+	if middle < 8 || against > middle/8 {
+		return 0
+	}
+	return d
+}
