@@ -35,8 +35,8 @@ func weighting(f job.Filter, rate float64) (weight.Curve, error) {
 }
 
 const (
-	blockSeconds = 0.5   // longest block whose scatter is looked at
-	wantBlocks   = 40    // a recording is divided into so many blocks if they stay long enough
+	blockSeconds = 0.5  // longest block whose scatter is looked at
+	wantBlocks   = 40   // a recording is divided into so many blocks if they stay long enough
 	minBlock     = 0.05 // shortest block, well over the memory of the speech band after de-emphasis
 )
 
