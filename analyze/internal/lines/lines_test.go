@@ -1,6 +1,7 @@
 package lines
 
 import (
+	"flag"
 	"math"
 	"math/cmplx"
 	"math/rand/v2"
@@ -12,6 +13,15 @@ import (
 
 	"hisspoint/analyze/internal/spectrum"
 )
+
+// Properties are tried on the same values every time; -rapid.seed tries others.
+func init() { must(flag.Set("rapid.seed", "1")) }
+
+func must(err error) {
+	if err != nil {
+		panic(err)
+	}
+}
 
 // tone adds a cos(2 pi v t + phase) to x.
 func tone(x []float64, a, v, phase float64) {

@@ -1,6 +1,7 @@
 package scatter
 
 import (
+	"flag"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -9,6 +10,15 @@ import (
 	"gonum.org/v1/gonum/stat"
 	"pgregory.net/rapid"
 )
+
+// Properties are tried on the same values every time; -rapid.seed tries others.
+func init() { must(flag.Set("rapid.seed", "1")) }
+
+func must(err error) {
+	if err != nil {
+		panic(err)
+	}
+}
 
 // Two-sided points of Student's t as in the table "Critical values of the
 // Student's t distribution" of the NIST/SEMATECH e-Handbook of Statistical

@@ -1,6 +1,7 @@
 package spectrum
 
 import (
+	"flag"
 	"math"
 	"math/cmplx"
 	"math/rand/v2"
@@ -10,6 +11,15 @@ import (
 	"github.com/stretchr/testify/assert"
 	"pgregory.net/rapid"
 )
+
+// Properties are tried on the same values every time; -rapid.seed tries others.
+func init() { must(flag.Set("rapid.seed", "1")) }
+
+func must(err error) {
+	if err != nil {
+		panic(err)
+	}
+}
 
 func smooth(n int) bool {
 	if n%2 != 0 {
