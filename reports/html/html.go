@@ -21,12 +21,12 @@ var style string
 // control characters become U+FFFD.
 func Write(w io.Writer, d doc.Document) error {
 	p := &page{mark: d.Mark}
-	p.raw("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n")
-	p.raw("<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">\n")
-	p.raw("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n")
+	p.raw("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n")
+	p.raw("<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\"/>\n")
+	p.raw("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n")
 	for _, m := range [][2]string{{"generator", d.Made}, {"description", d.About}, {"date", d.Issued}} {
 		if m[1] != "" {
-			p.raw("<meta name=\"" + m[0] + "\" content=\"" + escape(m[1]) + "\">\n")
+			p.raw("<meta name=\"" + m[0] + "\" content=\"" + escape(m[1]) + "\"/>\n")
 		}
 	}
 	p.element("title", "", d.Title)

@@ -35,7 +35,7 @@ func (p *page) curve(c doc.Curve) {
 	}
 	for _, s := range sizes {
 		id := fmt.Sprintf("f%d%s", p.figures, s.class)
-		p.raw(fmt.Sprintf(`<svg class="%s" viewBox="0 0 %g %g" role="img" aria-labelledby="%st %sd" xmlns="http://www.w3.org/2000/svg">`, s.class, s.width, s.height, id, id))
+		p.raw(fmt.Sprintf(`<svg class="%s" viewBox="0 0 %g %g" role="img" aria-labelledby="%st %sd">`, s.class, s.width, s.height, id, id))
 		p.raw(`<title id="` + id + `t">`)
 		p.text(c.Title)
 		p.raw(`</title><desc id="` + id + `d">`)

@@ -60,8 +60,9 @@ func (s *setter) heading(h doc.Heading) {
 func (s *setter) item(mark, text string, c rgb) {
 	s.need(bodySize * leading)
 	s.font(bodySize, false, c)
+	mark = s.fit(mark, s.room()/4)
 	s.put(side+2, mark, bodySize)
-	indent := max(12, s.f.GetStringWidth(mark)+8)
+	indent := max(12, s.long(mark)+8)
 	s.text(text, side+indent, s.room()-indent, bodySize, false, c)
 	s.y++
 }
@@ -120,7 +121,7 @@ func (s *setter) answer(a doc.Answer) {
 	s.y += 7
 	if a.Verdict != "" {
 		s.font(19, true, tone[0])
-		s.put(side+inset, a.Verdict, 19)
+		s.put(side+inset, s.fit(a.Verdict, s.room()-2*inset), 19)
 		s.y += 25
 	}
 	s.font(bodySize+0.5, false, ink)
@@ -201,7 +202,7 @@ func (s *setter) sign(b doc.Sign) {
 	for i, l := range b.Lines {
 		x := side + float64(i)*(w+gap)
 		s.line(x, s.y, x+w, s.y, 0.7, ink)
-		s.f.Text(x, s.y+11, s.fit(l, w))
+		s.write(x, s.y+11, s.fit(l, w))
 	}
 	s.y += 20
 }

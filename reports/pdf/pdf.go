@@ -79,11 +79,14 @@ type setter struct {
 	width, height float64 // of the page
 	y             float64
 	fresh         bool // nothing stands on the page yet
+	size          float64
+	runes         map[rune]float64          // widths in the font that is set, in its size
+	widths        map[bool]map[rune]float64 // the same for regular and bold
 }
 
 func set(d doc.Document, size string, total int) (*setter, error) {
 	f := fpdf.New("P", "pt", size, "")
-	s := &setter{f: f, d: d, total: total}
+	s := &setter{f: f, d: d, total: total, widths: map[bool]map[rune]float64{}}
 	f.SetCatalogSort(true)
 	when, err := time.Parse(time.DateOnly, d.Issued)
 	if err != nil {
@@ -120,6 +123,10 @@ func (s *setter) font(size float64, bold bool, c rgb) {
 	if bold {
 		style = "B"
 	}
+	if s.widths[bold] == nil {
+		s.widths[bold] = map[rune]float64{}
+	}
+	s.runes, s.size = s.widths[bold], size
 	s.f.SetFont(family, style, size)
 	s.f.SetTextColor(c.r, c.g, c.b)
 }
@@ -132,10 +139,10 @@ func (s *setter) page() {
 	foot := s.height - 30
 	s.line(side, foot-11, s.width-side, foot-11, 0.4, rule)
 	right := fmt.Sprintf("page %d of %d", n, s.total)
-	s.f.Text(s.width-side-s.f.GetStringWidth(right), foot, right)
-	s.f.Text(side, foot, s.fit(joined(" \u00b7 ", s.d.Running, dated(s.d.Issued), s.d.Made), s.room()-100))
+	s.write(s.width-side-s.long(right), foot, right)
+	s.write(side, foot, s.fit(joined(" \u00b7 ", s.d.Running, dated(s.d.Issued), s.d.Made), s.room()-100))
 	if n > 1 {
-		s.f.Text(side, 36, s.fit(s.d.Title, s.room()))
+		s.write(side, 36, s.fit(s.d.Title, s.room()))
 		s.line(side, 41, s.width-side, 41, 0.4, rule)
 	}
 	s.y = top
@@ -172,7 +179,7 @@ func (s *setter) markLine() {
 	s.f.SetDashPattern([]float64{4, 2}, 0)
 	s.f.Rect(side, s.y-8, s.room(), 19, "D")
 	s.f.SetDashPattern(nil, 0)
-	s.f.Text(side+8, s.y+5, text)
+	s.write(side+8, s.y+5, text)
 	s.y += 26
 }
 

@@ -53,5 +53,5 @@ func (p *pen) Text(at curve.Point, angle, size float64, bold bool, c color.NRGBA
 		p.s.f.TransformRotate(angle, x, y)
 		defer p.s.f.TransformEnd()
 	}
-	p.s.f.Text(x, y, visual(printable(text)))
+	p.s.write(x, y, text)
 }

@@ -72,7 +72,7 @@ func (s *setter) measure(g *grid) {
 	g.widths, g.points = make([]float64, len(g.t.Columns)), make([]float64, len(g.t.Columns))
 	for i, c := range g.t.Columns {
 		s.font(g.size, true, ink)
-		g.widths[i] = max(s.f.GetStringWidth(printable(c.Head)), s.f.GetStringWidth(printable(c.Unit)))
+		g.widths[i] = max(s.long(printable(c.Head)), s.long(printable(c.Unit)))
 		s.font(g.sizeOf(i), false, ink)
 		before, behind := 0.0, 0.0
 		for _, row := range g.t.Rows {
@@ -82,9 +82,9 @@ func (s *setter) measure(g *grid) {
 			text := cellText(row[i])
 			if c.Align == doc.Decimal {
 				a, b := cutPoint(text)
-				before, behind = max(before, s.f.GetStringWidth(a)), max(behind, s.f.GetStringWidth(b))
+				before, behind = max(before, s.long(a)), max(behind, s.long(b))
 			} else {
-				g.widths[i] = max(g.widths[i], s.f.GetStringWidth(text))
+				g.widths[i] = max(g.widths[i], s.long(text))
 			}
 		}
 		if c.Align == doc.Decimal {
@@ -142,10 +142,10 @@ func (s *setter) heads(g *grid) {
 			text = printable(text)
 			at := x
 			if c.Align != doc.Left {
-				at += g.widths[i] - s.f.GetStringWidth(text)
+				at += g.widths[i] - s.long(text)
 			}
 			if text != "" {
-				s.f.Text(at, s.y+g.size+float64(n)*h, text)
+				s.write(at, s.y+g.size+float64(n)*h, text)
 			}
 		}
 		x += g.widths[i] + cellGap
@@ -215,9 +215,9 @@ func (s *setter) cell(g *grid, row []string, i int, text string) {
 		switch g.t.Columns[i].Align {
 		case doc.Decimal:
 			before, _ := cutPoint(text)
-			x += g.points[i] - s.f.GetStringWidth(before)
+			x += g.points[i] - s.long(before)
 		case doc.Right:
-			x += g.widths[i] - s.f.GetStringWidth(text)
+			x += g.widths[i] - s.long(text)
 		}
 	}
 	s.put(x, text, g.size)

@@ -95,15 +95,29 @@ func rightToLeft(r rune) bool {
 	return unicode.In(r, unicode.Hebrew, unicode.Arabic, unicode.Syriac, unicode.Thaana, unicode.Nko)
 }
 
+// long is how long a printable text is in the font that is set.
+func (s *setter) long(text string) float64 {
+	sum := 0.0
+	for _, r := range text {
+		w, has := s.runes[r]
+		if !has {
+			w = s.f.GetStringWidth(string(r)) / s.size
+			s.runes[r] = w
+		}
+		sum += w
+	}
+	return sum * s.size
+}
+
 // wrap breaks printable text into lines no wider than room, in the font that is
 // set: at spaces, and inside a word only if it is too long for a line.
 func (s *setter) wrap(text string, room float64) []string {
 	var lines []string
 	line, used := "", 0.0
-	space := s.f.GetStringWidth(" ")
+	space := s.long(" ")
 	flush := func() { lines, line, used = append(lines, line), "", 0 }
 	for _, word := range strings.Fields(text) {
-		w := s.f.GetStringWidth(word)
+		w := s.long(word)
 		if used > 0 && used+space+w > room {
 			flush()
 		}
@@ -119,7 +133,7 @@ func (s *setter) wrap(text string, room float64) []string {
 			if used > 0 {
 				flush()
 			}
-			line, used = piece, s.f.GetStringWidth(piece)
+			line, used = piece, s.long(piece)
 		}
 	}
 	return append(lines, line)
@@ -131,7 +145,7 @@ func (s *setter) pieces(word string, room float64) []string {
 	var b strings.Builder
 	used := 0.0
 	for _, r := range word {
-		w := s.f.GetStringWidth(string(r))
+		w := s.long(string(r))
 		if used > 0 && used+w > room {
 			all = append(all, b.String())
 			b.Reset()
@@ -145,11 +159,16 @@ func (s *setter) pieces(word string, room float64) []string {
 
 // fit is the beginning of a text that fits into one line.
 func (s *setter) fit(text string, room float64) string {
-	text = strings.Join(strings.Fields(printable(text)), " ")
-	if s.f.GetStringWidth(text) <= room {
-		return visual(text)
+	const most = 1000 // bytes: more than any line holds
+	cut := len(text) > most
+	if cut {
+		text = text[:most]
 	}
-	return visual(s.pieces(text, room-s.f.GetStringWidth("..."))[0]) + "..."
+	text = strings.Join(strings.Fields(printable(text)), " ")
+	if !cut && s.long(text) <= room {
+		return text
+	}
+	return s.pieces(text, room-s.long("..."))[0] + "..."
 }
 
 // text sets a text in as many lines as it takes.
@@ -166,6 +185,9 @@ func (s *setter) text(text string, x, room, size float64, bold bool, c rgb) {
 
 // put draws one line, whose box begins at y.
 func (s *setter) put(x float64, line string, size float64) {
-	s.f.Text(x, s.y+size, visual(line))
+	s.write(x, s.y+size, line)
 	s.fresh = false
 }
+
+// write sets one line on a base line.
+func (s *setter) write(x, y float64, line string) { s.f.Text(x, y, visual(printable(line))) }
