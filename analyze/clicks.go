@@ -17,6 +17,7 @@ const (
 	clickWindow = 0.005 // s: a click and its ringing through the speech band
 	clickStands = 5     // times the ordinary window's power from which a window counts as a click
 	manyClicks  = 40    // so many are left to the blocks
+	unsure      = 0.85  // by so much the carrier-to-noise ratio may be less than audio and filter make believe
 )
 
 // findClicks marks the windows of the filtered remainder y, ratio of its samples
@@ -69,9 +70,10 @@ func (c *chunkWork) bookClick(at, energy float64) {
 // clickBounds is by how much the mean square that clicks add may differ from
 // what they added in this recording: less by down, more by up, at 95 %.
 //
-// n clicks of equal energy e leave the mean rate between the 2.5 % and 97.5 %
-// points of a gamma distribution of order n + 1/2 (Jeffreys' interval for a
-// Poisson mean); unequal ones count as (sum e)^2 / sum e^2 equal ones. Where none
+// n clicks of equal energy e leave the mean rate between the 2.5 % point of a gamma
+// distribution of order n (Garwood, Biometrika 28, 437, 1936: a single click must
+// not rule out that it was a rare one) and the 97.5 % point of one of order n + 1/2
+// (Jeffreys' interval for a Poisson mean); unequal ones count as (sum e)^2 / sum e^2 equal ones. Where none
 // was seen, e and a bound on the rate come from unseen.
 func (e *estimator) clickBounds() (down, up float64, few bool) {
 	var sum, squares float64
@@ -88,7 +90,7 @@ func (e *estimator) clickBounds() (down, up float64, few bool) {
 		return 0, 0, false
 	}
 	each := squares / sum
-	low := mathext.GammaIncRegInv(n+0.5, 0.025)
+	low := mathext.GammaIncRegInv(n, 0.025)
 	high := mathext.GammaIncRegInv(n+0.5, 0.975)
 	return math.Max(0, n-low) * each / e.t.seconds, (high - n) * each / e.t.seconds, true
 }
@@ -101,7 +103,7 @@ func (e *estimator) clickBounds() (down, up float64, few bool) {
 // rho = S/N 2 f0^2 (f2-f1) / (d^2 B). The deviation not being known, the worst
 // of the usual ones is taken, in the widest usual IF filter.
 func (e *estimator) unseen() float64 {
-	if !e.tone || e.t.noise <= 0 || e.weight == 0 {
+	if !e.fm || !e.tone || e.t.noise <= 0 || e.weight == 0 {
 		return 0
 	}
 	const band = 3100.0
@@ -113,7 +115,7 @@ func (e *estimator) unseen() float64 {
 	}
 	for _, d := range deviations {
 		b := math.Min(15000, math.Max(7500, 7*d))
-		rho := snr * 2 * 1e6 * band / (d * d * b)
+		rho := unsure * snr * 2 * 1e6 * band / (d * d * b)
 		rate := b/(2*math.Sqrt(3))*math.Erfc(math.Sqrt(rho)) + 2/math.Pi*d*math.Exp(-rho)
 		few := mathext.GammaIncRegInv(0.5, 0.975) / e.t.seconds
 		worst = math.Max(worst, math.Min(rate, few)*4*e.t.tonePower*band/(d*d))
@@ -121,27 +123,32 @@ func (e *estimator) unseen() float64 {
 	return worst
 }
 
-// sinadReading is SINAD with its interval: the quiet noise by its blocks, the
-// clicks by their number.
-func (e *estimator) sinadReading(value float64) Reading {
+// withClicks gives a reading of the noise its interval: the quiet noise by its
+// blocks, the clicks by their number. f computes the reading from the tone's mean
+// square and that of what is left, both filtered, and rises or falls with the latter.
+func (e *estimator) withClicks(name, unit string, value float64, f func(s, nd float64) float64) Reading {
+	if name != SINAD && e.t.seconds < noiseSeconds {
+		return exact(name, unit, value, tooShort(e.t.seconds))
+	}
+	of := func(b block, nd float64) float64 { return f(e.weight*b.amplitude*b.amplitude/2, nd) }
 	down, up, few := e.clickBounds()
 	if !few {
-		return e.spread(SINAD, "dB", value, func(b block) float64 {
-			return sinad(e.weight*b.amplitude*b.amplitude/2, b.nd)
-		})
+		return e.spread(name, unit, value, func(b block) float64 { return of(b, b.nd) })
 	}
-	s := e.weight * e.t.tonePower
 	clicks := 0.0
 	for _, x := range e.t.clicks {
 		clicks += x / e.t.seconds
 	}
-	r := e.spread(SINAD, "dB", value, func(b block) float64 {
-		return sinad(e.weight*b.amplitude*b.amplitude/2, b.nd-b.clicks+clicks)
-	})
+	r := e.spread(name, unit, value, func(b block) float64 { return of(b, b.nd-b.clicks+clicks) })
 	if !r.HasInterval() {
 		return r
 	}
-	worse := math.Hypot(r.Value-r.Low, value-sinad(s, e.nd+up))
-	better := math.Hypot(r.High-r.Value, sinad(s, math.Max(e.nd-down, e.nd*1e-3))-value)
-	return reading(SINAD, "dB", value, value-worse, value+better)
+	s := e.weight * e.t.tonePower
+	more, less := f(s, e.nd+up)-value, f(s, math.Max(e.nd-down, e.nd*1e-3))-value
+	if !finite(less) { // less than the harmonics and hum within it
+		less = 0
+	}
+	low := value - math.Hypot(r.Value-r.Low, math.Max(0, -math.Min(more, less)))
+	high := value + math.Hypot(r.High-r.Value, math.Max(0, math.Max(more, less)))
+	return reading(name, unit, value, low, high)
 }

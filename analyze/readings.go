@@ -18,7 +18,7 @@ const (
 
 // fill turns what was summed into readings, each with its interval.
 func (m *Measured) fill(t totals, cv weight.Curve, how job.Reading) {
-	e := estimator{t: t, curve: cv}
+	e := estimator{t: t, curve: cv, deviation: how.Deviation, fm: how.Mode == "" || how.Mode == job.FM}
 	e.prepare()
 	m.levels(e, how)
 	m.toneReadings(e, how)
@@ -34,6 +34,7 @@ type estimator struct {
 	tone      bool
 	whyNot    string
 	nd        float64 // filtered, without the tone (all of it if there is none)
+	fm        bool    // noise may come in clicks
 	deviation float64 // Hz, peak, of an FM generator; 0: not stated
 	lines     float64 // harmonics and hum within nd, filtered
 }
@@ -81,7 +82,7 @@ func (e *estimator) blockMeans(skip int) block {
 // statistic f shows.
 func (e *estimator) spread(name, unit string, value float64, f func(block) float64) Reading {
 	n := len(e.t.blocks)
-	if n < 4 {
+	if n < leastBlocks {
 		return exact(name, unit, value, tooShort(e.t.seconds))
 	}
 	leave := make([]float64, n)
@@ -102,8 +103,16 @@ func (e *estimator) spread(name, unit string, value float64, f func(block) float
 	return reading(name, unit, value, value-h, value+h)
 }
 
+// leastBlocks is how many blocks an interval is made from at least, which half a
+// second has. The noise without its lines has an honest one from about one second on.
+const (
+	leastBlocks   = 10
+	noiseSeconds  = 0.95
+	honestSeconds = 1
+)
+
 func tooShort(seconds float64) string {
-	return fmt.Sprintf("too short for an honest interval: record at least %.1f s more", math.Max(0.1, 1-seconds))
+	return fmt.Sprintf("too short for an honest interval: record at least %.1f s more", math.Max(0.1, honestSeconds-seconds))
 }
 
 func (m *Measured) add(r Reading) { m.Readings = append(m.Readings, r) }
@@ -124,7 +133,7 @@ func (m *Measured) levels(e estimator, how job.Reading) {
 	h := scatter.Normal95 * math.Sqrt(t.offsetVar)
 	m.add(reading(DCOffset, "FS", t.offset, t.offset-h, t.offset+h))
 	if t.noise > 0 {
-		m.add(e.spread(NoiseLevel, "dBFS", dbfs(t.noise), func(b block) float64 { return dbfs(b.nd - e.lines) }))
+		m.add(e.withClicks(NoiseLevel, "dBFS", dbfs(t.noise), func(_, nd float64) float64 { return dbfs(nd - e.lines) }))
 	} else {
 		m.add(none(NoiseLevel, "dBFS", whySilence))
 	}
@@ -176,7 +185,7 @@ func (m *Measured) toneReadings(e estimator, _ job.Reading) {
 		}
 		return
 	}
-	s := e.sinadReading(sinad(e.weight*t.tonePower, e.nd))
+	s := e.withClicks(SINAD, "dB", sinad(e.weight*t.tonePower, e.nd), sinad)
 	m.add(s)
 	percent := func(db float64) float64 { return 100 * math.Pow(10, -db/20) }
 	if s.HasInterval() {
@@ -184,8 +193,8 @@ func (m *Measured) toneReadings(e estimator, _ job.Reading) {
 	} else {
 		m.add(exact(THDN, "%", percent(s.Value), s.NoInterval))
 	}
-	m.add(e.spread(SNR, "dB", 10*math.Log10(e.weight*t.tonePower/t.noise), func(b block) float64 {
-		return 10 * math.Log10(e.weight*b.amplitude*b.amplitude/2/(b.nd-e.lines))
+	m.add(e.withClicks(SNR, "dB", 10*math.Log10(e.weight*t.tonePower/t.noise), func(s, nd float64) float64 {
+		return 10 * math.Log10(s/(nd-e.lines))
 	}))
 }
 
@@ -200,16 +209,17 @@ func (m *Measured) distortion(e estimator) {
 		m.add(none(THD, "%", "no harmonic fits below 0.45 of the sample rate"))
 		return
 	}
-	var sum, variance float64
+	var fitted scatter.Lines
+	sum := 0.0
 	for i, h := range t.harmonic {
 		p := math.Max(0, h.power)
 		m.Harmonics = append(m.Harmonics, Harmonic{Order: i + 2, Percent: 100 * math.Sqrt(p/t.tonePower)})
 		sum += h.power
-		variance += 2*p*h.floor + h.floor*h.floor
+		fitted.Add(h.power, h.floor)
 	}
-	w := scatter.Normal95 * math.Sqrt(variance)
+	low, high := fitted.Interval95()
 	pc := func(p float64) float64 { return 100 * math.Sqrt(math.Max(0, p)/t.tonePower) }
-	m.add(reading(THD, "%", pc(sum), pc(sum-w), pc(sum+w)))
+	m.add(reading(THD, "%", pc(sum), math.Min(pc(sum), pc(low)), math.Max(pc(sum), pc(high))))
 }
 
 // hum adds level and frequency of the mains family.

@@ -31,7 +31,7 @@ func Sensitivity(t job.Sensitivity, rs []capture.Recording) (SensitivityResult, 
 	}
 	rows := make([]Row, len(rs))
 	for i, r := range rs {
-		m, err := Measure(r, t.Reading)
+		m, err := Measure(r, t.How())
 		if err != nil {
 			return SensitivityResult{Test: t}, err
 		}

@@ -9,6 +9,8 @@ type Reading struct {
 	MainsHz        float64 // 50 or 60; 0 lets the recording decide
 	FullScaleVolts float64 // RMS volts of a full-scale sine at the card's input; 0: not calibrated
 	LoadOhms       float64 // load across which that voltage stands; 0: not stated
+	Mode           string  // of the set: fm, am, ssb; empty: fm is taken
+	Deviation      float64 // Hz, peak, of the tone on an FM generator; 0: not stated
 }
 
 // Tone is the expected tone in Hz.
@@ -48,4 +50,17 @@ type Sensitivity struct {
 	Takes     []Take
 	Limit     *Limit
 	Decide    string // Guarded or ByValue; empty is Guarded
+}
+
+// How says how the recordings of the test are to be read: its Reading with what
+// the test knows of the modulation.
+func (s Sensitivity) How() Reading {
+	r := s.Reading
+	if r.Mode == "" {
+		r.Mode = s.Mode
+	}
+	if r.Deviation == 0 {
+		r.Deviation = s.Deviation
+	}
+	return r
 }

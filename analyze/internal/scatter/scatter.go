@@ -40,3 +40,56 @@ func Jackknife(leaveOneOut []float64) float64 {
 	}
 	return math.Sqrt(ss * (n - 1) / n)
 }
+
+// Lines sums the powers of lines fitted in noise.
+type Lines struct{ power, mixed, weight, square float64 }
+
+// Add adds a line: its fitted mean square less floor, the mean square that noise
+// alone gives a fitted line. The difference may be negative.
+func (l *Lines) Add(power, floor float64) {
+	l.power += power
+	l.square += floor * floor
+	w := math.Max(0, power) + floor
+	l.weight += w
+	l.mixed += w * floor
+}
+
+// Interval95 is the 95 % interval of the summed true power of the lines, which
+// is never below 0.
+//
+// A line of power P in noise of floor f is fitted with a power whose double over
+// f is a noncentral chi-square variable of 2 degrees of freedom and noncentrality
+// 2P/f; the sum of several is one of more degrees. Its distribution is taken as
+// Patnaik's (Biometrika 36, 202, 1949): c times a chi-square variable of the same
+// mean and variance. The ends are the powers for which what was fitted stands at
+// the 97.5 % and the 2.5 % point.
+func (l *Lines) Interval95() (low, high float64) {
+	if l.mixed <= 0 {
+		return math.Max(0, l.power), math.Max(0, l.power)
+	}
+	f := l.mixed / l.weight
+	dof := 2 * l.square / (f * f)
+	x := 2*l.power/f + dof
+	below := func(lambda float64) float64 { // probability of what was fitted or less
+		c := (dof + 2*lambda) / (dof + lambda)
+		return mathext.GammaIncReg((dof+lambda)/c/2, math.Max(0, x)/c/2)
+	}
+	at := func(p float64) float64 {
+		if below(0) <= p {
+			return 0
+		}
+		lo, hi := 0.0, math.Max(1, x)
+		for below(hi) > p && hi < 1e300 {
+			hi *= 2
+		}
+		for range 100 {
+			if mid := (lo + hi) / 2; below(mid) > p {
+				lo = mid
+			} else {
+				hi = mid
+			}
+		}
+		return lo * f / 2
+	}
+	return at(0.975), at(0.025)
+}

@@ -49,6 +49,6 @@ func (s Service) row(t job.Sensitivity, take job.Take, use Use) (analyze.Row, er
 	if err != nil {
 		return analyze.Row{}, err
 	}
-	m, err := analyze.Measure(one[0], t.Reading)
+	m, err := analyze.Measure(one[0], t.How())
 	return analyze.Row{Take: take, Measured: m}, err
 }
