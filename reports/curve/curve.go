@@ -93,9 +93,18 @@ func points(c doc.Curve) int {
 
 func label(a doc.Axis) string {
 	if a.Unit == "" {
-		return a.Name
+		return short(a.Name)
 	}
-	return a.Name + " / " + a.Unit
+	return short(a.Name + " / " + a.Unit)
+}
+
+// short is a text that has room in a picture.
+func short(s string) string {
+	const most = 48
+	if rs := []rune(doc.Clean(s[:min(len(s), 4*most)])); len(rs) > most {
+		return string(rs[:most-3]) + "..."
+	}
+	return doc.Clean(s)
 }
 
 // extent is the range of both axes, a little wider than what is drawn.

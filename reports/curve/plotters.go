@@ -78,7 +78,7 @@ func (a across) Plot(c draw.Canvas, p *plot.Plot) {
 	at := y(a.At)
 	c.StrokeLine2(draw.LineStyle{Color: Ink, Width: 0.9, Dashes: []vg.Length{3, 2}}, c.Min.X, at, c.Max.X, at)
 	s := face(small, Ink)
-	c.FillText(s, vg.Point{X: c.Max.X - s.Width(a.Label) - 4, Y: at + 3}, a.Label)
+	c.FillText(s, vg.Point{X: c.Max.X - s.Width(short(a.Label)) - 4, Y: at + 3}, short(a.Label))
 }
 
 // upright is a limit with its label.
@@ -90,10 +90,10 @@ func (u upright) Plot(c draw.Canvas, p *plot.Plot) {
 	c.StrokeLine2(draw.LineStyle{Color: LimitLine, Width: 1.1, Dashes: []vg.Length{8, 2, 2, 2}}, at, c.Min.Y, at, c.Max.Y)
 	s := face(small, LimitLine)
 	left := at + 4
-	if w := s.Width(u.Label); left+w > c.Max.X {
+	if w := s.Width(short(u.Label)); left+w > c.Max.X {
 		left = at - 4 - w
 	}
-	c.FillText(s, vg.Point{X: left, Y: c.Min.Y + 5}, u.Label)
+	c.FillText(s, vg.Point{X: left, Y: c.Min.Y + 5}, short(u.Label))
 }
 
 // crossing is the point with its interval along X: a bar with ends.
@@ -139,7 +139,7 @@ func key(c draw.Canvas, curve doc.Curve) vg.Length {
 		entries = append(entries, entry{func(left, y vg.Length) {
 			c.StrokeLine2(draw.LineStyle{Color: s.color, Width: 1.4, Dashes: s.dash}, left, y, left+sample, y)
 			s.marker(&c, vg.Point{X: left + sample/2, Y: y}, markRadius, s.color)
-		}, t.Name})
+		}, short(t.Name)})
 	}
 	if crossed {
 		entries = append(entries, entry{func(left, y vg.Length) {

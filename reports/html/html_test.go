@@ -123,6 +123,20 @@ func TestHostileTextIsShownAsTyped(t *testing.T) {
 	}
 }
 
+// The checks in a real browser look at these two pages.
+func TestPagesForTheBrowser(t *testing.T) {
+	dir := os.Getenv("HISSPOINT_PAGES")
+	if dir == "" {
+		t.Skip("HISSPOINT_PAGES names no folder to write pages to")
+	}
+	r, j, _ := handmade.Typed(`"><img src=x onerror=alert(1)></title></style><script>alert(2)</script>` + "\u202e\u05e9\u05dc" + strings.Repeat("long", 500))
+	for name, page := range map[string]string{
+		"report.html": render(t, doc.Report(handmade.Job(), handmade.Bench(), "2026-11-05")), "hostile.html": render(t, doc.Report(r, j, "")),
+	} {
+		require.NoError(t, os.WriteFile(filepath.Join(dir, name), []byte(page), 0o644))
+	}
+}
+
 func TestTablesHaveHeads(t *testing.T) {
 	page := render(t, doc.Report(handmade.Job(), handmade.Bench(), ""))
 	rows := regexp.MustCompile(`(?s)<tr>.*?</tr>`).FindAllString(page, -1)

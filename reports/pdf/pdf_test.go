@@ -200,11 +200,24 @@ func TestHostileTextIsShownAsTyped(t *testing.T) {
 }
 
 func TestTextThatNeverEnds(t *testing.T) {
-	for _, word := range []string{strings.Repeat("long", 2500), strings.Repeat("words ", 1700), strings.Repeat("\u05d0\u05d1 ", 3000), strings.Repeat("\U0001f4fb", 2500)} {
-		r, j, _ := handmade.Typed(word)
-		data := render(t, doc.Report(r, j, ""))
-		assert.Less(t, len(data), 4_000_000)
+	for _, word := range []string{strings.Repeat("long", 2500), strings.Repeat("words ", 1700), strings.Repeat("\u05d0\u05d1 ", 3300), strings.Repeat("\U0001f4fb", 10000)} {
+		var b bytes.Buffer
+		require.NoError(t, pdf.Write(&b, everywhere(word), pdf.A4))
+		assert.Less(t, b.Len(), 4_000_000)
 	}
+}
+
+// everywhere has the text in every place of every block.
+func everywhere(s string) doc.Document {
+	return doc.Document{Title: s, About: s, From: s, Mark: s, Running: s, Issued: s, Made: s, Blocks: []doc.Block{
+		doc.Heading{Text: s, Note: s}, doc.Paragraph{Text: s}, doc.List{Items: []string{s}}, doc.Answer{Lead: true, Parts: []string{s}, Verdict: s, Reason: s},
+		doc.Answer{Parts: []string{s}, Verdict: s, Reason: s}, doc.Cards{Items: []doc.Card{{Label: s, Figure: s, Note: s, Verdict: s}}},
+		doc.Table{Caption: s, Columns: []doc.Column{{Head: s, Unit: s, Align: doc.Decimal}, {Head: s}}, Rows: [][]string{{s, s}, {s}}},
+		doc.Table{Columns: []doc.Column{{}, {}}, Rows: [][]string{{s, s}}},
+		doc.Notes{Items: []doc.Note{{Mark: s, Warning: true, Text: s}}}, doc.Sign{Lines: []string{s}},
+		doc.Curve{Title: s, Note: s, X: doc.Axis{Name: s, Unit: s}, Y: doc.Axis{Name: s}, Threshold: &doc.Line{At: 1, Label: s}, Limit: &doc.Line{At: 1, Label: s},
+			Traces: []doc.Trace{{Name: s, Points: []doc.Dot{{X: 0, Y: 0}, {X: 2, Y: 2}}}}},
+	}}
 }
 
 func FuzzWrite(f *testing.F) {
@@ -212,14 +225,7 @@ func FuzzWrite(f *testing.F) {
 		f.Add(typed)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
-		d := doc.Document{Title: s, About: s, From: s, Mark: s, Running: s, Issued: s, Made: s, Blocks: []doc.Block{
-			doc.Heading{Text: s, Note: s}, doc.Paragraph{Text: s}, doc.List{Items: []string{s}}, doc.Answer{Lead: true, Parts: []string{s}, Verdict: s, Reason: s},
-			doc.Answer{Parts: []string{s}, Verdict: s, Reason: s}, doc.Cards{Items: []doc.Card{{Label: s, Figure: s, Note: s, Verdict: s}}},
-			doc.Table{Caption: s, Columns: []doc.Column{{Head: s, Unit: s, Align: doc.Decimal}, {Head: s}}, Rows: [][]string{{s, s}, {s}}},
-			doc.Table{Columns: []doc.Column{{}, {}}, Rows: [][]string{{s, s}}},
-			doc.Notes{Items: []doc.Note{{Mark: s, Warning: true, Text: s}}}, doc.Sign{Lines: []string{s}},
-		}}
-		require.NoError(t, pdf.Write(io.Discard, d, pdf.Letter))
+		require.NoError(t, pdf.Write(io.Discard, everywhere(s), pdf.Letter))
 	})
 }
 

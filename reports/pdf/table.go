@@ -72,7 +72,7 @@ func (s *setter) measure(g *grid) {
 	g.widths, g.points = make([]float64, len(g.t.Columns)), make([]float64, len(g.t.Columns))
 	for i, c := range g.t.Columns {
 		s.font(g.size, true, ink)
-		g.widths[i] = max(s.long(printable(c.Head)), s.long(printable(c.Unit)))
+		g.widths[i] = max(s.long(s.fit(c.Head, s.room()/2)), s.long(s.fit(c.Unit, s.room()/2)))
 		s.font(g.sizeOf(i), false, ink)
 		before, behind := 0.0, 0.0
 		for _, row := range g.t.Rows {
@@ -139,7 +139,7 @@ func (s *setter) heads(g *grid) {
 	for i, c := range g.t.Columns {
 		for n, text := range []string{c.Head, c.Unit} {
 			s.font(g.size, n == 0, map[bool]rgb{true: ink, false: muted}[n == 0])
-			text = printable(text)
+			text = s.fit(text, s.room()/2)
 			at := x
 			if c.Align != doc.Left {
 				at += g.widths[i] - s.long(text)
