@@ -76,6 +76,7 @@ func Measure(r capture.Recording, how job.Reading) (Measured, error) {
 		return m, err
 	}
 	m.fill(t, cv, how)
+	m.refused(t.refuse)
 	return m, nil
 }
 

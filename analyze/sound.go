@@ -186,7 +186,7 @@ func (s *sound) gain() {
 		return
 	}
 	how := "steps"
-	if len(at) > 3 {
+	if len(at) >= 3 {
 		how = "creeps"
 	}
 	s.warn("gain-changed", fmt.Sprintf("the level of tone and noise alike %s by %.1f dB: a gain was moved while recording", how, dt), s.fromFile(at))
@@ -206,7 +206,7 @@ func settling(x []float64) float64 {
 	}
 	first, end := track.Median(x[:start]), track.Median(x[n*6/10:])
 	d := end - first
-	if math.Abs(d) < settleTone || math.Abs(track.Median(x[n*8/10:])-track.Median(x[n*6/10:n*8/10])) > math.Abs(d)/4 {
+	if math.Abs(d) < settleTone || math.Abs(track.Median(x[n*8/10:])-track.Median(x[n*6/10:n*8/10])) > math.Abs(d)/6 {
 		return 0
 	}
 	middle, against, last := 0, 0, 0.0
@@ -224,4 +224,15 @@ func settling(x []float64) float64 {
 		return 0
 	}
 	return d
+}
+
+// refused takes all readings back where the samples are no sound.
+func (m *Measured) refused(why string) {
+	if why != whyNotFinite {
+		return
+	}
+	for i, r := range m.Readings {
+		m.Readings[i] = none(r.Name, r.Unit, why)
+	}
+	m.Harmonics, m.HumLines, m.OtherTone, m.SubAudibleTone = nil, nil, 0, 0
 }

@@ -38,6 +38,7 @@ type course struct {
 	bursts []track.Stretch // of noise
 	gaps   []track.Stretch // in which the tone is off
 	tone   bool            // a tone is there at least part of the time
+	waver  bool            // the tone's level goes up and down all the time
 }
 
 // courseOf divides a recording where its tone, its noise or its phase change.
@@ -51,7 +52,8 @@ func courseOf(t trail) course {
 	cuts = append(cuts, track.Steps(t.curves.Tone, toneStep)...)
 	cuts = append(cuts, track.Steps(t.curves.Noise, noiseStep)...)
 	cuts = append(cuts, track.Steps(t.curves.Rest, restStep)...)
-	c.bursts = append(track.Bursts(t.curves.Noise, burst), track.Bursts(t.curves.Rest, restStep)...)
+	slices.Sort(cuts)
+	c.findBursts(slices.Compact(cuts))
 	for _, b := range c.bursts {
 		cuts = append(cuts, b.From, b.To)
 	}
@@ -70,7 +72,19 @@ func courseOf(t trail) course {
 	slices.Sort(cuts)
 	c.divide(slices.Compact(cuts))
 	c.findGaps()
+	c.waver = c.wavers()
 	return c
+}
+
+// findBursts looks for short bursts of noise in each part.
+func (c *course) findBursts(cuts []int) {
+	for i := 1; i < len(cuts); i++ {
+		from, to := cuts[i-1], cuts[i]
+		found := append(track.Bursts(c.curves.Noise[from:to], burst), track.Bursts(c.curves.Rest[from:to], restStep)...)
+		for _, b := range found {
+			c.bursts = append(c.bursts, track.Stretch{From: from + b.From, To: from + b.To})
+		}
+	}
 }
 
 // trueJumps leaves out those beside an interruption, after which the tone may
@@ -117,23 +131,36 @@ func (c *course) findGaps() {
 	}
 }
 
+const waver = 1 // dB by which a level goes up and down from hop to hop
+
+// wavers tells whether the tone's level goes up and down even within the longest part.
+func (c *course) wavers() bool {
+	i := c.longestPart()
+	return i >= 0 && track.Wanders(c.curves.Tone[c.parts[i].From:c.parts[i].To], waver)
+}
+
 // steady tells whether nothing changes from end to end.
-func (c *course) steady() bool { return len(c.parts) <= 1 }
+func (c *course) steady() bool { return len(c.parts) <= 1 && !c.waver }
 
 // onlyJumps tells whether nothing but the phase changes.
-func (c *course) onlyJumps() bool { return len(c.parts) == 2*len(c.jumps)+1 }
+func (c *course) onlyJumps() bool { return !c.waver && len(c.parts) == 2*len(c.jumps)+1 }
 
-// longest is the longest steady part worth measuring, in seconds from the
-// recording's start. Without one ok is false: the recording never gets a figure
-// that only a tone has.
-func (c *course) longest(seconds float64) (from, to float64, ok bool) {
+func (c *course) longestPart() int {
 	best := -1
 	for i, p := range c.parts {
 		if best < 0 || p.To-p.From > c.parts[best].To-c.parts[best].From {
 			best = i
 		}
 	}
-	if best < 0 || len(c.gaps) >= manyGaps {
+	return best
+}
+
+// longest is the longest steady part worth measuring, in seconds from the
+// recording's start. Without one ok is false: the recording never gets a figure
+// that only a tone has.
+func (c *course) longest(seconds float64) (from, to float64, ok bool) {
+	best := c.longestPart()
+	if best < 0 || len(c.gaps) >= manyGaps || c.waver {
 		return 0, 0, false
 	}
 	p := c.parts[best].Stretch
@@ -194,6 +221,9 @@ func (c *course) changes() (text string, at []float64) {
 			note(t, "the noise changes by %+.1f dB at %.2f s", dn, t)
 		}
 	}
+	if c.waver {
+		says = append(says, "the level goes up and down all the time")
+	}
 	if len(says) == 0 {
 		says = []string{"the sound changes"}
 		for _, p := range c.parts[1:] {
@@ -201,7 +231,7 @@ func (c *course) changes() (text string, at []float64) {
 		}
 	}
 	text = strings.Join(says, ", ")
-	if more := len(at) - len(says); more > 0 && len(says) == 3 {
+	if more := len(at) - len(says); more > 0 && len(says) >= 3 {
 		text += fmt.Sprintf(" and %d more changes", more)
 	}
 	slices.Sort(at)

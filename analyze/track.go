@@ -38,25 +38,47 @@ func (c *chunkWork) follow() {
 	perSecond := c.p.rate * ratio
 	out.hops = make([]track.Hop, n)
 	turn := cmplx.Rect(1, -2*math.Pi*hz/perSecond)
+	w, sum0, sum2 := hopWindow(used / n)
 	for i := range out.hops {
 		lo, hi := i*used/n, (i+1)*used/n
 		h := &out.hops[i]
 		h.From, h.To = float64(lo)/perSecond, float64(hi)/perSecond
 		_, cycles := math.Modf(hz / perSecond * float64(lo))
 		osc := cmplx.Rect(1, -2*math.Pi*cycles)
-		var re, im, sum float64
-		for _, y := range c.slow[lo:hi] {
-			re += y * real(osc)
-			im += y * imag(osc)
-			sum += y * y
+		var re, im, sum, slopeRe, slopeIm float64
+		mid := float64(len(w)-1) / 2
+		for t, y := range c.slow[lo : lo+len(w)] {
+			v := w[t] * y
+			a, b := v*real(osc), v*imag(osc)
+			re += a
+			im += b
+			slopeRe += a * (float64(t) - mid)
+			slopeIm += b * (float64(t) - mid)
+			sum += v * y
 			osc *= turn
 		}
-		k := 2 / float64(max(1, hi-lo))
-		left := complex(re*k, im*k)
+		left := complex(2*re/sum0, 2*im/sum0)
 		h.Tone = fitted + left
-		h.Noise = math.Max(0, sum*k/2-(real(left)*real(left)+imag(left)*imag(left))/2)
+		// What is left of a tone that drifts against the fit changes within the hop, too:
+		// least squares of a constant and a slope.
+		moves := 2 * (slopeRe*slopeRe + slopeIm*slopeIm) / (sum0 * sum2)
+		h.Noise = math.Max(0, (sum-2*(re*re+im*im)/sum0)/sum0-moves)
 		h.Rest = c.plain(h.From, h.To) - power2(out.tone.Amplitude(), fitted, h.Tone)
 	}
+}
+
+// hopWindow is a Hann window, its sum, and its sum times the squared distance from
+// the middle. Through it a tone's image, which no whole number of cycles
+// cancels, does not show.
+func hopWindow(n int) (w []float64, sum0, sum2 float64) {
+	w = make([]float64, max(1, n))
+	for t := range w {
+		w[t] = (1 - math.Cos(2*math.Pi*(float64(t)+0.5)/float64(len(w)))) / 2
+		d := float64(t) - float64(len(w)-1)/2
+		sum0 += w[t]
+		sum2 += w[t] * d * d
+	}
+	return w, sum0, math.Max(sum2, 1e-9)
 }
 
 // power2 is the mean square of the tone in a hop, unfiltered: the fitted

@@ -71,12 +71,14 @@ func Steps(x []float64, size float64) []int {
 		if len(cuts) >= maxParts {
 			return
 		}
-		k, z := split(x[from:to])
-		if z < sure {
-			return
+		k, ok := change(x, from, to, size, sure)
+		for n := (to - from) / 2; !ok && n >= window; n /= 2 {
+			// What goes up and comes down again cancels over the whole, so shorter stretches are tried.
+			for at := from; !ok && at+n <= to; at += n / 2 {
+				k, ok = change(x, at, at+n, size, sure+0.5)
+			}
 		}
-		k += from
-		if math.Abs(Median(x[from:k])-Median(x[k:to])) < size {
+		if !ok {
 			return
 		}
 		cuts = append(cuts, k)
@@ -86,6 +88,70 @@ func Steps(x []float64, size float64) []int {
 	look(0, len(x))
 	slices.Sort(cuts)
 	return cuts
+}
+
+// window is the shortest stretch, in hops, in which ranks alone can be sure.
+const window = 48
+
+func change(x []float64, from, to int, size, sure float64) (int, bool) {
+	x = x[from:to]
+	k, z := split(x)
+	if z < sure {
+		return 0, false
+	}
+	k = sharpen(x, k)
+	return from + k, math.Abs(Median(x[:k])-Median(x[k:])) >= size
+}
+
+// Wanders tells whether x moves slowly against its hops by more than size: ranks of
+// neighbours are correlated (Wald and Wolfowitz 1943), which those of a steady
+// sound are not, and medians of five hops keep to no narrower range.
+func Wanders(x []float64, size float64) bool {
+	n := len(x)
+	if n < window {
+		return false
+	}
+	rank := ranks(x)
+	mean := float64(n+1) / 2
+	var lag, whole float64
+	for i, r := range rank {
+		whole += (r - mean) * (r - mean)
+		if i > 0 {
+			lag += (r - mean) * (rank[i-1] - mean)
+		}
+	}
+	if whole == 0 || lag/whole*math.Sqrt(float64(n)) < sure+1 {
+		return false
+	}
+	smooth := make([]float64, 0, n/5)
+	for i := 0; i+5 <= n; i += 5 {
+		smooth = append(smooth, Median(x[i:i+5]))
+	}
+	slices.Sort(smooth)
+	return smooth[len(smooth)*9/10]-smooth[len(smooth)/10] > size
+}
+
+// sharpen moves a change by some hops to where a step between the medians of its
+// sides fits best: ranks keep rising past it where values happen to lie high. Values
+// beyond the medians count as them, so outliers do not pull.
+func sharpen(x []float64, k int) int {
+	const reach = 10
+	a, b := Median(x[:k]), Median(x[k:])
+	lo, hi := math.Min(a, b), math.Max(a, b)
+	best, at, sum := 0.0, k, 0.0
+	for i := max(minSide, k-reach); i <= min(len(x)-minSide, k+reach); i++ {
+		if i == max(minSide, k-reach) {
+			at = i
+			continue
+		}
+		// A hop before the step should be like a, one after it like b.
+		v := math.Max(lo, math.Min(hi, x[i-1]))
+		sum += (v-a)*(v-a) - (v-b)*(v-b)
+		if sum < best {
+			best, at = sum, i
+		}
+	}
+	return at
 }
 
 // Stretch is a stretch of hops, From to To-1.
