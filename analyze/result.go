@@ -137,6 +137,7 @@ type SensitivityResult struct {
 	Series   Series
 	Hiss     *Row // the row with the generator off, for quieting
 	Point    Point
+	Plateaus []Row // only for StepsMismatch: what was found, in time; which level each was is not known
 	Warnings []capture.Warning
 }
 

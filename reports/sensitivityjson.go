@@ -32,6 +32,13 @@ func jsonRow(r analyze.Row, c job.Criterion) object {
 	}...)
 }
 
+// jsonPlateau is a stretch of a recording whose level is not known.
+func jsonPlateau(r analyze.Row) object {
+	m := r.Measured
+	return object{{"dbm", nil}, {"file", m.Origin.File}, {"sha256", m.Origin.SHA256}, {"channel", m.Origin.Channel}, {"from_s", m.From}, {"to_s", m.To},
+		{"readings", readings(m.Readings)}, {"warnings", warnings(m.Warnings)}}
+}
+
 func jsonPoint(p analyze.Point) object {
 	o := object{{"status", p.Status}}
 	if p.Status != analyze.Found {
@@ -103,6 +110,9 @@ func (r Sensitivity) body() object {
 	rows := []object{}
 	for _, row := range r.Result.Series.Rows {
 		rows = append(rows, jsonRow(row, t.Criterion))
+	}
+	for _, row := range r.Result.Plateaus {
+		rows = append(rows, jsonPlateau(row))
 	}
 	o := object{{"criterion", criterionJSON(t.Criterion)}, {"filter", t.Reading.Filter.String()}, {"point", jsonPoint(r.Result.Point)}, {"series", rows}}
 	return append(o, object{{"verdict", jsonVerdict(r.Verdict)}, {"warnings", warnings(r.Result.Warnings)}}...)

@@ -115,6 +115,7 @@ type SensitivityTest struct {
 	Depth     float64 // percent; 0: not stated
 	Filter    Filter
 	Takes     []Take
+	Stepped   bool   // one file holds all levels of Takes, in their order
 	Limit     *Limit // as typed beside the test; nil: the profiles have it
 	LimitText string // how it was typed
 }
@@ -216,6 +217,7 @@ func (j *Job) Sensitivity(r *Round, t *SensitivityTest, profiles []Profile) Sens
 		Path:      RFPath{PadDB: c.RFPadDB, PadUncertaintyDB: c.RFPadUncertaintyDB},
 		Kind:      c.LevelKind,
 		Takes:     append([]Take(nil), t.Takes...),
+		Stepped:   t.Stepped,
 		Decide:    j.Rule(),
 	}
 	if s.Kind == "" {

@@ -48,6 +48,7 @@ type Sensitivity struct {
 	Path      RFPath
 	Kind      unit.LevelKind // how the person writes µV: PD or EMF
 	Takes     []Take
+	Stepped   bool // all takes are one file, in which the generator was stepped through their levels in this order
 	Limit     *Limit
 	Decide    string // Guarded or ByValue; empty is Guarded
 }

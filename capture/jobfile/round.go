@@ -91,6 +91,11 @@ func (c *converter) sensitivity(s *sensitivityShape, kind unit.LevelKind) (*job.
 		}
 		out.Takes = append(out.Takes, take)
 	}
+	if len(s.Levels) > 0 || s.File.Set {
+		if err := c.stepped(s, kind, out); err != nil {
+			return nil, err
+		}
+	}
 	if s.Limit.Set {
 		l, err := job.ParseLimit(s.Limit.Value, job.QuantitySensitivity, kind)
 		if err != nil {
@@ -99,6 +104,34 @@ func (c *converter) sensitivity(s *sensitivityShape, kind unit.LevelKind) (*job.
 		out.Limit, out.LimitText = &l, s.Limit.Value
 	}
 	return out, nil
+}
+
+// stepped takes the levels of one recording in which the generator was stepped.
+func (c *converter) stepped(s *sensitivityShape, kind unit.LevelKind, out *job.SensitivityTest) error {
+	const how = "one recording with many levels needs file and levels: write levels: [2 uV, 1 uV, 0.5 uV] and file: steps.wav"
+	switch {
+	case len(s.Levels) == 0 || s.File.Value == "":
+		at := s.File.At
+		if len(s.Levels) > 0 {
+			at = s.Levels[0].At
+		}
+		return c.n.ErrorAt(at, how)
+	case len(s.Recordings) > 0:
+		return c.n.ErrorAt(s.File.At, "a test has either recordings, or file with levels: leave one of them out")
+	}
+	if err := c.local(s.File); err != nil {
+		return err
+	}
+	c.files = append(c.files, s.File)
+	out.Stepped = true
+	for _, l := range s.Levels {
+		level, err := unit.ParseLevel(l.Value, kind)
+		if err != nil {
+			return c.n.ErrorAt(l.At, "%v", err)
+		}
+		out.Takes = append(out.Takes, job.Take{Level: level, Typed: l.Value, File: s.File.Value})
+	}
+	return nil
 }
 
 func (c *converter) take(t takeShape, kind unit.LevelKind) (job.Take, error) {

@@ -131,6 +131,8 @@ type sensitivityShape struct {
 	Depth      text        `yaml:"depth"`
 	Filter     text        `yaml:"filter"`
 	Recordings []takeShape `yaml:"recordings"`
+	Levels     []text      `yaml:"levels"`
+	File       text        `yaml:"file"`
 	Limit      text        `yaml:"limit"`
 }
 

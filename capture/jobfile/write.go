@@ -194,19 +194,29 @@ func (w *writer) test(t job.Test) {
 	}
 	w.entries(entry{"criterion", criterion}, entry{"tone", withUnit(s.ToneHz, "Hz")}, entry{"deviation", withUnit(s.Deviation, "Hz")},
 		entry{"depth", withUnit(s.Depth, "%")}, entry{"filter", s.Filter.String()})
+	if s.Stepped && len(s.Takes) > 0 {
+		w.line("levels: [" + strings.Join(each(s.Takes, func(t job.Take) string { return scalar(typedLevel(t)) }), ", ") + "]")
+		w.entries(entry{"file", scalar(s.Takes[0].File)}, entry{"limit", scalar(s.LimitText)})
+		w.depth -= 3
+		return
+	}
 	w.list("recordings", each(s.Takes, func(t job.Take) string {
-		level := t.Typed
-		if level == "" {
-			level = t.Level.String()
-		}
 		to := ""
 		if t.From < t.To {
 			to = number64(t.To)
 		}
-		return flow(entry{"level", scalar(level)}, entry{"file", scalar(t.File)}, entry{"from", stated(t.From)}, entry{"to", to})
+		return flow(entry{"level", scalar(typedLevel(t))}, entry{"file", scalar(t.File)}, entry{"from", stated(t.From)}, entry{"to", to})
 	}))
 	w.entries(entry{"limit", scalar(s.LimitText)})
 	w.depth -= 3
+}
+
+// typedLevel is a take's level as a person wrote it.
+func typedLevel(t job.Take) string {
+	if t.Typed == "" {
+		return t.Level.String()
+	}
+	return t.Typed
 }
 
 func number64(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }

@@ -119,6 +119,12 @@ func anySensitivity(t *rapid.T, kind unit.LevelKind) *job.SensitivityTest {
 		}
 		return take
 	})
+	if len(s.Takes) > 0 && rapid.Bool().Draw(t, "stepped") {
+		s.Stepped = true
+		for i := range s.Takes {
+			s.Takes[i] = job.Take{Level: s.Takes[i].Level, Typed: s.Takes[i].Typed, File: s.Takes[0].File}
+		}
+	}
 	if rapid.Bool().Draw(t, "limited") {
 		s.LimitText = "0,5 uV, invented manual: page 3"
 		l, err := job.ParseLimit(s.LimitText, job.QuantitySensitivity, kind)

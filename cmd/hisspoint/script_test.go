@@ -21,7 +21,7 @@ func TestMain(m *testing.M) {
 
 // scriptCommands are what scripts know beside the usual.
 var scriptCommands = map[string]func(*testscript.TestScript, bool, []string){
-	"exits": exits, "tone": makeTone, "bench": makeBench, "lines": countLines,
+	"exits": exits, "tone": makeTone, "bench": makeBench, "lines": countLines, "steps": makeSteps,
 }
 
 func TestScripts(t *testing.T) {
@@ -94,4 +94,18 @@ func makeBench(ts *testscript.TestScript, _ bool, args []string) {
 	}
 	b := simulate.Bench{Generator: simulate.StandardGenerator(), Set: simulate.Healthy27MHzFM(), Card: simulate.PlainCard(), Seed: uint64(1000 * uv)}
 	ts.Check(wav.WriteFile(ts.MkAbs(args[0]), wav.Format{Rate: b.Card.Rate, Bits: b.Card.Bits}, b.Record(s)))
+}
+
+// steps FILE DBM... writes one recording of a simulated set in working order
+// with 2.5 s at each level.
+func makeSteps(ts *testscript.TestScript, _ bool, args []string) {
+	var segments []simulate.Segment
+	for _, a := range args[1:] {
+		dbm, err := strconv.ParseFloat(a, 64)
+		ts.Check(err)
+		segments = append(segments, simulate.Segment{Seconds: 2.5, LevelDBm: dbm})
+	}
+	b := simulate.Bench{Generator: simulate.StandardGenerator(), Set: simulate.Healthy27MHzFM(), Card: simulate.PlainCard(), Seed: 7}
+	b.Card.Rate = 16000
+	ts.Check(wav.WriteFile(ts.MkAbs(args[0]), wav.Format{Rate: b.Card.Rate, Bits: b.Card.Bits}, b.Record(segments...)))
 }

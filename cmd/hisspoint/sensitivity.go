@@ -30,6 +30,10 @@ verdict. Levels come from the file names (0.25uV.wav, rx_-119dBm.wav, 1uVemf.wav
 off.wav) or from --levels, in the order of the files. Any order, repeats, decimal
 commas. Levels in dB (0dB, -3dB) give a relative answer and no verdict.
 
+One file with several --levels is one recording in which the generator was
+stepped through them, in that order: the steps are found in it. Leave each level
+alone for 3 s or more. If what is found does not fit the list, nothing is guessed.
+
 For quieting the generator stands without modulation, off is one of the levels,
 and the volume is the same throughout.
 
@@ -131,6 +135,7 @@ func (f sensitivityFlags) test(reading job.Reading, files []string) (job.Sensiti
 	if t.Takes, err = takes(files, f.levels, t.Kind); err != nil {
 		return t, err
 	}
+	t.Stepped = len(files) == 1 && len(t.Takes) > 1
 	t.Limit, err = f.pickLimit(t)
 	return t, err
 }
@@ -189,15 +194,17 @@ func listed(files []string, levels string, kind unit.LevelKind) ([]job.Take, err
 	if err != nil {
 		return nil, fmt.Errorf("--levels: %w", err)
 	}
-	if len(files) == 1 && len(ls) > 1 {
-		return nil, fmt.Errorf("%s: is one recording for %d levels; record one file for each level", filepath.ToSlash(files[0]), len(ls))
-	}
-	if len(ls) != len(files) {
+	stepped := len(files) == 1 && len(ls) > 1
+	if len(ls) != len(files) && !stepped {
 		return nil, fmt.Errorf("--levels: %d for %d files; give one for each file, in their order", len(ls), len(files))
 	}
 	var out []job.Take
 	for i, l := range ls {
-		out = append(out, job.Take{Level: l, Typed: l.String(), File: files[i]})
+		file := files[0]
+		if !stepped {
+			file = files[i]
+		}
+		out = append(out, job.Take{Level: l, Typed: l.String(), File: file})
 	}
 	return out, nil
 }

@@ -80,3 +80,14 @@ func TestTheMomentOfTurningIsLeftOut(t *testing.T) {
 	assert.LessOrEqual(t, cut[0].To, 40)
 	assert.GreaterOrEqual(t, cut[1].From, 44)
 }
+
+// A restless stretch does not eat of its quiet neighbour, and a border that is
+// off goes back to where the blocks change.
+func TestBordersAreSettled(t *testing.T) {
+	x := append(stairs(3, 40, 0.8, 0), stairs(4, 40, 0.1, 2)...)
+	got := Settle(x, []Segment{{0, 55}, {57, 80}}, 30, 4)
+	assert.Equal(t, 0, got[0].From)
+	assert.InDelta(t, 39, got[0].To, 2)
+	assert.InDelta(t, 41, got[1].From, 2)
+	assert.Equal(t, 80, got[1].To)
+}

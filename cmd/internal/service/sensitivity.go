@@ -16,6 +16,9 @@ func (s Service) Sensitivity(t job.Sensitivity, use Use) (reports.Sensitivity, e
 	if use.Channel == AllChannels {
 		return reports.Sensitivity{}, errors.New("--channel all: a series is made of one channel of each file; give its number")
 	}
+	if t.Stepped {
+		return s.stepped(t, use)
+	}
 	rows, failures := make([]analyze.Row, len(t.Takes)), make([]error, len(t.Takes))
 	s.inParallel(len(t.Takes), func(i int) { rows[i], failures[i] = s.row(t, t.Takes[i], use) })
 	for _, err := range failures { // the first of the command line, however they were dealt out
@@ -27,12 +30,36 @@ func (s Service) Sensitivity(t job.Sensitivity, use Use) (reports.Sensitivity, e
 	if err != nil {
 		return reports.Sensitivity{}, err
 	}
+	return s.judged(result), nil
+}
+
+// stepped measures one recording in which the generator was stepped.
+func (s Service) stepped(t job.Sensitivity, use Use) (reports.Sensitivity, error) {
+	f, closeFile, err := s.open(t.Takes[0].File)
+	if err != nil {
+		return reports.Sensitivity{}, err
+	}
+	defer closeFile()
+	one, err := use.of(f, t.Reading)
+	if err != nil {
+		return reports.Sensitivity{}, err
+	}
+	result, err := analyze.SteppedSensitivity(t, one[0])
+	if err != nil {
+		return reports.Sensitivity{}, err
+	}
+	return s.judged(result), nil
+}
+
+// judged is the record of a result, with its verdict if there is a limit.
+func (s Service) judged(result analyze.SensitivityResult) reports.Sensitivity {
+	t := result.Test
 	out := reports.Sensitivity{Version: s.Version, Result: result}
 	if t.Limit != nil {
 		v := limit.JudgeSensitivity(result, *t.Limit, t.Decide)
 		out.Verdict = &v
 	}
-	return out, nil
+	return out
 }
 
 // row measures one recording of a series.

@@ -1,0 +1,93 @@
+package analyze
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+)
+
+// SteppedSensitivity is Sensitivity on one recording in which the generator was
+// stepped through the levels of the test's takes, in their order. If the
+// plateaus found do not fit the list, in number or in the way they go, the
+// point's status is StepsMismatch, Plateaus holds what was found, and there is
+// neither a series nor a point: no level is guessed.
+func SteppedSensitivity(t job.Sensitivity, r capture.Recording) (SensitivityResult, error) {
+	parts, err := Steps(r, len(t.Takes), t.How())
+	if err != nil && !errors.Is(err, ErrSteps) {
+		return SensitivityResult{Test: t}, err
+	}
+	if err == nil {
+		err = directions(t, parts, r.Origin.File)
+	}
+	rows := make([]Row, len(parts))
+	for i, p := range parts {
+		one, err := r.Whole().Cut(frames(r, p.From), frames(r, p.To)-frames(r, p.From))
+		if err != nil {
+			return SensitivityResult{Test: t}, err
+		}
+		m, err := Measure(one, t.How())
+		if err != nil {
+			return SensitivityResult{Test: t}, err
+		}
+		rows[i] = Row{Take: job.Take{File: r.Origin.File, From: p.From, To: p.To}, Measured: m}
+	}
+	if err != nil {
+		return mismatch(t, rows, err), nil
+	}
+	for i := range rows {
+		rows[i].Take.Level, rows[i].Take.Typed = t.Takes[i].Level, t.Takes[i].Typed
+	}
+	return SensitivityOf(t, rows)
+}
+
+func frames(r capture.Recording, seconds float64) int64 {
+	return min(r.Total, int64(seconds*float64(r.Rate)+0.5))
+}
+
+// directions checks that the audio gets better where the list says that the
+// signal got stronger, and worse where it got weaker.
+func directions(t job.Sensitivity, parts []Part, file string) error {
+	good := func(p Part) float64 {
+		if t.Criterion.Quantity == job.QuantityQuieting {
+			return -p.Noise
+		}
+		return p.Tone - p.Noise
+	}
+	for i := 1; i < len(parts); i++ {
+		a, b := t.Takes[i-1], t.Takes[i]
+		up, same := stronger(b.Level, a.Level)
+		if better := good(parts[i]) > good(parts[i-1]); !same && better != up {
+			return fmt.Errorf("%s: %w: at %.1f s the list goes from %s to %s, but the audio goes the other way: check the order of the list",
+				file, ErrSteps, parts[i].From, a.Typed, b.Typed)
+		}
+	}
+	return nil
+}
+
+// stronger tells whether level a is above level b, or the same.
+func stronger(a, b unit.Level) (up, same bool) {
+	if a.Scale == unit.Off || b.Scale == unit.Off {
+		return b.Scale == unit.Off, a.Scale == b.Scale
+	}
+	return a.DB > b.DB, a.DB == b.DB
+}
+
+// mismatch is the result of steps that do not fit: what was found, in time.
+func mismatch(t job.Sensitivity, rows []Row, why error) SensitivityResult {
+	text, _, _ := strings.Cut(strings.TrimPrefix(why.Error(), rows[0].Take.File+": "+ErrSteps.Error()+": "), " (")
+	var list []string
+	for i := range rows {
+		rows[i].Level.Scale = unit.Off // has no level; what is shown of it is place and readings
+		s := "no tone"
+		if r := rows[i].Measured.Get(SINAD); r.OK() {
+			s = fmt.Sprintf("SINAD %.1f dB", r.Value)
+		}
+		list = append(list, fmt.Sprintf("%.1f to %.1f s %s", rows[i].Take.From, rows[i].Take.To, s))
+	}
+	return SensitivityResult{Test: t, Series: Series{Axis: "level", Unit: "dBm"}, Plateaus: rows,
+		Point: Point{Status: StepsMismatch, Why: text + "; found: " + strings.Join(list, ", ")}}
+}
