@@ -65,7 +65,7 @@ func Draw(pen Pen, c doc.Curve, width, height float64) {
 		p.Add(band{t})
 	}
 	if c.Threshold != nil {
-		p.Add(across{*c.Threshold})
+		p.Add(across{*c.Threshold, c.Traces})
 	}
 	if c.Limit != nil && c.Limit.At >= x0 && c.Limit.At <= x1 {
 		p.Add(upright{*c.Limit})

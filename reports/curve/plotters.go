@@ -71,14 +71,23 @@ func (t trace) Plot(c draw.Canvas, p *plot.Plot) {
 }
 
 // across is the threshold with its label.
-type across struct{ doc.Line }
+type across struct {
+	doc.Line
+	traces []doc.Trace
+}
 
 func (a across) Plot(c draw.Canvas, p *plot.Plot) {
-	_, y := p.Transforms(&c)
+	x, y := p.Transforms(&c)
 	at := y(a.At)
 	c.StrokeLine2(draw.LineStyle{Color: Ink, Width: 0.9, Dashes: []vg.Length{3, 2}}, c.Min.X, at, c.Max.X, at)
 	s := face(small, Ink)
-	c.FillText(s, vg.Point{X: c.Max.X - s.Width(short(a.Label)) - 4, Y: at + 3}, short(a.Label))
+	left := c.Max.X - s.Width(short(a.Label)) - 4
+	for _, t := range a.traces { // where the curves are not
+		if k := t.Crossing; k != nil && x(k.High) > left-6 {
+			left = c.Min.X + 4
+		}
+	}
+	c.FillText(s, vg.Point{X: left, Y: at + 3}, short(a.Label))
 }
 
 // upright is a limit with its label.

@@ -72,7 +72,7 @@ func forCustomer(r reports.Job, j *job.Job, parts []part, issued string) []Block
 	if len(done.Rows) > 0 {
 		blocks = append(blocks, Heading{Text: "Fault and work"}, done)
 	}
-	blocks = append(blocks, Heading{Text: "Not tested"}, List{notTested(j, parts)})
+	blocks = append(blocks, Heading{Text: "Not tested"}, List{notTested(r, parts)})
 	return append(blocks, Sign{[]string{"Technician" + named(technician(j)), "Date and signature"}})
 }
 
@@ -110,9 +110,9 @@ func partsText(parts []job.Part) string {
 }
 
 // notTested says what was left out and why; what is not named was not tested either.
-func notTested(j *job.Job, parts []part) []string {
+func notTested(r reports.Job, parts []part) []string {
 	var items, names []string
-	if round := j.Newest(); round != nil {
+	if round := r.Newest(); round != nil {
 		for _, n := range round.NotMeasured {
 			items = append(items, strings.TrimSuffix(n.What+": "+n.Why, ": "))
 		}
@@ -120,48 +120,81 @@ func notTested(j *job.Job, parts []part) []string {
 	for _, p := range parts {
 		names = append(names, p.name)
 	}
+	if n := r.Newest(); n != nil && len(n.ByEye) > 0 {
+		names = append(names, "what was read off instruments")
+	}
+	if n := r.Newest(); n != nil && len(n.Checks) > 0 {
+		names = append(names, "the checks")
+	}
 	if len(names) == 0 {
 		return append(items, "No test is part of this report.")
 	}
 	return append(items, "Only what this report names was tested: "+strings.Join(names, ", ")+".")
 }
 
-// rank orders outcomes, the one that decides last.
-var rank = map[string]int{limit.Pass: 1, limit.NotJudged: 2, limit.Undecided: 3, limit.Fail: 4}
-
-// headline is the verdict of the job in words: the worst of its parts decides.
+// headline is the verdict of the job in words: that of its newest round on all
+// its tests, meter readings and checks together.
 func headline(r reports.Job, parts []part) Answer {
-	var worst *judged
-	var held []string
-	for _, p := range parts {
-		if p.verdict == nil {
-			continue
-		}
-		held = append(held, p.verdict.of)
-		if worst == nil || rank[p.verdict.outcome] > rank[worst.outcome] {
-			worst = p.verdict
-		}
+	round := r.Newest()
+	if round == nil {
+		return Answer{Lead: true, Parts: []string{"Nothing was tested."}}
 	}
-	when := ""
-	if n := len(r.Rounds); n > 0 {
-		when = roundNames[r.Rounds[n-1].Name] + ", the"
+	overall := round.Overall
+	if overall.Outcome == "" {
+		overall = limit.Join(factsOf(parts))
 	}
-	if worst == nil {
-		return Answer{Lead: true, Parts: []string{when + " set was measured without a limit to hold it against: there is no verdict."}}
-	}
-	w := verdictWords[worst.outcome]
-	a := Answer{Lead: true, Verdict: w.word, Outcome: w.outcome, Reason: sentence(worst.why)}
-	switch worst.outcome {
+	set := roundNames[round.Name] + ", the set "
+	a := Answer{Lead: true, Verdict: verdictWords[overall.Outcome].word, Outcome: verdictWords[overall.Outcome].outcome, Reason: sentence(strings.Join(overall.Reasons, "; "))}
+	limits := heldAgainst(parts)
+	switch overall.Outcome {
 	case limit.Pass:
-		a.Parts = []string{when + " set meets its limit: " + strings.Join(held, "; ") + "."}
+		a.Parts = []string{set + "meets every limit that it was held against" + limits + "."}
 	case limit.Fail:
-		a.Parts = []string{when + " set does not meet its limit: " + worst.of + "."}
+		a.Parts = []string{set + "does not meet every limit that it was held against" + limits + "."}
 	case limit.Undecided:
-		a.Parts = []string{when + " set may or may not meet its limit: " + worst.of + "."}
+		a.Parts = []string{set + "may or may not meet every limit that it was held against" + limits + "."}
+		if !tooClose(parts, overall) {
+			a.Verdict = "UNDECIDED"
+		}
 	default:
-		a.Parts = []string{when + " set was measured, but its limit does not fit the way it was tested: " + worst.of + "."}
+		a.Parts = []string{set + "was measured without a limit to hold it against: there is no verdict."}
 	}
 	return a
+}
+
+func factsOf(parts []part) []limit.Fact {
+	var facts []limit.Fact
+	for _, p := range parts {
+		if p.verdict != nil {
+			facts = append(facts, limit.Fact{What: p.name, Outcome: p.verdict.outcome, Why: p.verdict.why})
+		}
+	}
+	return facts
+}
+
+func heldAgainst(parts []part) string {
+	var all []string
+	for _, p := range parts {
+		if p.verdict != nil {
+			all = append(all, p.verdict.of)
+		}
+	}
+	if len(all) == 0 {
+		return ""
+	}
+	return ": " + strings.Join(all, "; ")
+}
+
+// tooClose tells whether figures that lie too close to their limits are all
+// that is undecided; else something is missing, or could not be judged.
+func tooClose(parts []part, overall limit.Overall) bool {
+	close := 0
+	for _, p := range parts {
+		if p.verdict != nil && p.verdict.outcome == limit.Undecided {
+			close++
+		}
+	}
+	return close > 0 && close == len(overall.Reasons)
 }
 
 // sentence begins with a capital and ends with a full stop.

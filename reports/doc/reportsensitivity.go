@@ -91,15 +91,15 @@ func joined(sep string, texts ...string) string {
 
 func changeCard(c *reports.Change) Card {
 	head, interval, _ := strings.Cut(change(c), ", ")
-	return Card{Label: "Change", Figure: head, Note: joined("; ", interval, beyondUncertainty(c.Sensitivity))}
+	return Card{Label: "Change", Figure: head, Note: joined("; ", interval, beyondUncertainty(c))}
 }
 
 // beyondUncertainty says whether a change is more than chance may make it.
-func beyondUncertainty(r analyze.Reading) string {
+func beyondUncertainty(c *reports.Change) string {
 	switch {
-	case !r.OK() || !r.HasInterval():
+	case !c.Sensitivity.HasInterval():
 		return "its uncertainty is not known"
-	case r.Low > 0 || r.High < 0:
+	case c.Significant:
 		return "beyond its uncertainty"
 	}
 	return "within its uncertainty"
@@ -121,13 +121,14 @@ func plainWords(r reports.Job) []string {
 		}
 	}
 	if c := r.Change; c != nil && c.Sensitivity.OK() {
-		text = append(text, changeInWords(c.Sensitivity))
+		text = append(text, changeInWords(c))
 	}
 	return []string{strings.Join(text, " ")}
 }
 
-func changeInWords(r analyze.Reading) string {
-	if r.HasInterval() && r.Low <= 0 && r.High >= 0 {
+func changeInWords(c *reports.Change) string {
+	r := c.Sensitivity
+	if r.HasInterval() && !c.Significant {
 		return "The difference is not more than the uncertainty of the measurement."
 	}
 	ratio := Significant(math.Pow(10, math.Abs(r.Value)/10), 2)
@@ -155,7 +156,7 @@ func keyFigures(r reports.Job) [][]string {
 	changes := []string{"-", "-", "-", "-"}
 	if c := r.Change; c != nil && c.Sensitivity.OK() {
 		head, interval, _ := strings.Cut(change(c), ", ")
-		changes = []string{head, "-", joined(", ", strings.TrimPrefix(interval, "95 %: "), beyondUncertainty(c.Sensitivity)), "-"}
+		changes = []string{head, "-", joined(", ", strings.TrimPrefix(interval, "95 %: "), beyondUncertainty(c)), "-"}
 	}
 	for i := range rows {
 		rows[i] = append(rows[i], changes[i])

@@ -24,7 +24,7 @@ func technical(r reports.Job, j *job.Job, parts []part, issued string) []Block {
 	for _, p := range parts {
 		blocks = append(blocks, p.technical...)
 	}
-	blocks = append(blocks, byHand(r, j)...)
+	blocks = append(blocks, byHand(r)...)
 	if t := equipmentTable(j); len(t.Rows) > 0 {
 		blocks = append(blocks, Heading{Text: "Equipment", Level: 1}, t)
 	}
@@ -77,6 +77,7 @@ func conditionsTable(r reports.Job, j *job.Job) Table {
 		{"load", func(c job.RoundConditions) string {
 			return strings.TrimSpace(c.Load + " " + number(c.LoadOhms, "\u2126"))
 		}},
+		{"S9 means", func(c job.RoundConditions) string { return micro.Replace(c.S9) }},
 		{"mains", func(c job.RoundConditions) string { return number(c.MainsHz, "Hz") }},
 		{"controls", func(c job.RoundConditions) string { return c.Controls }},
 	}
@@ -106,24 +107,21 @@ func levelKindText(k unit.LevelKind) string {
 }
 
 // byHand is what the technician read, checked, and left out.
-func byHand(r reports.Job, j *job.Job) []Block {
+func byHand(r reports.Job) []Block {
 	var blocks []Block
 	for _, round := range r.Rounds {
-		said, name := roundOf(j, round.Name), lowerFirst(roundNames[round.Name])
-		meters := Table{Caption: "As read off instruments; not judged here.", Columns: []Column{{Head: "reading"}, {Head: "value"}, {Head: "limit"}, {Head: "note"}}}
-		for _, m := range said.MeterReadings {
-			bound := m.Limit
-			if m.Nominal != "" {
-				bound = m.Nominal + " within " + m.Within
-			}
-			meters.Rows = append(meters.Rows, []string{m.What, micro.Replace(m.Value), micro.Replace(bound), m.Note})
+		name := lowerFirst(roundNames[round.Name])
+		meters := Table{Caption: "Read by eye: the value alone is held against the limit.",
+			Columns: []Column{{Head: "reading"}, {Head: "value"}, {Head: "limit"}, {Head: "verdict"}, {Head: "note"}}}
+		for _, m := range round.ByEye {
+			meters.Rows = append(meters.Rows, meterRow(m))
 		}
 		checks := Table{Columns: []Column{{Head: "check"}, {Head: "answer"}, {Head: "note"}}}
-		for _, c := range said.Checks {
+		for _, c := range round.Checks {
 			checks.Rows = append(checks.Rows, []string{c.What, yesNo(c.Yes), c.Note})
 		}
 		left := Table{Columns: []Column{{Head: "not measured"}, {Head: "why"}}}
-		for _, n := range said.NotMeasured {
+		for _, n := range round.NotMeasured {
 			left.Rows = append(left.Rows, []string{n.What, n.Why})
 		}
 		for _, b := range []struct {
@@ -136,6 +134,17 @@ func byHand(r reports.Job, j *job.Job) []Block {
 		}
 	}
 	return blocks
+}
+
+func meterRow(m reports.MeterReading) []string {
+	bound, word := m.Limit, "no limit given"
+	if m.Nominal != "" {
+		bound = m.Nominal + " within " + m.Within
+	}
+	if m.Verdict != nil {
+		word = joined(": ", verdictWords[m.Verdict.Outcome].word, m.Verdict.Why)
+	}
+	return []string{m.What, micro.Replace(m.Value), micro.Replace(orDash(bound)), word, m.Note}
 }
 
 func equipmentTable(j *job.Job) Table {

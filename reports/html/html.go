@@ -32,8 +32,8 @@ func Write(w io.Writer, d doc.Document) error {
 	p.element("title", "", d.Title)
 	p.raw("<style>\n" + style + "</style>\n</head>\n<body>\n<main>\n")
 	p.section()
-	for _, l := range doc.CleanLines(d.From) {
-		p.element("p", "from", l)
+	for i, l := range doc.CleanLines(d.From) {
+		p.element("p", []string{"from first", "from"}[min(i, 1)], l)
 	}
 	if d.Title != "" {
 		p.element("h1", "", d.Title)

@@ -31,7 +31,7 @@ func render(t testing.TB, d doc.Document) string {
 }
 
 func TestGolden(t *testing.T) {
-	got := render(t, doc.Report(handmade.Job(), handmade.Bench(), "2026-11-05"))
+	got := render(t, doc.Report(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "2026-11-05"))
 	path := filepath.Join("testdata", "report.golden.html")
 	if *update {
 		require.NoError(t, os.MkdirAll("testdata", 0o755))
@@ -40,7 +40,7 @@ func TestGolden(t *testing.T) {
 	want, err := os.ReadFile(path)
 	require.NoError(t, err)
 	assert.True(t, string(want) == got, "differs from %s: run with -update and look at it", path)
-	assert.Equal(t, got, render(t, doc.Report(handmade.Job(), handmade.Bench(), "2026-11-05")), "the same job gives the same bytes")
+	assert.Equal(t, got, render(t, doc.Report(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "2026-11-05")), "the same job gives the same bytes")
 }
 
 // read goes through a page as strict XML, which it is written to be as well:
@@ -88,7 +88,7 @@ func inspectHarmless(t testing.TB) func(xml.StartElement) {
 }
 
 func TestNothingFromOutsideAndNothingRuns(t *testing.T) {
-	page := render(t, doc.Report(handmade.Job(), handmade.Bench(), ""))
+	page := render(t, doc.Report(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), ""))
 	read(t, page, inspectHarmless(t))
 	assert.NotRegexp(t, regexp.MustCompile(`(?i)url\(|@import|<script|javascript:`), page)
 	assert.NotRegexp(t, regexp.MustCompile(`(?i)https?:|//`), page, "no address of any kind")
@@ -131,14 +131,14 @@ func TestPagesForTheBrowser(t *testing.T) {
 	}
 	r, j, _ := handmade.Typed(`"><img src=x onerror=alert(1)></title></style><script>alert(2)</script>` + "\u202e\u05e9\u05dc" + strings.Repeat("long", 500))
 	for name, page := range map[string]string{
-		"report.html": render(t, doc.Report(handmade.Job(), handmade.Bench(), "2026-11-05")), "hostile.html": render(t, doc.Report(r, j, "")),
+		"report.html": render(t, doc.Report(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "2026-11-05")), "hostile.html": render(t, doc.Report(r, j, "")),
 	} {
 		require.NoError(t, os.WriteFile(filepath.Join(dir, name), []byte(page), 0o644))
 	}
 }
 
 func TestTablesHaveHeads(t *testing.T) {
-	page := render(t, doc.Report(handmade.Job(), handmade.Bench(), ""))
+	page := render(t, doc.Report(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), ""))
 	rows := regexp.MustCompile(`(?s)<tr>.*?</tr>`).FindAllString(page, -1)
 	require.Greater(t, len(rows), 40)
 	for _, row := range rows {
@@ -147,7 +147,7 @@ func TestTablesHaveHeads(t *testing.T) {
 }
 
 func TestPicturesSayWhatTheyShow(t *testing.T) {
-	page := render(t, doc.Report(handmade.Job(), handmade.Bench(), ""))
+	page := render(t, doc.Report(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), ""))
 	assert.Equal(t, 4, strings.Count(page, "<svg"), "two pictures in two sizes each")
 	for _, picture := range regexp.MustCompile(`(?s)<svg.*?</svg>`).FindAllString(page, -1) {
 		assert.Regexp(t, `role="img" aria-labelledby="f\d\w+t f\d\w+d"`, picture)
@@ -172,7 +172,7 @@ func TestSizeOfALargeJob(t *testing.T) {
 }
 
 func BenchmarkWrite(b *testing.B) {
-	d := doc.Report(handmade.Job(), handmade.Bench(), "")
+	d := doc.Report(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "")
 	for b.Loop() {
 		require.NoError(b, html.Write(io.Discard, d))
 	}

@@ -23,11 +23,14 @@ func (p *page) table(t doc.Table) {
 		if name == "" {
 			name = p.heading
 		}
+		if t.Caption != "" { // outside of what scrolls sideways
+			p.element("p", "caption", t.Caption)
+		}
 		p.raw(`<div class="scroll" tabindex="0" role="group" aria-label="` + escape("Table: "+name) + "\">\n<table>\n")
 	} else {
 		p.raw("<table class=\"facts\">\n")
 	}
-	if t.Caption != "" {
+	if t.Caption != "" && !heads {
 		p.element("caption", "", t.Caption)
 	}
 	if heads {

@@ -58,7 +58,7 @@ func extract(t testing.TB, data []byte, options ...string) string {
 func dense(s string) string { return strings.Join(strings.Fields(s), "") }
 
 func TestGoldenText(t *testing.T) {
-	got := extract(t, render(t, doc.Report(handmade.Job(), handmade.Bench(), "2026-11-05")), "-raw")
+	got := extract(t, render(t, doc.Report(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "2026-11-05")), "-raw")
 	path := filepath.Join("testdata", "report.golden.txt")
 	if *update {
 		require.NoError(t, os.MkdirAll("testdata", 0o755))
@@ -70,7 +70,7 @@ func TestGoldenText(t *testing.T) {
 }
 
 func TestSameDocumentSameBytes(t *testing.T) {
-	d := doc.Report(handmade.Job(), handmade.Bench(), "2026-11-05")
+	d := doc.Report(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "2026-11-05")
 	first := render(t, d)
 	assert.True(t, bytes.Equal(first, render(t, d)))
 	assert.Contains(t, string(first), "/CreationDate (D:20261105000000")
@@ -92,14 +92,14 @@ func TestPaper(t *testing.T) {
 // The file's structure is sound, says a tool that is not ours.
 func TestStructure(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "report.pdf")
-	require.NoError(t, os.WriteFile(path, render(t, doc.Report(handmade.Job(), handmade.Bench(), "")), 0o644))
+	require.NoError(t, os.WriteFile(path, render(t, doc.Report(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "")), 0o644))
 	out, err := exec.Command(tool(t, "qpdf", "qpdf"), "--check", path).CombinedOutput()
 	require.NoError(t, err, string(out))
 	assert.NotContains(t, strings.ToLower(string(out)), "warning")
 }
 
 func TestFontsAreEmbeddedAndSubsetted(t *testing.T) {
-	data := render(t, doc.Report(handmade.Job(), handmade.Bench(), ""))
+	data := render(t, doc.Report(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), ""))
 	path := filepath.Join(t.TempDir(), "report.pdf")
 	require.NoError(t, os.WriteFile(path, data, 0o644))
 	out, err := exec.Command(tool(t, "pdffonts", "poppler-utils"), path).Output()
@@ -159,7 +159,7 @@ func TestEveryFigureIsFound(t *testing.T) {
 }
 
 func TestPagesAreNumberedToTheEnd(t *testing.T) {
-	text := extract(t, render(t, doc.Report(handmade.Job(), handmade.Bench(), "")))
+	text := extract(t, render(t, doc.Report(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "")))
 	pages := strings.Split(strings.TrimSuffix(text, "\f"), "\f")
 	require.Greater(t, len(pages), 3)
 	for i, page := range pages {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/limit"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
@@ -75,5 +76,17 @@ func Typed(text string) (reports.Job, *job.Job, []string) {
 		}
 		s.Verdict = &v
 	}
-	return r, j, all
+	return Seen(r, j), j, all
+}
+
+// Seen is the record with what the job says was seen by eye.
+func Seen(r reports.Job, j *job.Job) reports.Job {
+	r.Rounds = append([]reports.Round(nil), r.Rounds...)
+	for i, round := range []*job.Round{j.AsFound, j.AsLeft} {
+		r.Rounds[i].Checks, r.Rounds[i].NotMeasured, r.Rounds[i].ByEye = round.Checks, round.NotMeasured, nil
+		for _, m := range round.MeterReadings {
+			r.Rounds[i].ByEye = append(r.Rounds[i].ByEye, reports.MeterReading{MeterReading: m, Verdict: limit.JudgeMeter(m, round.Conditions)})
+		}
+	}
+	return r
 }
