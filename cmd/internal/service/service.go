@@ -9,6 +9,7 @@ import (
 	"io"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"sync"
 
@@ -125,12 +126,26 @@ func (s Service) open(name string) (*capture.File, func() error, error) {
 		for i := range f.Channels {
 			f.Channels[i].Origin.File = display(name)
 		}
+		warnOfChannels(f)
 		return f, f.Close, nil
 	}
 	if s.Stdin == nil {
 		return nil, nil, errors.New("-: there is no standard input; pipe a recording in")
 	}
-	return capture.OpenStdin(s.Stdin, "")
+	f, closeFile, err := capture.OpenStdin(s.Stdin, "")
+	if err == nil {
+		warnOfChannels(f)
+	}
+	return f, closeFile, err
+}
+
+// warnOfChannels puts what the channels show together with each of them.
+func warnOfChannels(f *capture.File) {
+	ws := analyze.CompareChannels(f.Channels)
+	for i := range f.Channels {
+		o := &f.Channels[i].Origin
+		o.Warnings = append(slices.Clip(o.Warnings), ws...)
+	}
 }
 
 // of picks the recordings that are used of a file.
