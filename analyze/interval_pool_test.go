@@ -1,0 +1,241 @@
+package analyze_test
+
+import (
+	"fmt"
+	"math"
+	"runtime"
+	"sync"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/dsp/fourier"
+
+	"hisspoint/analyze"
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+	"hisspoint/capture/simulate"
+)
+
+// intervalRate is the sample rate of the bulk runs: it holds the speech band and
+// the harmonics, and simulates three times as fast as 48 kHz.
+const intervalRate = 16000
+
+// truthSeconds is a length in which 1 kHz, its harmonics and the mains lines make
+// whole cycles, so that each stands in one bin of a plain transform.
+const truthSeconds = 10
+
+// bulk are recordings of one source, cut out of long ones.
+type bulk struct {
+	name  string
+	how   job.Reading
+	each  float64     // seconds of one of them
+	long  [][]float64 // a multiple of truthSeconds each
+	truth map[string]float64
+	hum   [5]float64 // mean square of the lines of 50 to 200 Hz, by order
+	last  []analyze.Measured
+}
+
+// invented is a receiver of an ideal IF filter of 12 kHz without distortion or
+// hum, whose generator has 3 kHz of deviation: many clicks at little noise.
+func invented() simulate.FM {
+	r := simulate.Healthy27MHzFM()
+	r.Name, r.IFBandwidthHz, r.IFPoles, r.StandardDeviationHz = "12 kHz FM set", 12000, 0, 3000
+	r.Audio.SecondPercent, r.Audio.ThirdPercent, r.Audio.Hum = 0, 0, simulate.Hum{}
+	return r
+}
+
+// benchOf has its clock set right, so that the truth is found without a fit.
+func benchOf(set simulate.FM, seed uint64) simulate.Bench {
+	b := simulate.Bench{Generator: simulate.Generator{ToneHz: 1000, DeviationHz: set.StandardDeviationHz}, Set: set, Card: simulate.PlainCard(), Seed: seed}
+	b.Card.Rate, b.Card.RateErrorPPM = intervalRate, 0
+	return b
+}
+
+// received are n recordings of a simulated set at the level that gives about that SINAD.
+func received(t testing.TB, name string, b simulate.Bench, sinad float64, n int, seconds float64) *bulk {
+	t.Helper()
+	at, err := b.Sensitivity(sinad, simulate.Band(300, 3400), 40)
+	require.NoError(t, err)
+	p := &bulk{name: fmt.Sprintf("%s, %g dB", name, sinad), each: seconds, how: job.Reading{Deviation: b.Generator.DeviationHz}}
+	p.long = make([][]float64, n)
+	parallel(n, func(i int) {
+		p.long[i] = b.WithSeed(b.Seed+uint64(1000*sinad)+uint64(i)<<32).Take(at.Value+b.Generator.PadDB, seconds)
+	})
+	p.findTruth()
+	return p
+}
+
+// gaussian are n recordings of a tone in flat Gaussian noise, with a second
+// harmonic of 1 % and hum.
+func gaussian(sinad float64, n int, seconds float64) *bulk {
+	p := &bulk{name: fmt.Sprintf("Gaussian, %g dB", sinad), each: seconds, how: job.Reading{Mode: job.SSB}, long: make([][]float64, n)}
+	nd := 0.02 / (math.Pow(10, sinad/10) - 1)
+	parallel(n, func(i int) {
+		r := seeded(uint64(i)<<20 + uint64(1000*sinad))
+		s := silence(intervalRate, seconds).tone(0.2, 1000, 2*math.Pi*r.Float64()).tone(0.002, 2000, 1).tone(0.02, 50, 2).offset(0.001)
+		x := noise(r, intervalRate, len(s.x), between(0, 3800))
+		p.long[i] = s.add(times(math.Sqrt(nd*3800/3100), x)).x
+	})
+	p.findTruth()
+	return p
+}
+
+// parallel runs f for 0 to n-1 on all cores.
+func parallel(n int, f func(i int)) {
+	var wg sync.WaitGroup
+	cores := runtime.GOMAXPROCS(0)
+	for w := range cores {
+		wg.Go(func() {
+			for i := w; i < n; i += cores {
+				f(i)
+			}
+		})
+	}
+	wg.Wait()
+}
+
+// findTruth is what all recordings together say, by a plain transform (gonum's) of
+// pieces in which every line makes whole cycles: mean powers, then ratios.
+func (p *bulk) findTruth() {
+	long := p.long
+	const n = truthSeconds * intervalRate
+	type acc struct {
+		all, tone, harmonics, inner, band, dc float64
+		hum                                   [5]float64
+		pieces                                int
+	}
+	cores := make([]acc, len(long))
+	parallel(len(long), func(i int) {
+		fft, coef, a := fourier.NewFFT(n), make([]complex128, n/2+1), &cores[i]
+		for x := long[i]; len(x) >= n; x = x[n:] {
+			coef = fft.Coefficients(coef, x[:n])
+			power := func(k int) float64 { return 2 * (real(coef[k])*real(coef[k]) + imag(coef[k])*imag(coef[k])) / (n * n) }
+			line := func(hz int) float64 { // less the noise beside it
+				k, near := hz*truthSeconds, 0.0
+				for d := 1; d <= 40; d++ {
+					near += (power(k-d) + power(k+d)) / 80
+				}
+				return power(k) - near
+			}
+			a.pieces++
+			a.dc += real(coef[0]) / n
+			for k := 1; k < len(coef); k++ {
+				a.all += power(k)
+				if k >= 300*truthSeconds && k <= 3400*truthSeconds {
+					a.band += power(k)
+				}
+			}
+			a.tone += line(1000)
+			for h := 2000; h <= 7000; h += 1000 {
+				l := line(h)
+				a.harmonics += l
+				if h < 3400 {
+					a.inner += l
+				}
+			}
+			for h := 50; h <= 200; h += 50 {
+				a.hum[h/50] += line(h)
+			}
+		}
+	})
+	var s acc
+	for _, a := range cores {
+		s.all, s.tone, s.harmonics, s.inner = s.all+a.all, s.tone+a.tone, s.harmonics+a.harmonics, s.inner+a.inner
+		s.band, s.dc, s.pieces = s.band+a.band, s.dc+a.dc, s.pieces+a.pieces
+		for i, h := range a.hum {
+			s.hum[i] += h
+		}
+	}
+	k := float64(s.pieces)
+	nd := s.band - s.tone
+	p.truth = map[string]float64{
+		analyze.Level: db(2 * s.all / k), analyze.ToneLevel: db(2 * s.tone / k), analyze.ToneFrequency: 1000,
+		analyze.SINAD: db(s.band / nd), analyze.THDN: 100 * math.Sqrt(nd/s.band), analyze.THD: 100 * math.Sqrt(math.Max(0, s.harmonics)/s.tone),
+		analyze.SNR: db(s.tone / (nd - s.inner)), analyze.NoiseLevel: db(2 * (nd - s.inner) / k),
+		analyze.DCOffset: s.dc / k,
+	}
+	for i, h := range s.hum {
+		p.hum[i] = h / k
+	}
+}
+
+// coverage counts where the truth lay.
+type coverage struct {
+	n, inside, under, over, none int // under: the truth lay below the interval
+	width, off, square           float64
+}
+
+// count adds a reading whose interval is narrowed to that share of its width.
+func (c *coverage) count(r analyze.Reading, truth, narrow float64) {
+	if !r.HasInterval() {
+		c.none++
+		return
+	}
+	low, high := r.Value-narrow*(r.Value-r.Low), r.Value+narrow*(r.High-r.Value)
+	switch {
+	case truth < low:
+		c.under++
+	case truth > high:
+		c.over++
+	default:
+		c.inside++
+	}
+	c.n++
+	c.width += (r.High - r.Low) / 2
+	c.off += r.Value - truth
+	c.square += (r.Value - truth) * (r.Value - truth)
+}
+
+func (c *coverage) share() float64 { return float64(c.inside) / float64(c.n) }
+
+func (c *coverage) String() string {
+	n := float64(c.n)
+	return fmt.Sprintf("n %5d  inside %5.1f %%  below %4.1f  above %4.1f  none %4d  half width %.4f  bias %+.4f  rms %.4f", c.n, 100*c.share(),
+		100*float64(c.under)/n, 100*float64(c.over)/n, c.none, c.width/n, c.off/n, math.Sqrt(c.square/n))
+}
+
+// measured cuts at most most recordings of that length, spread over the bulk, and measures them.
+func (p *bulk) measured(t testing.TB, seconds float64, most int, how job.Reading) []analyze.Measured {
+	t.Helper()
+	n := int(seconds * intervalRate)
+	fit := int(p.each / seconds)
+	per := min(fit, (most+len(p.long)-1)/len(p.long))
+	out := make([]analyze.Measured, per*len(p.long))
+	errs := make([]error, len(out))
+	parallel(len(out), func(i int) {
+		x := p.long[i/per]
+		from := i % per * (len(x) / per)
+		out[i], errs[i] = analyze.Measure(capture.FromSamples(p.name, intervalRate, x[from:from+n]), how)
+	})
+	for _, err := range errs {
+		require.NoError(t, err)
+	}
+	return out
+}
+
+// covered counts for one reading.
+func (p *bulk) covered(ms []analyze.Measured, name string, narrow float64) *coverage {
+	c := new(coverage)
+	for _, m := range ms {
+		truth := p.truth[name]
+		if name == analyze.HumLevel { // of the lines that stood above the noise
+			truth = 0
+			for _, l := range m.HumLines {
+				if order := int(math.Round(l.FrequencyHz / 50)); order < len(p.hum) {
+					truth += p.hum[order]
+				}
+			}
+			truth = db(2 * truth)
+		}
+		c.count(m.Get(name), truth, narrow)
+	}
+	return c
+}
+
+// once is measured with the bulk's own settings, and keeps what it measured.
+func (p *bulk) once(t testing.TB, seconds float64, most int) []analyze.Measured {
+	if p.last == nil {
+		p.last = p.measured(t, seconds, most, p.how)
+	}
+	return p.last
+}

@@ -1,0 +1,87 @@
+package analyze_test
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"hisspoint/analyze"
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+	"hisspoint/capture/simulate"
+)
+
+// holds is the claim of a 95 % interval tried n times: at least as often inside
+// as 95 % less three standard deviations of a count, and less than always.
+func (c *coverage) holds() bool {
+	return c.share() >= 0.95-3*math.Sqrt(0.95*0.05/float64(c.n)) && c.share() < 1
+}
+
+// Intervals of every reading hold the truth, in clicks and in quiet noise; the
+// same check notices intervals that are 30 % too narrow. The long run is
+// TestIntervalsHoldTheTruth.
+func TestIntervalsInShort(t *testing.T) {
+	clicks := received(t, "7.5 kHz IF, 1.2 kHz, clicks", benchOf(simulate.Healthy27MHzFM(), 3), 6, 40, 10)
+	quiet := gaussian(20, 30, 10)
+	for _, c := range []struct {
+		p    *bulk
+		name string
+		most int
+	}{
+		{clicks, analyze.SINAD, 400}, {clicks, analyze.NoiseLevel, 400}, {clicks, analyze.SNR, 400}, {clicks, analyze.ToneLevel, 400}, {clicks, analyze.Level, 400},
+		{quiet, analyze.SINAD, 300}, {quiet, analyze.THDN, 300}, {quiet, analyze.Level, 300}, {quiet, analyze.ToneLevel, 300},
+		{quiet, analyze.ToneFrequency, 300}, {quiet, analyze.THD, 300},
+	} {
+		ms := c.p.once(t, 1, c.most)
+		right, narrow := c.p.covered(ms, c.name, 1), c.p.covered(ms, c.name, 0.7)
+		name := fmt.Sprintf("%s, %s", c.p.name, c.name)
+		t.Logf("%-44s %v; narrowed by 30 %%: %.1f %%", name, right, 100*narrow.share())
+		assert.True(t, right.holds(), "%s: %v", name, right)
+		assert.False(t, narrow.holds(), "%s narrowed: %v", name, narrow)
+		assert.Zero(t, right.none, name)
+	}
+}
+
+// A recording too short for an honest interval has its readings, and says how
+// much more it takes; one that is long enough has intervals.
+func TestTooShortForAnInterval(t *testing.T) {
+	for _, c := range []struct {
+		seconds float64
+		name    string
+		want    string
+	}{
+		{0.2, analyze.SINAD, "too short for an honest interval: record at least 0.8 s more"},
+		{0.4, analyze.Level, "too short for an honest interval: record at least 0.6 s more"},
+		{0.5, analyze.SINAD, ""},
+		{0.5, analyze.NoiseLevel, "too short for an honest interval: record at least 0.5 s more"},
+		{1, analyze.NoiseLevel, ""},
+		{1, analyze.SNR, ""},
+	} {
+		s := silence(intervalRate, c.seconds).tone(0.2, 1000, 0)
+		s.add(times(0.03, noise(seeded(4), intervalRate, len(s.x), between(0, 3800))))
+		r := s.measure(t, job.Reading{}).Get(c.name)
+		assert.True(t, r.OK(), "%g s: %v", c.seconds, r)
+		assert.Equal(t, c.want, r.NoInterval, "%g s, %s", c.seconds, c.name)
+	}
+}
+
+// A second without a click does not say that there are none: in FM the interval
+// reaches to what clicks of the stated deviation would do, and further if the
+// deviation is not stated; in SSB, where there are none, it does not.
+func TestUnseenClicksWidenTheInterval(t *testing.T) {
+	s := silence(intervalRate, 1).tone(0.2, 1000, 0)
+	s.add(times(0.2/math.Sqrt2/10, noise(seeded(8), intervalRate, len(s.x), between(300, 3400))))
+	low := func(how job.Reading) float64 {
+		m, err := analyze.Measure(capture.FromSamples("", intervalRate, s.x), how)
+		assert.NoError(t, err)
+		r := m.Get(analyze.SINAD)
+		return r.Value - r.Low
+	}
+	ssb, wide, narrow, unknown := low(job.Reading{Mode: job.SSB}), low(job.Reading{Deviation: 3000}), low(job.Reading{Mode: job.FM, Deviation: 1200}), low(job.Reading{})
+	assert.Less(t, ssb, 0.3)
+	assert.Greater(t, wide, ssb)
+	assert.Greater(t, unknown, narrow)
+	assert.GreaterOrEqual(t, unknown, wide)
+}
