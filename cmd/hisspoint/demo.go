@@ -10,6 +10,7 @@ import (
 	"hisspoint/cmd/internal/demo"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
+	"hisspoint/reports/pdf"
 )
 
 func (a *app) demoCommand() *cobra.Command {
@@ -19,8 +20,8 @@ func (a *app) demoCommand() *cobra.Command {
 		Short: "Simulates a bench job, measures it and writes its report",
 		Long: `Simulates a bench job and runs the real measuring on it: recordings of an
 invented 27 MHz FM set, ten generator levels as found (with a deaf front end) and
-ten as left, a job file, and the results as report.json and series.csv. Nothing
-in it was recorded from a set.
+ten as left, a job file, and its report: report.html, report.pdf, report.json and
+series.csv. Nothing in it was recorded from a set.
 
 The folder is made anew, or taken from an earlier demo; any other that exists is
 left alone.`,
@@ -56,7 +57,7 @@ func (a *app) demo(dir string) error {
 	if err != nil {
 		return err
 	}
-	if err := writeResults(dir, record, written); err != nil {
+	if err := writeResults(dir, record, written, pdf.A4); err != nil {
 		return err
 	}
 	return a.showDemo(dir, record)
@@ -72,6 +73,6 @@ func (a *app) showDemo(dir string, record reports.Job) error {
 	if err := a.show(doc.Job(record)); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(a.stdout, "\nWritten to %s: job.yaml, report.json, series.csv and the recordings.\n", filepath.ToSlash(dir))
+	_, err := fmt.Fprintf(a.stdout, "\nWritten to %s: job.yaml, report.html, report.pdf, report.json, series.csv and the recordings.\n", filepath.ToSlash(dir))
 	return err
 }

@@ -6,6 +6,8 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strconv"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -15,29 +17,60 @@ import (
 	"hisspoint/cmd/internal/demo"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
+	"hisspoint/reports/html"
+	"hisspoint/reports/pdf"
 )
 
 // resultFile is one form in which a job's results are written beside it.
 type resultFile struct {
 	name  string
-	write func(io.Writer, reports.Job, *job.Job) error
+	write func(io.Writer, reports.Job, *job.Job, printing) error
+}
+
+// printing is what the documents need beside the job.
+type printing struct {
+	paper  string // of the PDF
+	issued string // year-month-day; empty: the day of the last test
 }
 
 // resultFiles are written by every report, in this order.
 var resultFiles = []resultFile{
-	{"report.json", func(w io.Writer, r reports.Job, _ *job.Job) error { return reports.WriteJSON(w, r) }},
-	{"series.csv", func(w io.Writer, r reports.Job, _ *job.Job) error { return reports.WriteSeriesCSV(w, r.Rounds...) }},
+	{"report.html", func(w io.Writer, r reports.Job, j *job.Job, p printing) error { return html.Write(w, doc.Report(r, j, p.issued)) }},
+	{"report.pdf", func(w io.Writer, r reports.Job, j *job.Job, p printing) error {
+		return pdf.Write(w, doc.Report(r, j, p.issued), p.paper)
+	}},
+	{"report.json", func(w io.Writer, r reports.Job, _ *job.Job, _ printing) error { return reports.WriteJSON(w, r) }},
+	{"series.csv", func(w io.Writer, r reports.Job, _ *job.Job, _ printing) error {
+		return reports.WriteSeriesCSV(w, r.Rounds...)
+	}},
+}
+
+// issueDate is the day that SOURCE_DATE_EPOCH names (seconds since 1970, as
+// reproducible-builds.org defines it), empty if it is not set. The clock is never
+// asked: the same job gives the same files.
+func issueDate() (string, error) {
+	text := os.Getenv("SOURCE_DATE_EPOCH")
+	if text == "" {
+		return "", nil
+	}
+	seconds, err := strconv.ParseInt(text, 10, 64)
+	if err != nil || seconds < 0 || seconds > 253402300799 { // the last second of the year 9999
+		return "", fmt.Errorf("SOURCE_DATE_EPOCH: %q is no count of seconds since 1970; set one or unset it", text)
+	}
+	return time.Unix(seconds, 0).UTC().Format(time.DateOnly), nil
 }
 
 func (a *app) reportCommand() *cobra.Command {
-	var out string
+	var out, paper string
 	var asFound, showBudget bool
 	c := &cobra.Command{
 		Use:   "report [JOB]",
 		Short: "Measures a whole job and writes its results and verdict",
 		Long: `Runs every test of a job, in both rounds, and judges it. The answer is printed;
-report.json and series.csv are written beside the job. JOB is a folder that
-holds job.yaml, or that file; in such a folder it may be left out.
+report.html, report.pdf, report.json and series.csv are written beside the job.
+JOB is a folder that holds job.yaml, or that file; in such a folder it may be
+left out. The same job gives the same files: the report's date is that of the
+last test, or the day that SOURCE_DATE_EPOCH names.
 
 The as-left round decides the verdict and the exit code. A job without one, or
 with --as-found, is judged as found. A round fails if any test, meter reading or
@@ -45,9 +78,10 @@ check fails; it passes only if all that have a limit pass and nothing that was
 asked for is missing. Meter readings were read by eye: their value alone counts.`,
 		Example: "  hisspoint report\n  hisspoint report 0417 --out finished\n  hisspoint report 0417 --as-found --budget",
 		Args:    wantOneJob,
-		RunE:    func(_ *cobra.Command, args []string) error { return a.report(jobNamed(args), out, asFound, showBudget) },
+		RunE:    func(_ *cobra.Command, args []string) error { return a.report(jobNamed(args), out, paper, asFound, showBudget) },
 	}
 	c.Flags().StringVar(&out, "out", "", "`folder` to write to (default: the job's)")
+	c.Flags().StringVar(&paper, "paper", pdf.A4, "`size` of the PDF's pages: a4 or letter")
 	c.Flags().BoolVar(&asFound, "as-found", false, "judge the set as it was found, and leave the as-left round out")
 	c.Flags().BoolVar(&showBudget, "budget", false, "show where the uncertainty of each judged figure comes from")
 	a.outputFlags(c)
@@ -69,7 +103,7 @@ func wantOneJob(c *cobra.Command, args []string) error {
 	return nil
 }
 
-func (a *app) report(name, out string, asFound, showBudget bool) error {
+func (a *app) report(name, out, paper string, asFound, showBudget bool) error {
 	j, err := jobfile.Load(name)
 	if err != nil {
 		return err
@@ -92,7 +126,7 @@ func (a *app) report(name, out string, asFound, showBudget bool) error {
 	} else if err := os.MkdirAll(out, 0o777); err != nil {
 		return fmt.Errorf("%s: cannot be made; name another folder with --out", filepath.ToSlash(out))
 	}
-	if err := writeResults(out, record, j); err != nil {
+	if err := writeResults(out, record, j, paper); err != nil {
 		return err
 	}
 	if err := a.showReport(record, out, showBudget); err != nil {
@@ -103,10 +137,14 @@ func (a *app) report(name, out string, asFound, showBudget bool) error {
 
 // writeResults writes the results into a folder: first all of them in memory,
 // so that one that cannot be made leaves none behind.
-func writeResults(dir string, record reports.Job, j *job.Job) error {
+func writeResults(dir string, record reports.Job, j *job.Job, paper string) error {
+	issued, err := issueDate()
+	if err != nil {
+		return err
+	}
 	made := make([]bytes.Buffer, len(resultFiles))
 	for i, f := range resultFiles {
-		if err := f.write(&made[i], record, j); err != nil {
+		if err := f.write(&made[i], record, j, printing{paper, issued}); err != nil {
 			return fmt.Errorf("%s: cannot be made: %w", f.name, err)
 		}
 	}
