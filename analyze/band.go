@@ -7,16 +7,13 @@ import (
 	"hisspoint/analyze/internal/spectrum"
 )
 
-// edgeBins is how close to the edge of the filter a line may stand and still
-// be put back into the filtered signal; closer, its power is added as it is,
-// since an edge would cut it in two.
-const edgeBins = 12
-
 // bandPower reads what is left after the tone through the filter: in all (noise
 // and distortion) and without harmonics and hum (noise), and block by block.
 //
 // The mean square of the filtered signal over all samples is, by Parseval,
-// 2/(n m) sum w_k |R_k|^2 on the one-sided grid of m points.
+// 2/(n m) sum w_k |R_k|^2 on the one-sided grid of m points. Lines within the
+// filter count with their fitted power, in all and alike in every block: their
+// beat with the noise is no scatter of the noise.
 func (c *chunkWork) bandPower() {
 	s, out := c.s, c.out
 	bins := c.p.curve.OnBins(c.p.rate/float64(s.M), len(s.R)-2)
@@ -32,24 +29,22 @@ func (c *chunkWork) bandPower() {
 	if len(bins.W) > 0 {
 		c.band = append(c.band, s.R[bins.First:last+1]...)
 	}
-	constant := 0.0
+	lines := 0.0
 	for _, l := range c.inner {
 		p := c.p.curve.Line(c.hz(l.V)) * l.Power()
-		whole += p
-		k := l.V * float64(s.M)
-		if k-float64(bins.First) > edgeBins && float64(last)-k > edgeBins {
-			s.AddTo(c.band, bins.First, l)
-		} else {
-			constant += p
-		}
+		lines += p
+		// Against noise of the band's mean density, a fitted line's power scatters by
+		// 2 P N0 / T.
+		out.linesVar += 2 * p * out.noise / (c.p.rate / 2) / out.seconds
 	}
+	whole += lines
 	out.nd = whole
-	c.makeBlocks(bins.First, bins.W, constant)
+	c.makeBlocks(bins.First, bins.W, lines)
 }
 
 // makeBlocks filters in the frequency domain and sums the squares of the
 // result block by block, at a rate just high enough for the band.
-func (c *chunkWork) makeBlocks(first int, w []float64, constant float64) {
+func (c *chunkWork) makeBlocks(first int, w []float64, lines float64) {
 	s, out := c.s, c.out
 	nb := c.p.blocks
 	out.blocks = make([]block, nb)
@@ -57,7 +52,7 @@ func (c *chunkWork) makeBlocks(first int, w []float64, constant float64) {
 		lo, hi := b*s.N/nb, (b+1)*s.N/nb
 		out.blocks[b].start = lo
 		out.blocks[b].seconds = float64(hi-lo) / c.p.rate
-		out.blocks[b].nd = constant
+		out.blocks[b].nd = lines
 	}
 	if len(w) == 0 {
 		return
@@ -103,12 +98,38 @@ func (c *chunkWork) blockAmplitudes() {
 		sum[b] += real(e)
 		count[b]++
 	}
+	out.curved = c.curvature(env, step)
 	for b := range out.blocks {
 		out.blocks[b].amplitude = a
 		if count[b] > 0 {
 			out.blocks[b].amplitude += sum[b] / float64(count[b])
 		}
 	}
+}
+
+// curvature is the mean square that a frequency rising or falling evenly leaves
+// beside the tone: the fit has taken offset and slope of the phase, what stays is
+// its second Legendre polynomial P2 over the chunk. With g the mean of P2 times
+// the quadrature part, that is (5 g)^2 / 10, as P2 has the mean square 1/5. It is
+// 0 unless it stands clear of the noise.
+func (c *chunkWork) curvature(env []complex128, step float64) float64 {
+	sum, n := 0.0, 0
+	for t, e := range env {
+		at := 2*float64(t)*step/float64(c.s.N) - 1
+		if at > 1 {
+			break
+		}
+		sum += (3*at*at - 1) / 2 * imag(e)
+		n++
+	}
+	if n == 0 {
+		return 0
+	}
+	g := sum / float64(n)
+	if p := 2.5 * g * g; p > minStand*c.out.tone.floor {
+		return p
+	}
+	return 0
 }
 
 // envelope is what is left around the tone after it was taken out, turned to the

@@ -26,6 +26,7 @@ type chunkPlan struct {
 	spread   float64 // share of expected to each side
 	mains    float64 // 50, 60 or 0 to let the recording decide
 	blocks   int     // blocks this chunk is divided into
+	longest  int     // samples a chunk may have; 0: as many as memory allows
 	noTone   bool    // do not look for a tone at all
 	hop      float64 // seconds a hop of the track
 }
@@ -73,6 +74,8 @@ type sums struct {
 	outside   []line  // other strong lines outside the filter
 	other     line    // clear tone elsewhere, hz 0: none
 	nd        float64 // what is left without the tone, filtered
+	linesVar  float64 // variance of the lines' power within it
+	curved    float64 // mean square that a drift of the tone's frequency leaves
 	noise     float64 // and without harmonics and hum
 	blocks    []block
 	clicks    []float64 // energy of each noise click: mean square times seconds, filtered
@@ -111,7 +114,7 @@ func (w *worker) measure(p chunkPlan) sums {
 	w.x = append(w.x, make([]float64, m-n)...)
 	w.coef = spectrum.Forward(w.coef, w.x)
 	x = w.x[:n]
-	s := &lines.Spectrum{R: w.coef[:topBin(p, m)], N: n, M: m}
+	s := &lines.Spectrum{R: w.coef[:w.topBin(p, n, m)], N: n, M: m}
 	c := &chunkWork{worker: w, x: x, p: p, s: s, out: &out}
 	c.fitOffset()
 	c.findTone()
@@ -274,9 +277,25 @@ func (c *chunkWork) settle() {
 	}
 }
 
+// leakMatters is the mean square above which what a line high up leaks into the
+// band is worth removing: 100 dB below full scale.
+const leakMatters = 5e-11
+
 // topBin is how many bins matter: up to the filter's end, the tone's tenth
-// harmonic, and room for fits beside them.
-func topBin(p chunkPlan, m int) int {
+// harmonic, and room for fits beside them; all of them if a strong line further
+// up would leak into the band.
+func (w *worker) topBin(p chunkPlan, n, m int) int {
 	hz := math.Max(3600, math.Max(p.curve.Top(), (maxOrder+1)*p.expected*(1+p.spread)))
-	return int(math.Min(float64(m/2+1), hz/p.rate*float64(m)+2*lines.Reach))
+	top := int(math.Min(float64(m/2+1), hz/p.rate*float64(m)+2*lines.Reach))
+	strongest := 0.0
+	for _, x := range w.coef[top:] {
+		strongest = math.Max(strongest, real(x)*real(x)+imag(x)*imag(x))
+	}
+	line := 2 * strongest / (float64(n) * float64(n))
+	band := math.Min(p.curve.Top(), hz) / p.rate * float64(m)
+	away := math.Max(1, float64(top)-band)
+	if line*band/(math.Pi*math.Pi*away*away) > leakMatters {
+		return m/2 + 1
+	}
+	return top
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/mathext"
+	"hisspoint/analyze/internal/scatter"
 )
 
 // Near the FM threshold noise comes in clicks: turns of the phase by a whole
@@ -127,6 +128,17 @@ func (e *estimator) unseen() float64 {
 // blocks, the clicks by their number. f computes the reading from the tone's mean
 // square and that of what is left, both filtered, and rises or falls with the latter.
 func (e *estimator) withClicks(name, unit string, value float64, f func(s, nd float64) float64) Reading {
+	r := e.noiseAndClicks(name, unit, value, f)
+	if name != SINAD || !r.HasInterval() || e.nd <= 0 {
+		return r
+	}
+	// SINAD counts harmonics and hum, whose own scatter the blocks do not hold.
+	s := e.weight * e.t.tonePower
+	h := scatter.Normal95 * 10 / math.Ln10 * math.Sqrt(e.t.linesVar) / e.nd * s / (s + e.nd)
+	return reading(name, unit, value, value-math.Hypot(value-r.Low, h), value+math.Hypot(r.High-value, h))
+}
+
+func (e *estimator) noiseAndClicks(name, unit string, value float64, f func(s, nd float64) float64) Reading {
 	if name != SINAD && e.t.seconds < noiseSeconds {
 		return exact(name, unit, value, tooShort(e.t.seconds))
 	}

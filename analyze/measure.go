@@ -64,12 +64,12 @@ func Measure(r capture.Recording, how job.Reading) (Measured, error) {
 		return m, fmt.Errorf("%s: a tone of %g Hz is too high for its sample rate of %d Hz: record at a higher rate", r.Origin.File, how.Tone(), r.Rate)
 	}
 	plan := chunkPlan{rate: float64(r.Rate), curve: cv, expected: how.Tone(), spread: toneSpread, mains: how.MainsHz, hop: track.Length(r.Seconds())}
-	parts, err := measureParts(r, plan)
+	parts, err := followDrift(r, plan)
 	if err != nil {
 		return m, err
 	}
 	t, err := m.examine(r, parts, join(parts), how, func(r capture.Recording) (totals, error) {
-		parts, err := measureParts(r, plan)
+		parts, err := followDrift(r, plan)
 		return join(parts), err
 	})
 	if err != nil {
@@ -78,6 +78,28 @@ func Measure(r capture.Recording, how job.Reading) (Measured, error) {
 	m.fill(t, cv, how)
 	m.refused(t.refuse)
 	return m, nil
+}
+
+const (
+	driftMatters = 0.01 // share of noise and distortion from which a drift of the tone is followed
+	shortest     = 0.6  // s: shorter chunks are not made to follow it
+)
+
+// followDrift measures a recording, in shorter chunks if the tone's frequency
+// drifts so far within one that a single sine no longer fits: an audio oscillator
+// that warms up is no noise of the set.
+func followDrift(r capture.Recording, p chunkPlan) ([]sums, error) {
+	parts, err := measureParts(r, p)
+	for err == nil && len(parts) > 0 {
+		t := join(parts)
+		seconds := r.Seconds() / float64(len(parts))
+		if t.curved <= driftMatters*t.nd || seconds/2 < shortest {
+			return parts, nil
+		}
+		p.longest = int(float64(parts[0].n)/2) + 1
+		parts, err = measureParts(r, p)
+	}
+	return parts, err
 }
 
 var workers = sync.Pool{New: func() any { return &worker{} }}
@@ -90,6 +112,9 @@ func measureParts(r capture.Recording, p chunkPlan) ([]sums, error) {
 	n := 1
 	if r.Count > maxChunk {
 		n = int((r.Count + longChunk - 1) / longChunk)
+	}
+	if p.longest > 0 {
+		n = max(n, int((r.Count+int64(p.longest)-1)/int64(p.longest)))
 	}
 	size := int((r.Count + int64(n) - 1) / int64(n))
 	block := math.Min(blockSeconds, math.Max(minBlock, r.Seconds()/wantBlocks))
@@ -204,6 +229,8 @@ func join(parts []sums) totals {
 		t.total += w * p.total
 		t.peak = math.Max(t.peak, p.peak)
 		t.nd += w * p.nd
+		t.linesVar += w * w * p.linesVar
+		t.curved += w * p.curved
 		t.noise += w * p.noise
 		t.skirt += w * p.skirt
 		t.blocks = append(t.blocks, p.blocks...)

@@ -66,8 +66,38 @@ func SensitivityOf(t job.Sensitivity, rows []Row) (SensitivityResult, error) {
 			res.Hiss = &res.Series.Rows[i]
 		}
 	}
+	res.Warnings = append(res.Warnings, doubtful(rows)...)
 	res.Point = point(rows, t, res.Hiss)
 	return res, nil
+}
+
+// repeatsDiffer is by how much, in dB, two readings at one level may differ
+// before it is said, if it is also beyond their scatter.
+const repeatsDiffer = 1
+
+// doubtful names repeats that contradict each other and readings too short to count.
+func doubtful(rows []Row) []capture.Warning {
+	var out []capture.Warning
+	for i, a := range rows {
+		if a.Level.Scale == unit.Off || !a.Worth.OK() {
+			continue
+		}
+		if !a.Worth.HasInterval() {
+			out = append(out, capture.Warning{Code: "too-short", Text: a.Take.File + " is too short for an interval and counts only if nothing better is there"})
+			continue
+		}
+		for _, b := range rows[i+1:] {
+			if b.Level != a.Level || !b.Worth.HasInterval() {
+				continue
+			}
+			d := math.Abs(a.Worth.Value - b.Worth.Value)
+			if d > math.Max(repeatsDiffer, 4*math.Hypot(standardError(a.Worth), standardError(b.Worth))) {
+				out = append(out, capture.Warning{Code: "repeats-differ",
+					Text: fmt.Sprintf("%s and %s have the same level but differ by %.1f dB: check which level was set", a.Take.File, b.Take.File, d)})
+			}
+		}
+	}
+	return out
 }
 
 // place gives each row its level at the set and puts the weakest first.
@@ -79,6 +109,9 @@ func place(rows []Row, t job.Sensitivity, res *SensitivityResult) error {
 		case unit.Absolute:
 			absolute = rows[i].Take.File
 			l = l.Add(-t.Path.PadDB)
+			if l.DB < -200 || l.DB > 60 {
+				return fmt.Errorf("%s: %.0f dBm at the set is no level of a bench: check the level and the pad of %g dB", absolute, l.DB, t.Path.PadDB)
+			}
 		case unit.Relative:
 			relative = rows[i].Take.File
 			res.Series.Unit = "dB"
@@ -158,9 +191,9 @@ func standardError(r Reading) float64 { return (r.High - r.Low) / 2 / scatter.No
 
 // point finds the crossing and its interval.
 func point(rows []Row, t job.Sensitivity, hiss *Row) Point {
-	var samples []curve.Sample
+	var samples, loose []curve.Sample
 	missing, noInterval := math.Inf(-1), ""
-	scale, places := unit.Absolute, map[float64]bool{}
+	scale, places, sure := unit.Absolute, map[float64]bool{}, map[float64]bool{}
 	for _, r := range rows {
 		if r.Level.Scale == unit.Off {
 			continue
@@ -172,10 +205,17 @@ func point(rows []Row, t job.Sensitivity, hiss *Row) Point {
 			missing = math.Max(missing, r.Level.DB)
 		case !r.Worth.HasInterval():
 			noInterval = r.Worth.NoInterval
-			samples = append(samples, curve.Sample{X: r.Level.DB, Y: r.Worth.Value})
+			loose = append(loose, curve.Sample{X: r.Level.DB, Y: r.Worth.Value})
 		default:
+			sure[r.Level.DB] = true
 			samples = append(samples, curve.Sample{X: r.Level.DB, Y: r.Worth.Value, S: standardError(r.Worth)})
 		}
+	}
+	// A reading too short for an interval must not outweigh those that have one.
+	if len(sure) >= 2 {
+		noInterval = ""
+	} else {
+		samples = append(samples, loose...)
 	}
 	p := Point{Level: unit.Level{Scale: scale}}
 	if len(places) < 2 {
@@ -185,6 +225,13 @@ func point(rows []Row, t job.Sensitivity, hiss *Row) Point {
 	c, err := curve.Rising(samples, t.Criterion.Value)
 	if err != nil {
 		noPoint(&p, err, samples, missing, t)
+		return p
+	}
+	if why, multiple := gap(samples, missing, c.X, t.Criterion); why != "" {
+		p.Status, p.Why = TooFew, why
+		if multiple {
+			p.Status = Multiple
+		}
 		return p
 	}
 	p.Status, p.Slope = Found, c.Slope
@@ -199,6 +246,28 @@ func point(rows []Row, t job.Sensitivity, hiss *Row) Point {
 	join95(&p, c.S, t.Path, scale)
 	return p
 }
+
+// gap says why a crossing at x does not count: a level without a tone, which is
+// worse than the criterion, lies beside it or above.
+func gap(samples []curve.Sample, missing, x float64, c job.Criterion) (why string, multiple bool) {
+	below, above := math.Inf(-1), math.Inf(1)
+	for _, s := range samples {
+		if s.X <= x {
+			below = math.Max(below, s.X)
+		} else {
+			above = math.Min(above, s.X)
+		}
+	}
+	switch {
+	case missing < below:
+		return "", false
+	case missing < above:
+		return "a level beside the crossing of " + c.Label() + " has no tone: record it again, or a level between", false
+	}
+	return strongWithoutTone, true
+}
+
+const strongWithoutTone = "a stronger signal has no tone while a weaker one has: check that the modulation was on"
 
 // join95 joins the contributions into the interval.
 func join95(p *Point, readings float64, path job.RFPath, scale unit.Scale) {
@@ -237,6 +306,9 @@ func noPoint(p *Point, err error, samples []curve.Sample, missing float64, t job
 	switch {
 	case errors.Is(err, curve.ErrMultiple):
 		p.Status, p.Why = Multiple, what+" is crossed more than once: look for a wrong level, a fault or interference, and record the doubtful levels again"
+	case len(samples) == 0 && t.Criterion.Quantity == job.QuantitySINAD:
+		p.Status, p.Why = AboveRange, "no recording has the tone: check that the modulation was on and which tone it was (--tone)"
+		p.Level.DB = highest
 	case len(samples) == 0 || errors.Is(err, curve.ErrAbove) || (errors.Is(err, curve.ErrFew) && samples[0].Y < t.Criterion.Value):
 		p.Status, p.Why = AboveRange, "no level reaches "+what+": record stronger signals"
 		p.Level.DB = highest
@@ -244,7 +316,7 @@ func noPoint(p *Point, err error, samples []curve.Sample, missing float64, t job
 		p.Status = TooFew
 		p.Why = "the reading leaps from no tone to better than " + what + ": record a level between"
 		if missing > lowest {
-			p.Why = "a stronger signal has no tone while a weaker one has: check that the modulation was on"
+			p.Why = strongWithoutTone
 		}
 	default:
 		p.Status, p.Why = BelowRange, "every level is better than "+what+": record weaker signals"

@@ -231,9 +231,12 @@ func (c *chunkWork) nearMains(hz float64) bool {
 	return false
 }
 
+// maxOutside is how many lines outside the filter are taken out at most.
+const maxOutside = 24
+
 // fitOutside takes out strong lines outside the filter, which would leak into it.
 func (c *chunkWork) fitOutside() {
-	for range 8 {
+	for range maxOutside {
 		k := c.strongestOutside()
 		if k == 0 {
 			return
@@ -250,12 +253,8 @@ func (c *chunkWork) fitOutside() {
 func (c *chunkWork) strongestOutside() int {
 	first, last := 1, len(c.s.R)-2
 	best, at := 0.0, 0
-	top := c.p.curve.Top()
 	for k := first; k <= last; k++ {
 		hz := c.hz(c.cycles(k))
-		if hz > 2*top && hz > 10000 {
-			break
-		}
 		if p := c.binPower(k); p > best && c.p.curve.Line(hz) == 0 {
 			best, at = p, k
 		}

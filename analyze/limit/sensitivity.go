@@ -68,6 +68,9 @@ func beyond(r analyze.SensitivityResult, lim job.Limit, rule string) Verdict {
 	edge, ok := edgeOf(r, below, v.Rule == job.Guarded)
 	if !ok {
 		v.Why = "no reading is clearly on one side of the criterion: record weaker and stronger levels"
+		if r.Point.Why != "" {
+			v.Why = r.Point.Why
+		}
 		return v
 	}
 	guard := 0.0
@@ -102,7 +105,7 @@ func beyondWhy(outcome string, below bool) string {
 // edgeOf is the level nearest to the point whose reading is on the right side
 // of the criterion: below the range the weakest that meets it, above the range
 // the strongest that does not. If surely, the reading's whole interval has to
-// be on that side. A reading without a tone counts as worse than the criterion.
+// be on that side. A reading without a tone is no evidence.
 func edgeOf(r analyze.SensitivityResult, below, surely bool) (edge float64, ok bool) {
 	want := r.Test.Criterion.Value
 	for _, row := range r.Series.Rows {
@@ -112,7 +115,8 @@ func edgeOf(r analyze.SensitivityResult, below, surely bool) (edge float64, ok b
 		w, here := row.Worth, false
 		switch {
 		case !w.OK():
-			here = !below && w.Why == "tone-missing"
+			// Without a tone there is no telling a deaf set from a generator whose
+			// modulation was off: only a weaker reading with a tone is evidence.
 		case surely && !w.HasInterval():
 		case below:
 			here = w.Value >= want && (!surely || w.Low >= want)
