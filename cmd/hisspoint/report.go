@@ -35,7 +35,9 @@ type printing struct {
 
 // resultFiles are written by every report, in this order.
 var resultFiles = []resultFile{
-	{"report.html", func(w io.Writer, r reports.Job, j *job.Job, p printing) error { return html.Write(w, doc.Report(r, j, p.issued)) }},
+	{"report.html", func(w io.Writer, r reports.Job, j *job.Job, p printing) error {
+		return html.Write(w, doc.Report(r, j, p.issued))
+	}},
 	{"report.pdf", func(w io.Writer, r reports.Job, j *job.Job, p printing) error {
 		return pdf.Write(w, doc.Report(r, j, p.issued), p.paper)
 	}},
@@ -78,7 +80,9 @@ check fails; it passes only if all that have a limit pass and nothing that was
 asked for is missing. Meter readings were read by eye: their value alone counts.`,
 		Example: "  hisspoint report\n  hisspoint report 0417 --out finished\n  hisspoint report 0417 --as-found --budget",
 		Args:    wantOneJob,
-		RunE:    func(_ *cobra.Command, args []string) error { return a.report(jobNamed(args), out, paper, asFound, showBudget) },
+		RunE: func(_ *cobra.Command, args []string) error {
+			return a.report(jobNamed(args), out, paper, asFound, showBudget)
+		},
 	}
 	c.Flags().StringVar(&out, "out", "", "`folder` to write to (default: the job's)")
 	c.Flags().StringVar(&paper, "paper", pdf.A4, "`size` of the PDF's pages: a4 or letter")
