@@ -14,6 +14,7 @@ type Sample struct{ X, Y, S float64 }
 type Crossing struct {
 	X     float64
 	S     float64 // standard error of X, from that of the samples and from what lies between them
+	Own   float64 // the part of S that comes from the samples
 	Slope float64 // dY/dX there
 }
 
@@ -71,7 +72,8 @@ func Rising(samples []Sample, threshold float64) (Crossing, error) {
 	if !ok {
 		return Crossing{}, ErrMultiple
 	}
-	return Crossing{X: x, S: math.Hypot(moved(joined, threshold, x), between(joined, threshold)), Slope: slope}, nil
+	own := moved(joined, threshold, x)
+	return Crossing{X: x, S: math.Hypot(own, between(joined, threshold)), Own: own, Slope: slope}, nil
 }
 
 // How far the curve of a set may stray from the one drawn through its readings,
