@@ -137,6 +137,8 @@ func (s *sound) jumped(used string) {
 const (
 	settleTone  = 1.0 // dB by which an automatic gain moves the tone at least
 	settleNoise = 3.0 // dB by which a suppressor moves the noise at least
+	sinkTone    = 6.0 // dB by which a tone sinks against the noise when a suppressor takes it for noise
+	sinkSeconds = 2.0 // within which it does
 )
 
 // changed tells a gain that moves, which takes tone and noise along, and
@@ -145,6 +147,10 @@ func (s *sound) changed() {
 	c := &s.course
 	if c.tone && len(c.gaps) == 0 {
 		s.gain()
+	}
+	if db := c.sinks(); db > 0 {
+		s.warn("processed-audio", fmt.Sprintf("the tone sinks by %.1f dB at the start and then stays: a suppressor takes it for noise; switch off noise suppression in the system's sound settings", db), nil)
+		return
 	}
 	tone := settling(c.curves.Tone)
 	noise := settling(c.curves.Noise)
@@ -155,6 +161,28 @@ func (s *sound) changed() {
 	case c.tone && math.Abs(tone) >= settleTone:
 		s.warn("processed-audio", fmt.Sprintf("the tone moves by %+.1f dB while the recording settles: switch off automatic gain and noise suppression in the system's sound settings", tone), nil)
 	}
+}
+
+// sinks is by how much the tone falls against the noise within the first seconds of a
+// recording in which it then stays, weaker, to the end; 0 if it does not.
+func (c *course) sinks() float64 {
+	n := len(c.parts)
+	if !c.tone || n < 2 || len(c.gaps) > 0 {
+		return 0
+	}
+	first, last := c.parts[0], c.parts[n-1]
+	if 2*(last.To-last.From) < len(c.hops) || c.hops[last.From].From > sinkSeconds {
+		return 0
+	}
+	for _, p := range c.parts[:n-1] {
+		if p.tone > first.tone {
+			first = p
+		}
+	}
+	if d := first.tone - last.tone; d-math.Max(0, first.noise-last.noise) >= sinkTone {
+		return d
+	}
+	return 0
 }
 
 // gain warns of a level that changes for tone and noise alike.

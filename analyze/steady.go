@@ -119,7 +119,8 @@ func (c *course) findGaps() {
 		return
 	}
 	for _, p := range c.parts {
-		if p.tone > top-toneGone || p.To-p.From < 2 {
+		weaker := p.tone > p.noise-5 && track.Spread(c.curves.Tone[p.From:p.To]) < keepsTo // but there
+		if p.tone > top-toneGone || p.To-p.From < 2 || p.To-p.From >= 10 && weaker {
 			continue
 		}
 		share += p.To - p.From

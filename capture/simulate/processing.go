@@ -1,0 +1,94 @@
+package simulate
+
+import "math"
+
+// What operating systems do to a microphone input unless told not to. Each
+// function returns a changed copy. They are textbook forms, not the code of
+// any system, so that what they do to a steady tone in noise is known.
+
+// SubtractNoise is noise suppression by spectral subtraction with a learned
+// noise floor (Boll 1979): in frames of 32 ms that overlap by half, each bin
+// keeps a running mean of its power, which learnSeconds says how fast it follows;
+// the bin's gain is sqrt(1 - over * floor / power), no less than minGainDB. The
+// floor starts at nothing, so the hiss sinks while it is learned.
+func SubtractNoise(x []float64, rate int, learnSeconds, minGainDB float64) []float64 {
+	const over = 2
+	n := 1
+	for n < int(0.032*float64(rate)) {
+		n *= 2
+	}
+	t := newTransform(n)
+	floor := make([]float64, n/2+1)
+	follow := 1 - math.Exp(-float64(n/2)/float64(rate)/learnSeconds)
+	least := math.Pow(10, minGainDB/20)
+	window, re, im := make([]float64, n), make([]float64, n), make([]float64, n)
+	for i := range window { // squared and overlapped by half it adds up to 1
+		window[i] = math.Sin(math.Pi * (float64(i) + 0.5) / float64(n))
+	}
+	out := make([]float64, len(x))
+	for at := -n / 2; at < len(x); at += n / 2 {
+		for i := range n {
+			re[i], im[i] = 0, 0
+			if k := at + i; k >= 0 && k < len(x) {
+				re[i] = x[k] * window[i]
+			}
+		}
+		t.forward(re, im)
+		for k := range floor {
+			p := re[k]*re[k] + im[k]*im[k]
+			// A bin far above its neighbours' floor is speech to the suppressor and teaches it little.
+			if floor[k] == 0 || p < 50*floor[k] || at < int(learnSeconds*float64(rate)) {
+				floor[k] += follow * (p - floor[k])
+			}
+			g := math.Sqrt(math.Max(least*least, 1-over*floor[k]/(p+1e-30)))
+			re[k] *= g
+			im[k] *= g
+			if k > 0 && k < n/2 {
+				re[n-k] *= g
+				im[n-k] *= g
+			}
+		}
+		t.forward(im, re)
+		for i := range n {
+			if k := at + i; k >= 0 && k < len(x) {
+				out[k] += re[i] * window[i] / float64(n)
+			}
+		}
+	}
+	return out
+}
+
+// AutoGain is a slow automatic gain: it follows the sound's level with one time
+// constant and moves its gain, which starts at 1, to bring it to target (RMS).
+func AutoGain(x []float64, rate int, seconds, target float64) []float64 {
+	level, gain := 0.0, 1.0
+	quick, slow := 1/(0.05*float64(rate)), 1/(seconds*float64(rate))
+	out := make([]float64, len(x))
+	for i, v := range x {
+		level += quick * (v*v - level)
+		if level > 0 && i > int(0.1*float64(rate)) {
+			gain += slow * (math.Min(30, target/math.Sqrt(level)) - gain)
+		}
+		out[i] = gain * v
+	}
+	return out
+}
+
+// Gate shuts while the sound, followed over 10 ms, stays below threshold (RMS): it
+// lets shutDB of it through, and opens and shuts within some 20 ms.
+func Gate(x []float64, rate int, threshold, shutDB float64) []float64 {
+	level, gain := 0.0, 1.0
+	quick, move := 1/(0.01*float64(rate)), 1/(0.02*float64(rate))
+	shut := math.Pow(10, shutDB/20)
+	out := make([]float64, len(x))
+	for i, v := range x {
+		level += quick * (v*v - level)
+		goal := 1.0
+		if level < threshold*threshold {
+			goal = shut
+		}
+		gain += move * (goal - gain)
+		out[i] = gain * v
+	}
+	return out
+}
