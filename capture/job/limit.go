@@ -173,6 +173,10 @@ func ParseLimit(text, quantity string, kind unit.LevelKind) (Limit, error) {
 	return l, nil
 }
 
+// deafest is the highest level, in dBm, that is taken for a sensitivity limit:
+// 1 mV PD. A higher one is a slip of the unit.
+const deafest = -46.9
+
 // setLevel takes an RF level as the limit's value. What people see of it
 // always says PD or EMF where it is in volts.
 func (l *Limit) setLevel(figure string, kind unit.LevelKind) error {
@@ -182,6 +186,9 @@ func (l *Limit) setLevel(figure string, kind unit.LevelKind) error {
 	}
 	if level.Scale != unit.Absolute {
 		return fmt.Errorf("%q is no absolute level: write it like 0.5 uV PD or -113 dBm", figure)
+	}
+	if level.DB > deafest {
+		return fmt.Errorf("%q is far above any receiver's sensitivity: write it like 0.5 uV PD or -113 dBm", figure)
 	}
 	l.Value, l.Typed = level.DB, microSign(figure)
 	lower := strings.ToLower(strings.ReplaceAll(figure, ".", ""))

@@ -1,0 +1,110 @@
+package analyze_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"hisspoint/analyze"
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+)
+
+// toneInNoise measures a tone in noise of known power inside the speech band: SINAD follows from
+// the tone's power and the noise's as built.
+func toneInNoise(t *testing.T, seconds, amplitude float64, shape func(at float64) float64, noiseRMS, whistleHz float64) (analyze.Measured, float64) {
+	t.Helper()
+	s := silence(48000, seconds)
+	n := noise(seeded(3), 48000, len(s.x), between(300, 3400))
+	power := 0.0
+	for i := range n {
+		n[i] *= noiseRMS
+		power += n[i] * n[i] / float64(len(n))
+		at := float64(i) / 48000
+		s.x[i] = amplitude*math.Sin(2*math.Pi*shape(at)) + n[i]
+		if whistleHz > 0 {
+			s.x[i] += 0.5 * math.Sin(2*math.Pi*whistleHz*at)
+		}
+	}
+	m, err := analyze.Measure(capture.FromSamples("x.wav", 48000, s.x), job.Reading{})
+	require.NoError(t, err)
+	tone := amplitude * amplitude / 2
+	return m, 10 * math.Log10((tone+power)/power)
+}
+
+// An audio oscillator that drifts evenly, by a part in ten thousand over the
+// recording, is no noise of the set (closed form: the noise as built).
+func TestDriftOfTheToneIsFollowed(t *testing.T) {
+	for _, drift := range []float64{1e-5, 1e-4} {
+		m, truth := toneInNoise(t, 10, 0.3, func(at float64) float64 { return 1000*at + 1000*drift/10*at*at/2 }, 0.003, 0)
+		got := m.Get(analyze.SINAD)
+		require.True(t, got.OK(), "drift %g: %s", drift, got.Why)
+		assert.InDelta(t, truth, got.Value, 0.2, "drift %g", drift)
+	}
+}
+
+// A strong whistle far above the band must not leak into it (closed form: the
+// noise as built), wherever it stands.
+func TestStrongLinesAboveDoNotLeak(t *testing.T) {
+	for _, hz := range []float64{5000.3, 10100.7, 12000.3, 15625.3, 19000.1} {
+		m, truth := toneInNoise(t, 5, 0.05, func(at float64) float64 { return 1000.3 * at }, 6e-5, hz)
+		got := m.Get(analyze.SINAD)
+		require.True(t, got.OK(), "%g Hz: %s", hz, got.Why)
+		assert.InDelta(t, truth, got.Value, 0.05, "%g Hz", hz)
+	}
+}
+
+// rowAt is a measured row of known SINAD; a NaN stands for no tone.
+func rowAt(dbm, sinad, half float64, file string) analyze.Row {
+	m := analyze.Measured{}
+	r := analyze.Reading{Name: analyze.SINAD, Unit: "dB", Value: sinad, Low: sinad - half, High: sinad + half}
+	switch {
+	case math.IsNaN(sinad):
+		r = analyze.Reading{Name: analyze.SINAD, Unit: "dB", Why: "tone-missing"}
+	case half == 0:
+		r.Low, r.High, r.NoInterval = 0, 0, "too short"
+	}
+	m.Readings = []analyze.Reading{r}
+	return analyze.Row{Take: job.Take{Level: unit.DBm(dbm), File: file}, Measured: m}
+}
+
+func TestPointNeverRunsAcrossAMissingTone(t *testing.T) {
+	twelve := job.Sensitivity{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}}
+	none := math.NaN()
+	for name, c := range map[string]struct {
+		rows []analyze.Row
+		want string
+	}{
+		"beside the crossing": {[]analyze.Row{rowAt(-127, 4, .1, "a"), rowAt(-121, none, 0, "b"), rowAt(-118, 13, .1, "c")}, analyze.TooFew},
+		"above the crossing":  {[]analyze.Row{rowAt(-121, 8, .1, "a"), rowAt(-118, 13, .1, "b"), rowAt(-110, none, 0, "c")}, analyze.Multiple},
+		"far below":           {[]analyze.Row{rowAt(-130, none, 0, "a"), rowAt(-121, 8, .1, "b"), rowAt(-118, 14, .1, "c")}, analyze.Found},
+		"everywhere":          {[]analyze.Row{rowAt(-121, none, 0, "a"), rowAt(-118, none, 0, "b")}, analyze.AboveRange},
+	} {
+		r, err := analyze.SensitivityOf(twelve, c.rows)
+		require.NoError(t, err)
+		assert.Equal(t, c.want, r.Point.Status, "%s: %s", name, r.Point.Why)
+	}
+}
+
+func TestAReadingWithoutIntervalDoesNotOutweighOthers(t *testing.T) {
+	twelve := job.Sensitivity{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}}
+	rows := []analyze.Row{rowAt(-122, 8, .2, "a"), rowAt(-118, 12, .2, "b"), rowAt(-114, 16, .2, "c")}
+	with, err := analyze.SensitivityOf(twelve, append(rows, rowAt(-118, 15, 0, "short")))
+	require.NoError(t, err)
+	assert.InDelta(t, -118, with.Point.Level.DB, 0.01)
+	assert.Empty(t, with.Point.NoInterval)
+	require.NotEmpty(t, with.Warnings)
+	assert.Contains(t, with.Warnings[0].Text, "short")
+}
+
+func TestRepeatsThatDifferAreNamed(t *testing.T) {
+	twelve := job.Sensitivity{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}}
+	r, err := analyze.SensitivityOf(twelve, []analyze.Row{rowAt(-122, 4, .2, "a"), rowAt(-122, 10, .2, "b"), rowAt(-114, 16, .2, "c")})
+	require.NoError(t, err)
+	require.Len(t, r.Warnings, 1)
+	assert.Equal(t, "repeats-differ", r.Warnings[0].Code)
+	assert.Contains(t, r.Warnings[0].Text, "a and b")
+}
