@@ -82,6 +82,9 @@ func Typed(text string) (reports.Job, *job.Job, []string) {
 // Seen is the record with what the job says was seen by eye.
 func Seen(r reports.Job, j *job.Job) reports.Job {
 	r.Rounds = append([]reports.Round(nil), r.Rounds...)
+	if r.Change != nil {
+		r.Change = &reports.Change{Sensitivity: r.Change.Sensitivity, Significant: true}
+	}
 	for i, round := range []*job.Round{j.AsFound, j.AsLeft} {
 		r.Rounds[i].Checks, r.Rounds[i].NotMeasured, r.Rounds[i].ByEye = round.Checks, round.NotMeasured, nil
 		for _, m := range round.MeterReadings {
