@@ -32,6 +32,11 @@ func Write(file string, j *job.Job) error {
 	if err != nil {
 		return err
 	}
+	return replace(file, data)
+}
+
+// replace writes a file beside its place and renames it.
+func replace(file string, data []byte) error {
 	f, err := os.CreateTemp(filepath.Dir(file), ".job-*.tmp")
 	if err != nil {
 		return unwritten(file, err)

@@ -90,7 +90,7 @@ a file that could not be written.`,
 		SilenceErrors:     true,
 		SilenceUsage:      true,
 		Args:              cobra.NoArgs,
-		RunE:              func(c *cobra.Command, _ []string) error { return c.Help() },
+		RunE:              func(c *cobra.Command, _ []string) error { return a.whatNext(c) },
 		CompletionOptions: cobra.CompletionOptions{HiddenDefaultCmd: true},
 		Version:           version(),
 	}
@@ -100,7 +100,7 @@ a file that could not be written.`,
 	root.SetErr(a.stderr)
 	root.SetIn(a.stdin)
 	root.SetFlagErrorFunc(flagError)
-	root.AddCommand(a.measureCommand(), a.sensitivityCommand(), a.reportCommand(), a.limitsCommand(), a.demoCommand())
+	root.AddCommand(a.measureCommand(), a.sensitivityCommand(), a.reportCommand(), a.jobCommand(), a.limitsCommand(), a.demoCommand())
 	return root
 }
 

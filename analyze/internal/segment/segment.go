@@ -150,12 +150,17 @@ func (s sums) ordinary(x [][]float64) float64 {
 	return total
 }
 
+// unclear is by how much the sum of distances of another place for a border may
+// exceed the least, in scatters, for that place to be as good.
+const unclear = 4
+
 // Settle moves the borders of a cut, each by at most reach blocks, to where
 // blocks stop being nearer to the median of the stretch before and begin to be
 // nearer to that of the one behind (least sum of absolute distances). A likelihood
 // with a variance for each stretch lets a restless one eat of its quiet
 // neighbour; this does not. Up to half blocks on either side of the border are
-// left out where they were before.
+// left out where they were before, and all blocks between places that serve as
+// well as the best.
 func Settle(x [][]float64, cut []Segment, reach, half int) []Segment {
 	out := slices.Clone(cut)
 	for i := 1; i < len(cut); i++ {
@@ -168,7 +173,9 @@ func Settle(x [][]float64, cut []Segment, reach, half int) []Segment {
 		}
 		from, to := max(a.From+1, a.To-reach), min(b.To-1, b.From+reach)
 		sum, least, border := 0.0, math.Inf(1), a.To
+		profile := make([]float64, 0, to-from+1)
 		for p := from; p <= to; p++ {
+			profile = append(profile, sum)
 			if sum < least {
 				least, border = sum, p
 			}
@@ -177,7 +184,13 @@ func Settle(x [][]float64, cut []Segment, reach, half int) []Segment {
 			}
 		}
 		gap := min(half, (b.From-a.To+1)/2)
-		out[i-1].To, out[i].From = max(out[i-1].From+1, border-gap), min(border+gap, b.To-1)
+		left, right := border-gap, border+gap
+		for k, v := range profile {
+			if v < least+unclear {
+				left, right = min(left, from+k), max(right, from+k)
+			}
+		}
+		out[i-1].To, out[i].From = max(out[i-1].From+1, left), min(right, b.To-1)
 	}
 	return out
 }

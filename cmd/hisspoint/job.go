@@ -1,0 +1,239 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"hisspoint/capture/jobfile"
+	"hisspoint/cmd/internal/service"
+	"hisspoint/reports"
+)
+
+func (a *app) jobCommand() *cobra.Command {
+	c := &cobra.Command{
+		Use:   "job",
+		Short: "Makes and fills a job file without an editor",
+		Long: `Makes and fills the file that a job stands in. What a person typed into it stays
+as it is, comments too: each command edits its own lines only. All take the job
+of the folder they are run in; --job names another.`,
+		Example: "  hisspoint job new\n  hisspoint job add *.wav\n  hisspoint job check",
+		RunE: func(c *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return c.Help()
+			}
+			return fmt.Errorf("unknown command %q; see hisspoint job --help", "job "+args[0])
+		},
+	}
+	c.AddCommand(a.jobNewCommand(), a.jobAddCommand(), a.jobSetCommand(), a.jobPartCommand(), a.jobNoteCommand(), a.jobReadingCommand(), a.jobCheckCommand(), a.jobSchemaCommand())
+	return c
+}
+
+// jobFlag is the flag by which the job commands are told which job.
+func jobFlag(c *cobra.Command, into *string) {
+	c.Flags().StringVar(into, "job", ".", "`folder` of the job, or its file")
+}
+
+// roundFlag is the flag by which they are told which round.
+func roundFlag(c *cobra.Command, into *string) {
+	c.Flags().StringVar(into, "round", "", "`round`: as_found or as_left (default: the newest that there is)")
+}
+
+// roundNamed checks a round's name; without one it is the job's newest.
+func roundNamed(name, jobName string) (string, error) {
+	switch n := strings.ReplaceAll(strings.ToLower(name), "-", "_"); n {
+	case reports.AsFound, reports.AsLeft:
+		return n, nil
+	case "":
+		j, err := jobfile.Load(jobName)
+		if err != nil {
+			return "", err
+		}
+		if j.AsLeft != nil {
+			return reports.AsLeft, nil
+		}
+		return reports.AsFound, nil
+	}
+	return "", fmt.Errorf("--round: %q is neither as_found nor as_left", name)
+}
+
+func wantWords(n int, what string) cobra.PositionalArgs {
+	return func(c *cobra.Command, args []string) error {
+		if len(args) != n {
+			return fmt.Errorf("%s: takes %s; see %s --help", c.CommandPath(), what, c.CommandPath())
+		}
+		return nil
+	}
+}
+
+func (a *app) jobSetCommand() *cobra.Command {
+	var name string
+	c := &cobra.Command{
+		Use: "set KEY VALUE", Short: "Sets one entry of the job",
+		Long:    "Sets one entry of the job file, as it is named there; a dot goes one deeper.",
+		Example: "  hisspoint job set customer \"A. Invented\"\n  hisspoint job set set.serial 0012345\n  hisspoint job set outcome repaired",
+		Args:    wantWords(2, "a key and its value"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			return jobfile.Edit(name, func(l *jobfile.Lines) error { return l.Set(args[0], args[1]) })
+		},
+	}
+	jobFlag(c, &name)
+	return c
+}
+
+func (a *app) jobPartCommand() *cobra.Command {
+	var name, fitted, removed string
+	c := &cobra.Command{
+		Use: "part REF", Short: "Adds a part that was replaced",
+		Example: "  hisspoint job part C31 --fitted \"47 µF 25 V, new\" --removed \"47 µF 16 V, open circuit\"",
+		Args:    wantWords(1, "the part's reference, as C31"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			return jobfile.Edit(name, func(l *jobfile.Lines) error {
+				return l.Append([]string{"parts"}, jobfile.Flow("ref", args[0], "fitted", fitted, "removed", removed))
+			})
+		},
+	}
+	c.Flags().StringVar(&fitted, "fitted", "", "`what` was fitted")
+	c.Flags().StringVar(&removed, "removed", "", "`what` was taken out")
+	jobFlag(c, &name)
+	return c
+}
+
+func (a *app) jobNoteCommand() *cobra.Command {
+	var name string
+	c := &cobra.Command{
+		Use: "note TEXT", Short: "Adds a line to the work that was done",
+		Example: "  hisspoint job note \"receiver realigned\"",
+		Args:    wantWords(1, "one text; put it in quotes"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			return jobfile.Edit(name, func(l *jobfile.Lines) error { return l.Append([]string{"work"}, jobfile.Text(args[0])) })
+		},
+	}
+	jobFlag(c, &name)
+	return c
+}
+
+func (a *app) jobReadingCommand() *cobra.Command {
+	var name, round, limit, nominal, within, note, why string
+	c := &cobra.Command{
+		Use: "reading WHAT [VALUE]", Short: "Adds a meter reading, a check, or what was left out",
+		Long: `Adds what was read off an instrument, with an optional limit. A value of yes or
+no makes it a check; --not-measured says why it was left out.`,
+		Example: `  hisspoint job reading "supply current" "1.2 A" --limit "at most 1.5 A"
+  hisspoint job reading "S-meter reads S9 at" "60 uV PD" --nominal S9 --within "6 dB"
+  hisspoint job reading "air test" yes
+  hisspoint job reading squelch --not-measured "no control fitted"`,
+		Args: func(c *cobra.Command, args []string) error {
+			want := 2
+			if why != "" {
+				want = 1
+			}
+			return wantWords(want, "what was read and its value, each in quotes")(c, args)
+		},
+		RunE: func(_ *cobra.Command, args []string) error {
+			if (nominal == "") != (within == "") {
+				return fmt.Errorf("--nominal, --within: give both, as --nominal S9 --within \"6 dB\"")
+			}
+			if limit != "" && nominal != "" {
+				return fmt.Errorf("--limit, --nominal: give one of them")
+			}
+			round, err := roundNamed(round, name)
+			if err != nil {
+				return err
+			}
+			return jobfile.Edit(name, func(l *jobfile.Lines) error { return addReading(l, round, args, limit, nominal, within, note, why) })
+		},
+	}
+	c.Flags().StringVar(&limit, "limit", "", "`limit`, as \"at most 1.5 A\"")
+	c.Flags().StringVar(&nominal, "nominal", "", "nominal `value`, as \"50 uV PD\" or S9")
+	c.Flags().StringVar(&within, "within", "", "`tolerance` around it, as \"6 dB\"")
+	c.Flags().StringVar(&note, "note", "", "`text` that goes with it")
+	c.Flags().StringVar(&why, "not-measured", "", "`reason` why it was left out")
+	jobFlag(c, &name)
+	roundFlag(c, &round)
+	return c
+}
+
+func addReading(l *jobfile.Lines, round string, args []string, limit, nominal, within, note, why string) error {
+	if why != "" {
+		return l.Append([]string{"rounds", round, "not_measured"}, jobfile.Flow("what", args[0], "why", why))
+	}
+	if v := strings.ToLower(args[1]); v == "yes" || v == "no" {
+		return l.Append([]string{"rounds", round, "checks"}, jobfile.Flow("what", args[0], "answer", v, "note", note))
+	}
+	item := jobfile.Flow("what", args[0], "value", args[1], "limit", limit, "note", note)
+	if nominal != "" {
+		item = strings.TrimSuffix(item, "}") + ", limit: " + jobfile.Flow("nominal", nominal, "within", within) + "}"
+	}
+	return l.Append([]string{"rounds", round, "meter_readings"}, item)
+}
+
+func (a *app) jobCheckCommand() *cobra.Command {
+	var name string
+	c := &cobra.Command{
+		Use: "check", Short: "Says what is still missing or contradictory",
+		Long:    "Says what is still missing in a job or contradicts itself, and what to do. The exit\ncode is 2 if there is anything.",
+		Example: "  hisspoint job check\n  hisspoint job check --job 0417",
+		Args:    noArguments,
+		RunE:    func(*cobra.Command, []string) error { return a.jobCheck(name) },
+	}
+	jobFlag(c, &name)
+	return c
+}
+
+func (a *app) jobCheck(name string) error {
+	j, err := jobfile.Load(name)
+	if err != nil {
+		return err
+	}
+	found := service.Service{Version: version()}.Check(j)
+	if len(found) == 0 {
+		fmt.Fprintf(a.stdout, "Job %s: nothing is missing.\n  next: hisspoint report%s\n", j.ID, elsewhere(name))
+		return nil
+	}
+	fmt.Fprintf(a.stdout, "Job %s:\n", j.ID)
+	for _, f := range found {
+		where := ""
+		if f.Round != "" {
+			where = roundWords[f.Round] + ": "
+		}
+		fmt.Fprintf(a.stdout, "  %s%s\n    next: %s\n", where, f.Text, f.Next)
+	}
+	return outcome(exitUndecided)
+}
+
+// elsewhere names a job in a command that is suggested, if it has to be named.
+func elsewhere(name string) string {
+	if name == "." {
+		return ""
+	}
+	return " " + filepath.ToSlash(name)
+}
+
+func (a *app) jobSchemaCommand() *cobra.Command {
+	return &cobra.Command{
+		Use: "schema [job|shop|limits]", Short: "Prints the JSON Schema of a kind of file",
+		Example: "  hisspoint job schema > job.schema.json",
+		Args:    cobra.MaximumNArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			data, err := jobfile.Schema(append(args, "job")[0])
+			if err != nil {
+				return err
+			}
+			_, err = a.stdout.Write(data)
+			return err
+		},
+	}
+}
+
+// whatNext is what the bare command says: in a job's folder what the job still
+// lacks, elsewhere the help.
+func (a *app) whatNext(c *cobra.Command) error {
+	if _, err := os.Stat(jobfile.Name); err != nil {
+		return c.Help()
+	}
+	return a.jobCheck(".")
+}
