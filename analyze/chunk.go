@@ -69,6 +69,7 @@ type sums struct {
 	skirt     float64
 	harmonics []line
 	hum       []humLine
+	onMains   float64 // mains multiple left out because a tone stands there; 0: none
 	mains     float64 // nominal family frequency, 0: none
 	sub       line    // sub-audible line, hz 0: none
 	outside   []line  // other strong lines outside the filter

@@ -38,6 +38,17 @@ func (c *chunkWork) fitHum() {
 		c.remove(l)
 		c.out.hum = append(c.out.hum, humLine{line: l, order: order})
 	}
+	c.loneLine()
+}
+
+// loneLine tells a sub-audible tone from hum: a single line on the third multiple
+// of the mains or higher, with no other of the family, is no hum. One on the
+// first or second multiple may be either, and counts as hum.
+func (c *chunkWork) loneLine() {
+	if len(c.out.hum) != 1 || c.out.hum[0].order <= 2 || c.out.hum[0].hz > 299 || c.out.sub.hz > 0 {
+		return
+	}
+	c.out.sub, c.out.hum, c.out.mains = c.out.hum[0].line, nil, 0
 }
 
 // humReach is how far from its nominal place a hum line may stand: the mains
@@ -53,6 +64,7 @@ func (c *chunkWork) humBin(mains float64, order int) (int, bool) {
 	for _, tone := range []float64{c.out.tone.hz, c.out.other.hz} {
 		for h := 1.0; tone > 0 && h <= maxOrder; h++ {
 			if math.Abs(h*tone-hz) < math.Max(reach, 3/c.out.seconds) {
+				c.out.onMains = hz
 				return 0, false
 			}
 		}

@@ -231,6 +231,9 @@ func join(parts []sums) totals {
 		t.nd += w * p.nd
 		t.linesVar += w * w * p.linesVar
 		t.curved += w * p.curved
+		if len(p.hum) > 0 && p.onMains > 0 {
+			t.onMains = p.onMains
+		}
 		t.noise += w * p.noise
 		t.skirt += w * p.skirt
 		t.blocks = append(t.blocks, p.blocks...)

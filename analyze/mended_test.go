@@ -108,3 +108,26 @@ func TestRepeatsThatDifferAreNamed(t *testing.T) {
 	assert.Equal(t, "repeats-differ", r.Warnings[0].Code)
 	assert.Contains(t, r.Warnings[0].Text, "a and b")
 }
+
+// CTCSS tones of the usual list (testdata/reference/ctcss_tones.csv) that lie on
+// or beside a mains multiple are no hum when they stand alone.
+func TestSubAudibleToneIsNotHum(t *testing.T) {
+	for _, hz := range []float64{67.0, 88.5, 150.0, 179.9, 203.5, 241.8, 250.3} {
+		s := silence(48000, 5).tone(0.2, 1000.3, 0).tone(0.07, hz, 1)
+		s.add(times(0.002, noise(seeded(4), 48000, len(s.x), between(20, 20000))))
+		m, err := analyze.Measure(capture.FromSamples("x.wav", 48000, s.x), job.Reading{})
+		require.NoError(t, err)
+		assert.InDelta(t, hz, m.SubAudibleTone, 0.01, "%g Hz", hz)
+		assert.False(t, m.Get(analyze.HumLevel).OK(), "%g Hz is called hum", hz)
+	}
+}
+
+// A tone on a mains multiple takes that line out of the hum, and says so.
+func TestToneOnMainsIsSaid(t *testing.T) {
+	s := silence(48000, 5).tone(0.2, 400, 0).tone(0.01, 50, 1).tone(0.02, 100, 2)
+	s.add(times(0.001, noise(seeded(4), 48000, len(s.x), between(20, 20000))))
+	m, err := analyze.Measure(capture.FromSamples("x.wav", 48000, s.x), job.Reading{ToneHz: 400})
+	require.NoError(t, err)
+	assert.Equal(t, 400.0, m.ToneOnMains)
+	assert.Len(t, m.HumLines, 2)
+}

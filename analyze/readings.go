@@ -244,6 +244,7 @@ func (m *Measured) hum(e estimator) {
 // warn adds what the sound itself shows.
 func (m *Measured) warn(e estimator, how job.Reading) {
 	t := e.t
+	m.ToneOnMains = t.onMains
 	if t.sub.hz > 0 {
 		m.SubAudibleTone = t.sub.hz
 	}

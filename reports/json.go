@@ -117,22 +117,23 @@ type humLineJSON struct {
 }
 
 type recordingJSON struct {
-	File       string            `json:"file"`
-	SHA256     string            `json:"sha256"`
-	Channel    int               `json:"channel"`
-	RateHz     int               `json:"sample_rate_hz"`
-	Bits       int               `json:"bits"`
-	Encoding   string            `json:"encoding"`
-	Frames     int64             `json:"frames"`
-	DurationS  float64           `json:"duration_s"`
-	UsedFromS  float64           `json:"used_from_s"`
-	UsedToS    float64           `json:"used_to_s"`
-	Readings   object            `json:"readings"`
-	Harmonics  []harmonicJSON    `json:"harmonics"`
-	HumLines   []humLineJSON     `json:"hum_lines"`
-	OtherTone  float64           `json:"other_tone_hz,omitempty"`
-	SubAudible float64           `json:"sub_audible_tone_hz,omitempty"`
-	Warnings   []capture.Warning `json:"warnings"`
+	File        string            `json:"file"`
+	SHA256      string            `json:"sha256"`
+	Channel     int               `json:"channel"`
+	RateHz      int               `json:"sample_rate_hz"`
+	Bits        int               `json:"bits"`
+	Encoding    string            `json:"encoding"`
+	Frames      int64             `json:"frames"`
+	DurationS   float64           `json:"duration_s"`
+	UsedFromS   float64           `json:"used_from_s"`
+	UsedToS     float64           `json:"used_to_s"`
+	Readings    object            `json:"readings"`
+	Harmonics   []harmonicJSON    `json:"harmonics"`
+	HumLines    []humLineJSON     `json:"hum_lines"`
+	OtherTone   float64           `json:"other_tone_hz,omitempty"`
+	ToneOnMains float64           `json:"tone_on_mains_hz,omitempty"`
+	SubAudible  float64           `json:"sub_audible_tone_hz,omitempty"`
+	Warnings    []capture.Warning `json:"warnings"`
 }
 
 type failedJSON struct {
@@ -143,7 +144,7 @@ type failedJSON struct {
 func jsonRecording(m analyze.Measured) recordingJSON {
 	j := recordingJSON{
 		File: m.Origin.File, SHA256: m.Origin.SHA256, Channel: m.Origin.Channel, RateHz: m.Rate, Bits: m.Origin.Bits, Encoding: m.Origin.Encoding,
-		Frames: m.Frames, UsedFromS: m.From, UsedToS: m.To, Readings: readings(m.Readings), OtherTone: m.OtherTone, SubAudible: m.SubAudibleTone,
+		Frames: m.Frames, UsedFromS: m.From, UsedToS: m.To, Readings: readings(m.Readings), OtherTone: m.OtherTone, ToneOnMains: m.ToneOnMains, SubAudible: m.SubAudibleTone,
 		Harmonics: []harmonicJSON{}, HumLines: []humLineJSON{}, Warnings: warnings(m.Warnings),
 	}
 	if m.Rate > 0 {

@@ -148,6 +148,9 @@ func remarks(m analyze.Measured) []Note {
 	for _, w := range m.Warnings {
 		notes = append(notes, Note{Warning: true, Text: w.Text + times(w.AtS)})
 	}
+	if m.ToneOnMains > 0 {
+		notes = append(notes, Note{Text: fmt.Sprintf("the tone, or a harmonic of it, stands on the mains multiple %s Hz: that line is left out of the hum", fixed(m.ToneOnMains, 0))})
+	}
 	if m.OtherTone > 0 {
 		notes = append(notes, Note{Warning: true, Text: otherTone(m.OtherTone)})
 	}
