@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/limit"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/simulate"
@@ -76,6 +77,9 @@ func (p raster) series(r *rand.Rand) []analyze.Row {
 	}
 }
 
+// aroundTruth are distances in dB of a limit from the set's true point.
+var aroundTruth = []float64{-0.4, -0.2, -0.1, 0, 0.1, 0.2, 0.4}
+
 // 1,000 series of 5 to 10 levels, 5 s each, of two simulated sets: the interval
 // of the point holds the true 12 dB level, which long runs of the simulator find
 // without this package, 93 to 97 % of the time, and its bias is under 0.1 dB.
@@ -91,11 +95,18 @@ func TestPointHoldsTheTruth(t *testing.T) {
 		p := newRaster(t, b, math.Round(truth.Value)+0.1, 40)
 		r := seeded(b.Seed)
 		c, status := new(coverage), map[string]int{}
-		narrow := new(coverage)
+		narrow, verdicts := new(coverage), map[float64]map[string]int{}
 		for range 1000 {
 			res, err := analyze.SensitivityOf(p.test, p.series(r))
 			require.NoError(t, err)
 			status[res.Point.Status]++
+			for _, d := range aroundTruth {
+				if verdicts[d] == nil {
+					verdicts[d] = map[string]int{}
+				}
+				lim := job.Limit{Quantity: job.QuantitySensitivity, Bound: job.AtMost, Value: truth.Value + d, Unit: "dBm"}
+				verdicts[d][limit.JudgeSensitivity(res, lim, job.Guarded).Outcome]++
+			}
 			if res.Point.Status == analyze.Found {
 				as := analyze.Reading{Value: res.Point.Level.DB, Low: res.Point.Low, High: res.Point.High, NoInterval: res.Point.NoInterval}
 				c.count(as, truth.Value, 1)
@@ -108,5 +119,16 @@ func TestPointHoldsTheTruth(t *testing.T) {
 		assert.Less(t, narrow.share(), 0.93)
 		assert.Less(t, math.Abs(c.off/float64(c.n)), 0.1)
 		assert.GreaterOrEqual(t, c.n, 970)
+		// Wrong verdicts: 2.5 % each at most, less what 1,000 tries leave open.
+		most := int(1000 * (0.025 + 3*math.Sqrt(0.025*0.975/1000)))
+		for _, d := range aroundTruth {
+			t.Logf("  limit %+.2f dB from the truth: %v", d, verdicts[d])
+			if d <= 0 {
+				assert.LessOrEqual(t, verdicts[d][limit.Pass], most, "wrong passes, limit %+g dB from the truth", d)
+			}
+			if d >= 0 {
+				assert.LessOrEqual(t, verdicts[d][limit.Fail], most, "wrong fails, limit %+g dB from the truth", d)
+			}
+		}
 	}
 }

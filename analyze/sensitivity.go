@@ -243,8 +243,32 @@ func point(rows []Row, t job.Sensitivity, hiss *Row) Point {
 		}
 	}
 	p.NoInterval = noInterval
-	join95(&p, c.S, t.Path, scale)
+	join95(&p, c.S, sides(rows, t.Criterion.Value, c), t.Path, scale)
 	return p
+}
+
+// sides are the point's standard errors downwards and upwards. Few clicks leave a
+// reading's interval longer on the side of less SINAD, which is that of a higher
+// point: each side follows from that side of the readings.
+func sides(rows []Row, threshold float64, c curve.Crossing) [2]float64 {
+	out := [2]float64{c.S, c.S}
+	for side := range out {
+		var samples []curve.Sample
+		for _, r := range rows {
+			if r.Level.Scale == unit.Off || !r.Worth.HasInterval() {
+				continue
+			}
+			e := r.Worth.High - r.Worth.Value
+			if side == 1 {
+				e = r.Worth.Value - r.Worth.Low
+			}
+			samples = append(samples, curve.Sample{X: r.Level.DB, Y: r.Worth.Value, S: e / scatter.Normal95})
+		}
+		if one, err := curve.Rising(samples, threshold); err == nil && math.Abs(one.X-c.X) < c.S {
+			out[side] = math.Sqrt(math.Max(0, c.S*c.S-c.Own*c.Own) + one.Own*one.Own)
+		}
+	}
+	return out
 }
 
 // gap says why a crossing at x does not count: a level without a tone, which is
@@ -269,8 +293,9 @@ func gap(samples []curve.Sample, missing, x float64, c job.Criterion) (why strin
 
 const strongWithoutTone = "a stronger signal has no tone while a weaker one has: check that the modulation was on"
 
-// join95 joins the contributions into the interval.
-func join95(p *Point, readings float64, path job.RFPath, scale unit.Scale) {
+// join95 joins the contributions into the interval, whose sides have a standard
+// error of the readings each.
+func join95(p *Point, readings float64, side [2]float64, path job.RFPath, scale unit.Scale) {
 	p.Shares = []Share{{"readings", readings}}
 	if scale == unit.Absolute {
 		if path.LevelUncertainty != nil {
@@ -282,12 +307,12 @@ func join95(p *Point, readings float64, path job.RFPath, scale unit.Scale) {
 		p.Shares = append(p.Shares, Share{"pad", path.PadUncertaintyDB / math.Sqrt(3)})
 	}
 	sum := 0.0
-	for _, s := range p.Shares {
+	for _, s := range p.Shares[1:] {
 		sum += s.DB * s.DB
 	}
-	h := scatter.Normal95 * math.Sqrt(sum)
-	p.Low, p.High = p.Level.DB-h, p.Level.DB+h
-	if p.NoInterval != "" || !finite(h) {
+	p.Low = p.Level.DB - scatter.Normal95*math.Sqrt(sum+side[0]*side[0])
+	p.High = p.Level.DB + scatter.Normal95*math.Sqrt(sum+side[1]*side[1])
+	if p.NoInterval != "" || !finite(p.High-p.Low) {
 		p.Low, p.High = 0, 0
 		if p.NoInterval == "" {
 			p.NoInterval = "the readings give no interval"
