@@ -131,7 +131,10 @@ var spoils = []spoiled{
 // Each fault gives its warning, and no other, on a clean tone and on one in much noise.
 func TestSpoiledRecordings(t *testing.T) {
 	for _, noiseRMS := range []float64{0.002, 0.05} {
-		for _, s := range spoils {
+		for i, s := range spoils {
+			if !long() && noiseRMS > 0.01 && i%3 != 0 {
+				continue
+			}
 			tone := silence(spoiledRate, 4).tone(0.25, 1000.02, 0.3)
 			tone.add(times(noiseRMS, noise(seeded(21), spoiledRate, len(tone.x), between(100, 3600))))
 			if s.name == "low" && noiseRMS > 0.01 {

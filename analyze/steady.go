@@ -108,7 +108,7 @@ func (c *course) divide(cuts []int) {
 
 // findGaps notes where the tone is off: far weaker than in its strongest part.
 func (c *course) findGaps() {
-	top, share := math.Inf(-1), 0
+	top := math.Inf(-1)
 	for _, p := range c.parts {
 		if p.To-p.From >= 5 && track.Spread(c.curves.Tone[p.From:p.To]) < keepsTo {
 			c.tone = true
@@ -123,13 +123,27 @@ func (c *course) findGaps() {
 		if p.tone > top-toneGone || p.To-p.From < 2 || p.To-p.From >= 10 && weaker {
 			continue
 		}
-		share += p.To - p.From
 		if n := len(c.gaps); n > 0 && c.gaps[n-1].To == p.From {
 			c.gaps[n-1].To = p.To
 			continue
 		}
 		c.gaps = append(c.gaps, p.Stretch)
 	}
+	c.gaps = slices.DeleteFunc(c.gaps, c.passes)
+}
+
+// passes tells whether a gap is none but the way from a strong tone to one that stays weak.
+func (c *course) passes(g track.Stretch) bool {
+	lowest, beside := math.Inf(1), math.Inf(1)
+	for _, p := range c.parts {
+		switch {
+		case p.From >= g.From && p.To <= g.To:
+			lowest = math.Min(lowest, p.tone)
+		case p.To == g.From || p.From == g.To:
+			beside = math.Min(beside, p.tone)
+		}
+	}
+	return beside < lowest+toneGone/2
 }
 
 const waver = 1 // dB by which a level goes up and down from hop to hop
