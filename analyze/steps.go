@@ -34,7 +34,7 @@ const (
 	stepReach   = 0.75  // by which a border may be moved when it is settled
 	stepMargin  = 0.1   // left out at either end of a plateau
 	stepFloor   = 0.15  // scatter that a plateau may have for free
-	stepErrors  = 5.5   // standard errors by which neighbours have to differ
+	stepErrors  = 5     // standard errors by which neighbours have to differ
 	stepLeast   = 0.25  // and the difference
 	stepSpare   = 2     // plateaus beyond the number expected that are looked for
 	stepMost    = 60    // plateaus at most

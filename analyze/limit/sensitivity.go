@@ -75,7 +75,7 @@ func beyond(r analyze.SensitivityResult, lim job.Limit, rule string) Verdict {
 	}
 	guard := 0.0
 	if v.Rule == job.Guarded {
-		guard = levelGuard(r.Test.Path)
+		guard = levelGuard(r)
 	}
 	low, high := edge-guard, math.Inf(1)
 	if below {
@@ -130,11 +130,13 @@ func edgeOf(r analyze.SensitivityResult, below, surely bool) (edge float64, ok b
 	return edge, ok
 }
 
-// levelGuard is the expanded uncertainty of a level at the set: generator and pad.
-func levelGuard(path job.RFPath) float64 {
+// levelGuard is the expanded uncertainty of a level at the set: generator, pad
+// and mismatch.
+func levelGuard(r analyze.SensitivityResult) float64 {
+	path := r.Test.Path
 	b := budget.Budget{budget.Rectangular("pad and cable", path.PadUncertaintyDB)}
 	if path.LevelUncertainty != nil {
 		b = append(b, budget.Rectangular("generator level", *path.LevelUncertainty))
 	}
-	return b.Expanded()
+	return append(b, mismatch(path)...).Expanded()
 }

@@ -66,7 +66,7 @@ type Equipment struct {
 	Calibrated         string   // a date, year-month-day
 	LevelUncertaintyDB *float64 // half-width of the stated tolerance of its RF level
 	DeviationPercent   *float64 // half-width of the tolerance of its deviation
-	ReflectionFactor   *float64 // magnitude, 0 to 1
+	ReflectionFactor   *float64 // magnitude, 0 to 1; what is no generator stands for the set's input
 	FullScaleVolts     *float64 // RMS volts of a full-scale sine at a sound card's input
 	InputGain          string
 	Note               string
@@ -228,6 +228,18 @@ func (j *Job) Sensitivity(r *Round, t *SensitivityTest, profiles []Profile) Sens
 	}
 	if e, ok := find(j.AllEquipment(), func(e Equipment) bool { return e.FullScaleVolts != nil }); ok {
 		s.Reading.FullScaleVolts = *e.FullScaleVolts * unit.VoltageFromDB(c.AudioPadDB)
+	}
+	for _, e := range j.AllEquipment() {
+		generator := strings.Contains(strings.ToLower(e.What), "generator")
+		switch {
+		case e.ReflectionFactor != nil && generator:
+			s.Path.GeneratorReflection = *e.ReflectionFactor
+		case e.ReflectionFactor != nil:
+			s.Path.InputReflection = *e.ReflectionFactor
+		}
+		if e.DeviationPercent != nil {
+			s.DeviationPercent = *e.DeviationPercent
+		}
 	}
 	if s.Limit = t.Limit; s.Limit == nil {
 		s.Limit = PickSensitivity(s, profiles)

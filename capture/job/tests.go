@@ -32,25 +32,28 @@ type Take struct {
 
 // RFPath is what stands between the generator's dial and the set, and how sure it is.
 type RFPath struct {
-	PadDB            float64  // pad and cable, taken off the generator level
-	PadUncertaintyDB float64  // expanded (k = 2) or a bound; see LevelUncertaintyDB
+	PadDB            float64 // pad and cable, taken off the generator level
+	PadUncertaintyDB float64 // expanded (k = 2) or a bound; see LevelUncertaintyDB
+	GeneratorReflection,
+	InputReflection float64 // magnitudes of the reflection factors of generator and set; 0: not stated
 	LevelUncertainty *float64 // of the generator's level in dB, half-width of its stated tolerance; nil: not stated
 }
 
 // Sensitivity is the test that finds the generator level at which the series
 // of recordings crosses the criterion.
 type Sensitivity struct {
-	Reading   Reading
-	Criterion Criterion
-	Mode      string  // of the set: fm, am, ssb; empty: not stated
-	Deviation float64 // of the standard modulation in Hz; 0: not stated
-	Depth     float64 // of amplitude modulation in percent; 0: not stated
-	Path      RFPath
-	Kind      unit.LevelKind // how the person writes µV: PD or EMF
-	Takes     []Take
-	Stepped   bool // all takes are one file, in which the generator was stepped through their levels in this order
-	Limit     *Limit
-	Decide    string // Guarded or ByValue; empty is Guarded
+	Reading          Reading
+	Criterion        Criterion
+	Mode             string  // of the set: fm, am, ssb; empty: not stated
+	Deviation        float64 // of the standard modulation in Hz; 0: not stated
+	Depth            float64 // of amplitude modulation in percent; 0: not stated
+	Path             RFPath
+	Kind             unit.LevelKind // how the person writes µV: PD or EMF
+	Takes            []Take
+	Stepped          bool    // all takes are one file, in which the generator was stepped through their levels in this order
+	DeviationPercent float64 // half-width of the tolerance of the generator's deviation; 0: not stated
+	Limit            *Limit
+	Decide           string // Guarded or ByValue; empty is Guarded
 }
 
 // How says how the recordings of the test are to be read: its Reading with what

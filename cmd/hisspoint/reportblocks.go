@@ -59,5 +59,22 @@ func verdictBlocks(r reports.Job) []doc.Block {
 
 // budgetBlocks is the uncertainty budget of each point.
 func budgetBlocks(r reports.Job) []doc.Block {
-	return nil
+	var blocks []doc.Block
+	for _, round := range r.Rounds {
+		b, ok := limit.Budget(round.Sensitivity.Result)
+		if !ok {
+			continue
+		}
+		t := doc.Table{Columns: []doc.Column{{Head: "contribution"}, {Head: "type"}, {Head: "distribution"}, {Head: "stated", Align: doc.Right}, {Head: "standard", Unit: "dB", Align: doc.Right}}}
+		for _, c := range b {
+			stated := doc.Significant(c.HalfWidth, 3) + " " + c.Unit
+			if c.Unit == "" {
+				stated += "dB"
+			}
+			t.Rows = append(t.Rows, []string{c.Name, c.Type, c.Distribution, "\u00b1" + stated, doc.Significant(c.Standard(), 2)})
+		}
+		t.Rows = append(t.Rows, []string{"combined", "", "", "", doc.Significant(b.Combined(), 2)}, []string{"expanded, k = 1.96", "", "", "", doc.Significant(b.Expanded(), 2)})
+		blocks = append(blocks, doc.Heading{Text: roundWords[round.Name] + ": uncertainty budget of the sensitivity"}, t)
+	}
+	return blocks
 }

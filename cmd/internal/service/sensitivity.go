@@ -53,6 +53,7 @@ func (s Service) stepped(t job.Sensitivity, use Use) (reports.Sensitivity, error
 
 // judged is the record of a result, with its verdict if there is a limit.
 func (s Service) judged(result analyze.SensitivityResult) reports.Sensitivity {
+	result = limit.Widen(result)
 	t := result.Test
 	out := reports.Sensitivity{Version: s.Version, Result: result}
 	if t.Limit != nil {

@@ -1,0 +1,45 @@
+package limit
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"hisspoint/analyze"
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+)
+
+// The budget and the interval are the same sum. Figures from the formulas of
+// ETSI TR 100 028: +-1 dB rectangular is 0.577 dB; reflection factors 0.2 and
+// 0.5 behind a pad of 6.02 dB (a quarter there and back) are 0.2*0.5/4 = 2.5 % of
+// voltage, U-shaped: 2.5/sqrt 2/11.5 = 0.154 dB; 10 % of deviation is 0.828 dB of
+// SINAD, rectangular, over a slope of 2: 0.239 dB.
+func TestBudgetIsTheInterval(t *testing.T) {
+	one := 1.0
+	half := 1.96 * math.Hypot(0.3, 1/math.Sqrt(3))
+	r := analyze.SensitivityResult{
+		Test: job.Sensitivity{Mode: job.FM, Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12}, DeviationPercent: 10,
+			Path: job.RFPath{LevelUncertainty: &one, PadDB: 20 * math.Log10(2), GeneratorReflection: 0.2, InputReflection: 0.5}},
+		Point: analyze.Point{Status: analyze.Found, Level: unit.DBm(-117), Low: -117 - half, High: -117 + half, Slope: 2,
+			Shares: []analyze.Share{{Name: "readings", DB: 0.3}, {Name: "generator", DB: 1 / math.Sqrt(3)}}},
+	}
+	got := Widen(r)
+	b, ok := Budget(got)
+	require.True(t, ok)
+	require.Len(t, b, 4)
+	for i, want := range []float64{0.3, 0.577, 0.154, 0.239} {
+		assert.InDelta(t, want, b[i].Standard(), 0.001, b[i].Name)
+	}
+	assert.InDelta(t, b.Expanded(), got.Point.High-got.Point.Level.DB, 1e-4)
+	assert.InDelta(t, b.Expanded(), got.Point.Level.DB-got.Point.Low, 1e-4)
+	assert.Len(t, r.Point.Shares, 2, "what was given is left alone")
+
+	r.Test.DeviationPercent, r.Test.Path.InputReflection = 0, 0
+	assert.Equal(t, r, Widen(r))
+	r.Point = analyze.Point{Status: analyze.AboveRange}
+	_, ok = Budget(r)
+	assert.False(t, ok)
+}

@@ -1,0 +1,29 @@
+package analyze
+
+import (
+	"math"
+
+	"hisspoint/analyze/internal/scatter"
+)
+
+// With is the point with one more contribution to its interval: a standard
+// uncertainty in dB, independent of the others. It adds to each side of the
+// interval as root-sum-square, 1.96 times (GUM, 5.1.2). A point without an
+// interval gets none by it, and neither does a side that is open.
+func (p Point) With(name string, dB float64) Point {
+	if p.Status != Found || !finite(dB) || dB <= 0 {
+		return p
+	}
+	p.Shares = append(append([]Share(nil), p.Shares...), Share{name, dB})
+	if p.NoInterval != "" {
+		return p
+	}
+	more := scatter.Normal95 * dB
+	if p.OneSided != "low" {
+		p.Low = p.Level.DB - math.Hypot(p.Level.DB-p.Low, more)
+	}
+	if p.OneSided != "high" {
+		p.High = p.Level.DB + math.Hypot(p.High-p.Level.DB, more)
+	}
+	return p
+}
