@@ -200,7 +200,7 @@ func TestHostileTextIsShownAsTyped(t *testing.T) {
 }
 
 func TestTextThatNeverEnds(t *testing.T) {
-	for _, word := range []string{strings.Repeat("long", 2500), strings.Repeat("words ", 1700), strings.Repeat("\u05d0\u05d1 ", 3300), strings.Repeat("\U0001f4fb", 10000)} {
+	for _, word := range []string{strings.Repeat("long", 2500), strings.Repeat("words ", 1700), strings.Repeat("\u05d0\u05d1 ", 3300), strings.Repeat("\U0001f4fb", 2500)} {
 		var b bytes.Buffer
 		require.NoError(t, pdf.Write(&b, everywhere(word), pdf.A4))
 		assert.Less(t, b.Len(), 4_000_000)
