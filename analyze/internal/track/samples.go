@@ -50,10 +50,8 @@ func Scan(x []float64, rate float64) Samples {
 		return s
 	}
 	s.extremes(x)
-	s.runs(x)
 	s.grid(x)
-	s.High = tops(x, s.Max, 1)
-	s.Low = tops(x, s.Min, -1)
+	s.tops(x)
 	s.surroundings(x, int(0.01*rate))
 	s.smoothness(x)
 	return s
@@ -61,6 +59,7 @@ func Scan(x []float64, rate float64) Samples {
 
 func (s *Samples) extremes(x []float64) {
 	hi, lo, sum := math.Inf(-1), math.Inf(1), 0.0
+	start, last := 0, math.NaN()
 	for i, v := range x {
 		if !(v < absurd && v > -absurd) {
 			s.NotFinite++
@@ -74,6 +73,15 @@ func (s *Samples) extremes(x []float64) {
 			lo = v
 		}
 		sum += v * v
+		if v != last {
+			if i-start >= minStill {
+				s.still(start, i, last)
+			}
+			start, last = i, v
+		}
+	}
+	if len(x)-start >= minStill {
+		s.still(start, len(x), last)
 	}
 	s.Max, s.Min, s.Power = hi, lo, sum/float64(len(x))
 	if hi <= 1 && lo >= -1 {
@@ -92,22 +100,6 @@ func remember(at []int, i int) []int {
 		at = append(at, i)
 	}
 	return at
-}
-
-func (s *Samples) runs(x []float64) {
-	start := 0
-	for i := 1; i < len(x); i++ {
-		if x[i] == x[i-1] {
-			continue
-		}
-		if i-start >= minStill {
-			s.still(start, i, x[start])
-		}
-		start = i
-	}
-	if len(x)-start >= minStill {
-		s.still(start, len(x), x[start])
-	}
 }
 
 func (s *Samples) still(from, to int, value float64) {
@@ -155,19 +147,26 @@ func (s *Samples) grid(x []float64) {
 }
 
 // tops counts the runs of at least three samples that lie within a step of 16
-// bits of an extreme, which sign tells, and that the sound runs into at a slant:
-// a round top that the steps of the card make flat is entered and left within a
-// few steps.
-func tops(x []float64, extreme, sign float64) Tops {
+// bits of an extreme and that the sound runs into at a slant: a round top that the
+// steps of the card make flat is entered and left within a few steps.
+func (s *Samples) tops(x []float64) {
 	const tolerance = 1.01 / 32768
-	t := Tops{Level: extreme}
-	edge := sign*extreme - tolerance
-	if sign*extreme < 20*tolerance {
-		return t
+	s.High.Level, s.Low.Level = s.Max, s.Min
+	high, low := math.Inf(1), math.Inf(-1)
+	if s.Max > 20*tolerance {
+		high = s.Max - tolerance
+	}
+	if s.Min < -20*tolerance {
+		low = s.Min + tolerance
 	}
 	for i := 0; i < len(x); i++ {
-		if sign*x[i] < edge {
+		v := x[i]
+		if v < high && v > low {
 			continue
+		}
+		t, sign, edge := &s.High, 1.0, high
+		if v <= low {
+			t, sign, edge = &s.Low, -1, -low
 		}
 		j := i + 1
 		for j < len(x) && sign*x[j] >= edge {
@@ -177,9 +176,8 @@ func tops(x []float64, extreme, sign float64) Tops {
 			t.Count++
 			t.At = remember(t.At, i)
 		}
-		i = j
+		i = j - 1
 	}
-	return t
 }
 
 // smoothness compares the differences from sample to sample with the samples, as

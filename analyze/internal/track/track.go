@@ -13,7 +13,7 @@ import (
 // ones have longer hops, so that their number stays bounded.
 const (
 	HopSeconds  = 0.02
-	LongSeconds = 3600
+	LongSeconds = 900
 )
 
 // Hop is one short stretch of a recording.
