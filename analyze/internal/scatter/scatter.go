@@ -62,7 +62,8 @@ func (l *Lines) Add(power, floor float64) {
 // 2P/f; the sum of several is one of more degrees. Its distribution is taken as
 // Patnaik's (Biometrika 36, 202, 1949): c times a chi-square variable of the same
 // mean and variance. The ends are the powers for which what was fitted stands at
-// the 97.5 % and the 2.5 % point.
+// the 97.5 % and the 2.5 % point. The approximation is worst for a single line that
+// is not there, whose upper end stands at the 4.3 % point.
 func (l *Lines) Interval95() (low, high float64) {
 	if l.mixed <= 0 {
 		return math.Max(0, l.power), math.Max(0, l.power)
