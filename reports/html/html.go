@@ -142,7 +142,9 @@ func (p *page) cards(c doc.Cards) {
 		if k.Verdict != "" {
 			p.element("span", "badge", k.Verdict)
 		}
-		p.element("span", "note", k.Note)
+		for _, l := range strings.Split(k.Note, "; ") {
+			p.element("span", "note", l)
+		}
 		p.raw("</li>\n")
 	}
 	p.raw("</ul>\n")
