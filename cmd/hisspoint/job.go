@@ -215,11 +215,15 @@ func elsewhere(name string) string {
 
 func (a *app) jobSchemaCommand() *cobra.Command {
 	return &cobra.Command{
-		Use: "schema [job|shop|limits]", Short: "Prints the JSON Schema of a kind of file",
+		Use: "schema [job|shop|limits|report]", Short: "Prints the JSON Schema of a kind of file",
 		Example: "  hisspoint job schema > job.schema.json",
 		Args:    cobra.MaximumNArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
-			data, err := jobfile.Schema(append(args, "job")[0])
+			kind := append(args, "job")[0]
+			data, err := reports.JobSchema(), error(nil)
+			if kind != "report" {
+				data, err = jobfile.Schema(kind)
+			}
 			if err != nil {
 				return err
 			}
