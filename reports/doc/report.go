@@ -188,13 +188,13 @@ func heldAgainst(parts []part) string {
 // tooClose tells whether figures that lie too close to their limits are all
 // that is undecided; else something is missing, or could not be judged.
 func tooClose(parts []part, overall limit.Overall) bool {
-	close := 0
+	narrow := 0
 	for _, p := range parts {
 		if p.verdict != nil && p.verdict.outcome == limit.Undecided {
-			close++
+			narrow++
 		}
 	}
-	return close > 0 && close == len(overall.Reasons)
+	return narrow > 0 && narrow == len(overall.Reasons)
 }
 
 // sentence begins with a capital and ends with a full stop.

@@ -169,17 +169,17 @@ func keyFigures(r reports.Job) [][]string {
 func strongest(r reports.Job) [][]string {
 	var rows [][]string
 	for _, s := range []shown{{analyze.SINAD, "SINAD"}, {analyze.THD, "distortion (THD)"}, {analyze.HumLevel, "hum"}} {
-		cells, any := []string{s.label + " at the strongest level"}, false
+		cells, known := []string{s.label + " at the strongest level"}, false
 		for _, round := range r.Rounds {
 			text := "-"
 			if all := round.Sensitivity.Result.Series.Rows; len(all) > 0 {
 				if x := all[len(all)-1].Measured.Get(s.name); x.OK() {
-					text, any = brief(x), true
+					text, known = brief(x), true
 				}
 			}
 			cells = append(cells, text)
 		}
-		if any {
+		if known {
 			rows = append(rows, append(cells, "not compared"))
 		}
 	}
@@ -318,143 +318,4 @@ func audioCurve(r reports.Job) Curve {
 	}
 	c.Says = c.Title + ", for each round. The figures stand in the tables."
 	return c
-}
-
-// further are the readings that the table of the series has no room for.
-var further = []struct{ name, head, unit string }{
-	{analyze.SNR, "S/N", "dB"}, {analyze.THD, "THD", "%"}, {analyze.THDN, "THD+N", "%"}, {analyze.ToneLevel, "tone", "dBFS"},
-	{analyze.ToneFrequency, "tone", "Hz"}, {analyze.HumLevel, "hum", "dBFS"}, {analyze.HumFrequency, "mains", "Hz"},
-	{analyze.Level, "level", "dBFS"}, {analyze.Peak, "peak", "dBFS"}, {analyze.DCOffset, "DC", "%"},
-	{analyze.LevelVolts, "level", "V"}, {analyze.Power, "power", "W"},
-}
-
-func furtherReadings(s reports.Sensitivity) Table {
-	rows := s.Result.Series.Rows
-	t := Table{Caption: "Further readings of the same recordings.", Columns: []Column{{Head: "level", Unit: levelUnit(s), Align: Decimal}}}
-	relative := s.Result.Series.Unit == "dB"
-	for i := len(rows) - 1; i >= 0; i-- {
-		t.Rows = append(t.Rows, []string{levelCells(rows[i].Level, s.Result.Test.Kind, relative)[0]})
-	}
-	for _, f := range further {
-		cells, any := make([]string, len(rows)), false
-		for i := range rows {
-			r := rows[len(rows)-1-i].Measured.Get(f.name)
-			if r.Name == analyze.DCOffset {
-				r.Value, r.Low, r.High, r.Unit = 100*r.Value, 100*r.Low, 100*r.High, "%"
-			}
-			cells[i] = "-"
-			if r.OK() {
-				cells[i], any = OfReading(r).Value, true
-			}
-		}
-		if !any {
-			continue
-		}
-		t.Columns = append(t.Columns, Column{Head: f.head, Unit: f.unit, Align: Decimal})
-		for i := range t.Rows {
-			t.Rows[i] = append(t.Rows[i], cells[i])
-		}
-	}
-	if len(t.Columns) == 1 {
-		return Table{}
-	}
-	return t
-}
-
-func levelUnit(s reports.Sensitivity) string {
-	if s.Result.Series.Unit == "dB" {
-		return "dB"
-	}
-	return "\u00b5V " + kindWord(s.Result.Test.Kind)
-}
-
-// limitTable is a limit with its source and standing, and the rule.
-func limitTable(l job.Limit, rule string) Table {
-	profile := l.Profile
-	if profile == "" {
-		profile = "none; written beside the test"
-	}
-	return factTable([][2]string{
-		{"Limit", boundWord(l.Bound) + " " + LimitFigure(l)}, {"Holds for", Conditions(l.Conditions)}, {"Source", source(l)},
-		{"Standing", standing(l.Standing)}, {"Profile", profile}, {"Note", micro.Replace(l.Note)}, {"Rule", ruleText(rule)},
-	})
-}
-
-func ruleText(rule string) string {
-	if rule == job.ByValue {
-		return "by value: the value alone is held against the limit, whatever its interval"
-	}
-	return "guarded: pass if the whole 95 % interval is inside the limit, fail if it is wholly outside, else too close to call (ISO 14253-1, ILAC-G8)"
-}
-
-// budgetTable is what the intervals are made of, with the shares of each.
-func budgetTable(r reports.Job) Table {
-	t := Table{Columns: []Column{{Head: "contribution"}}}
-	var names []string
-	squares := make([]float64, len(r.Rounds))
-	at := make([]map[string]float64, len(r.Rounds))
-	for i, round := range r.Rounds {
-		at[i] = map[string]float64{}
-		name := lowerFirst(roundNames[round.Name])
-		t.Columns = append(t.Columns, Column{Head: name, Unit: "dB", Align: Decimal}, Column{Head: "share", Unit: "%", Align: Decimal})
-		for _, s := range round.Sensitivity.Result.Point.Shares {
-			if _, has := at[i][s.Name]; !has && !contains(names, s.Name) {
-				names = append(names, s.Name)
-			}
-			at[i][s.Name] = s.DB
-			squares[i] += s.DB * s.DB
-		}
-	}
-	for _, name := range names {
-		label := shareNames[name]
-		if label == "" {
-			label = name
-		}
-		cells := []string{label}
-		for i := range r.Rounds {
-			cells = append(cells, shareCells(at[i][name], squares[i])...)
-		}
-		t.Rows = append(t.Rows, cells)
-	}
-	if len(names) == 0 {
-		return Table{}
-	}
-	total := []string{"all together"}
-	for i := range r.Rounds {
-		total = append(total, shareCells(math.Sqrt(squares[i]), squares[i])...)
-	}
-	t.Rows = append(t.Rows, total)
-	return t
-}
-
-func shareCells(db, squares float64) []string {
-	if squares == 0 {
-		return []string{"-", "-"}
-	}
-	return []string{Bare(db, 2).Value, Bare(100*db*db/squares, 0).Value}
-}
-
-func contains(list []string, s string) bool {
-	for _, x := range list {
-		if x == s {
-			return true
-		}
-	}
-	return false
-}
-
-// takesOf are the recordings of a series, strongest first.
-func takesOf(s reports.Sensitivity) []take {
-	var all []take
-	rows := s.Result.Series.Rows
-	for i := len(rows) - 1; i >= 0; i-- {
-		m := rows[i].Measured
-		all = append(all, take{
-			level: SetLevel(rows[i].Level, s.Result.Test.Kind), file: channelName(m),
-			used:   Significant(m.From, 5) + " to " + Significant(m.To, 5) + " s",
-			format: fmt.Sprintf("%s kHz, %d bit", Significant(float64(m.Rate)/1000, 5), m.Origin.Bits),
-			sha256: m.Origin.SHA256,
-		})
-	}
-	return all
 }
