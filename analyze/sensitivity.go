@@ -249,7 +249,9 @@ func point(rows []Row, t job.Sensitivity, hiss *Row) Point {
 
 // sides are the point's standard errors downwards and upwards. Few clicks leave a
 // reading's interval longer on the side of less SINAD, which is that of a higher
-// point: each side follows from that side of the readings.
+// point. Each side follows half from that side of the readings and half from both:
+// the outermost ends of several readings seldom coincide, and simulated series show
+// the truth beyond either end equally often then.
 func sides(rows []Row, threshold float64, c curve.Crossing) [2]float64 {
 	out := [2]float64{c.S, c.S}
 	for side := range out {
@@ -265,7 +267,8 @@ func sides(rows []Row, threshold float64, c curve.Crossing) [2]float64 {
 			samples = append(samples, curve.Sample{X: r.Level.DB, Y: r.Worth.Value, S: e / scatter.Normal95})
 		}
 		if one, err := curve.Rising(samples, threshold); err == nil && math.Abs(one.X-c.X) < c.S {
-			out[side] = math.Sqrt(math.Max(0, c.S*c.S-c.Own*c.Own) + one.Own*one.Own)
+			own := (c.Own + one.Own) / 2
+			out[side] = math.Sqrt(math.Max(0, c.S*c.S-c.Own*c.Own) + own*own)
 		}
 	}
 	return out
