@@ -3,6 +3,7 @@ package analyze
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"hisspoint/analyze/internal/scatter"
 	"hisspoint/analyze/internal/weight"
@@ -39,6 +40,14 @@ type estimator struct {
 	lines     float64 // harmonics and hum within nd, filtered
 }
 
+// What a tone that is keyed, fades or flutters puts beside itself, as a share of
+// its power: none of 240 simulated FM recordings from 1 dB SINAD up passed 0.018,
+// while a flutter of 3 dB between peaks has 0.02 and one of 5 dB has 0.04.
+const (
+	skirtWarned  = 0.03
+	skirtRefused = 0.25
+)
+
 func (e *estimator) prepare() {
 	t := e.t
 	e.nd = t.nd
@@ -53,6 +62,8 @@ func (e *estimator) prepare() {
 		e.whyNot = whyNoTone
 	case t.refuse != "":
 		e.whyNot = t.refuse
+	case t.skirt > skirtRefused*t.tonePower:
+		e.whyNot = whyUnsteady
 	default:
 		e.tone = true
 	}
@@ -245,6 +256,11 @@ func (m *Measured) hum(e estimator) {
 func (m *Measured) warn(e estimator, how job.Reading) {
 	t := e.t
 	m.ToneOnMains = t.onMains
+	said := slices.ContainsFunc(m.Warnings, func(w capture.Warning) bool { return w.Code == whyUnsteady })
+	if !said && (e.tone && t.skirt > skirtWarned*t.tonePower || e.whyNot == whyUnsteady) {
+		m.Warnings = append(m.Warnings, capture.Warning{Code: whyUnsteady,
+			Text: "the tone flutters or is keyed: what it puts beside itself counts as noise; record it steady"})
+	}
 	if t.sub.hz > 0 {
 		m.SubAudibleTone = t.sub.hz
 	}
