@@ -114,7 +114,7 @@ func (w *worker) measure(p chunkPlan) sums {
 	m := spectrum.Smooth(n)
 	w.x = append(w.x, make([]float64, m-n)...)
 	w.coef = spectrum.Forward(w.coef, w.x)
-	x = w.x[:n]
+	x = w.x[:n:n] // what lies behind is padding, and other recordings
 	s := &lines.Spectrum{R: w.coef[:w.topBin(p, n, m)], N: n, M: m}
 	c := &chunkWork{worker: w, x: x, p: p, s: s, out: &out}
 	c.fitOffset()

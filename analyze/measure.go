@@ -51,8 +51,8 @@ const MinSeconds = 0.1
 // (IEEE 1057). Intervals are 95 % ones from the recording's own scatter. See
 // the constants of the reading names for the units.
 //
-// It fails only if the recording cannot be read or the filter does not fit its
-// rate; what is wrong with the sound is said in readings and warnings.
+// It fails only if the recording cannot be read, is shorter than MinSeconds, or the
+// filter does not fit its rate; what is wrong with the sound is said in readings and warnings.
 func Measure(r capture.Recording, how job.Reading) (Measured, error) {
 	m := Measured{Origin: r.Origin, Rate: r.Rate, Frames: r.Total, From: r.FromSeconds(), To: r.ToSeconds(), Filter: how.Filter}
 	m.Warnings = append(m.Warnings, r.Origin.Warnings...)
@@ -62,6 +62,9 @@ func Measure(r capture.Recording, how job.Reading) (Measured, error) {
 	}
 	if how.Tone() > 0.45*float64(r.Rate) {
 		return m, fmt.Errorf("%s: a tone of %g Hz is too high for its sample rate of %d Hz: record at a higher rate", r.Origin.File, how.Tone(), r.Rate)
+	}
+	if r.Seconds() < MinSeconds {
+		return m, fmt.Errorf("%s: only %.3g s long: record 5 s or more", r.Origin.File, r.Seconds())
 	}
 	plan := chunkPlan{rate: float64(r.Rate), curve: cv, expected: how.Tone(), spread: toneSpread, mains: how.MainsHz, hop: track.Length(r.Seconds())}
 	parts, err := followDrift(r, plan)

@@ -164,7 +164,11 @@ func (a *app) showAdded(j *job.Job, added []job.Take, test *job.SensitivityTest)
 			continue
 		}
 		before := rows[i-1]
-		if before.take.Level != r.take.Level && (!r.sinad.OK() || r.sinad.High < before.sinad.Low) && before.sinad.Value < 30 {
+		falls := !r.sinad.OK() || r.sinad.High < before.sinad.Low
+		// Where the set is at its best already, a little less with more signal is no mistake.
+		const best, little = 30, 3
+		matters := before.sinad.Value < best || !r.sinad.OK() || before.sinad.Value-r.sinad.Value > little
+		if before.take.Level != r.take.Level && falls && matters {
 			return fmt.Errorf("%s: the SINAD falls from %s to %s while the level rises: check which recording is which; nothing was added", r.take.File, before.take.Typed, r.take.Typed)
 		}
 	}

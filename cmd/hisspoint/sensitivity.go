@@ -57,7 +57,7 @@ than it is.`,
 	fs.StringVar(&flags.profile, "limits", "", "`profile` of published limits, or several with commas: the first limit that fits counts (see hisspoint limits)")
 	fs.StringVar(&flags.decide, "decide", job.Guarded, "`rule`: guarded (the whole interval decides) or value (the value alone)")
 	fs.StringVar(&flags.mode, "mode", "", "`mode` of the set: fm, am or ssb (some limits hold for one only)")
-	fs.StringVar(&flags.deviation, "deviation", "", "`deviation` of the test modulation, as 1.5 kHz (some limits ask for it)")
+	fs.StringVar(&flags.deviation, "deviation", "", "`deviation` of the test modulation, as 1.5 kHz (narrows the intervals of FM; some limits ask for it)")
 	flags.add(c, "channel `N` of each file (default: the one that carries the tone)")
 	a.outputFlags(c)
 	return c

@@ -183,14 +183,12 @@ func (s *Samples) tops(x []float64) {
 // smoothness compares the differences from sample to sample with the samples, as
 // they are and with their bytes exchanged.
 func (s *Samples) smoothness(x []float64) {
-	const windows, length = 4, 1024
+	const windows = 4
+	length := min(1024, len(x))
 	var as, two, three [2]float64
 	whole16, whole24 := true, true
 	for w := range windows {
 		from := (len(x) - length) / windows * w
-		if from < 0 {
-			break
-		}
 		var last, last2, last3 float64
 		for i, v := range x[from : from+length] {
 			u := v * 32768

@@ -1,0 +1,74 @@
+package analyze_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"hisspoint/analyze"
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+)
+
+// A recording that was cut off is refused in one line, whatever its length.
+func TestTooShortIsRefused(t *testing.T) {
+	for _, rate := range []int{8000, 48000} {
+		for n := 0; n < rate/10; n += 1 + n/7 {
+			s := silence(rate, 1).tone(0.3, 1000.3, 0)
+			_, err := analyze.Measure(capture.FromSamples("cut.wav", rate, s.x[:n:n]), job.Reading{})
+			require.Error(t, err, "%d samples at %d", n, rate)
+			assert.Contains(t, err.Error(), "cut.wav: only ")
+		}
+	}
+}
+
+// What a short recording says must not depend on what was measured before it:
+// buffers are kept and used again, with other recordings behind their end.
+func TestShortRecordingsOweNothingToOthers(t *testing.T) {
+	loud := silence(48000, 2).tone(0.9, 1700, 0)
+	loud.add(times(0.1, noise(seeded(5), 48000, len(loud.x), between(20, 20000))))
+	for n := 800; n < 9000; n += 97 {
+		s := silence(8000, 2).tone(0.2, 1003, 1)
+		s.add(times(0.01, noise(seeded(6), 8000, len(s.x), between(20, 3900))))
+		r := capture.FromSamples("short.wav", 8000, s.x[:n:n])
+		before, err := analyze.Measure(r, job.Reading{})
+		require.NoError(t, err)
+		_, err = analyze.Measure(capture.FromSamples("loud.wav", 48000, loud.x), job.Reading{})
+		require.NoError(t, err)
+		after, err := analyze.Measure(r, job.Reading{})
+		require.NoError(t, err)
+		require.Equal(t, before, after, "%d samples", n)
+	}
+}
+
+// FuzzMeasure gives Measure any samples at all: no panic, and no figure that is no number.
+func FuzzMeasure(f *testing.F) {
+	f.Add([]byte{0, 255, 3, 7}, uint32(8000), uint16(900))
+	f.Add([]byte{1, 2, 3, 250, 128, 128, 128, 9}, uint32(44100), uint16(60000))
+	f.Fuzz(func(t *testing.T, wave []byte, rate uint32, length uint16) {
+		if len(wave) == 0 || rate == 0 || rate > 768000 {
+			t.Skip()
+		}
+		x := make([]float64, length)
+		for i := range x {
+			b := wave[i%len(wave)]
+			x[i] = float64(int8(b)) / 128
+			if b == 0x55 && wave[0] == 0x55 {
+				x[i] = math.NaN()
+			}
+		}
+		m, err := analyze.Measure(capture.FromSamples("any.wav", int(rate), x), job.Reading{})
+		if err != nil {
+			return
+		}
+		for _, r := range m.Readings {
+			for _, v := range []float64{r.Value, r.Low, r.High} {
+				if math.IsNaN(v) || math.IsInf(v, 0) {
+					t.Fatalf("%s: %+v", r.Name, r)
+				}
+			}
+		}
+	})
+}
