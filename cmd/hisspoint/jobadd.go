@@ -66,6 +66,9 @@ func (a *app) jobAdd(args []string, name, roundName, levels string) error {
 	for i := range added {
 		added[i].Typed = asWritten(added[i].Level)
 	}
+	if err := usedAlready(j, added); err != nil {
+		return err
+	}
 	if err := a.showAdded(j, added, round.Tests[0].Sensitivity); err != nil {
 		return err
 	}
@@ -80,6 +83,30 @@ func (a *app) jobAdd(args []string, name, roundName, levels string) error {
 		}
 		return nil
 	})
+}
+
+// usedAlready refuses a recording that either round of the job has already.
+func usedAlready(j *job.Job, added []job.Take) error {
+	where := map[string]string{}
+	for name, round := range map[string]*job.Round{reports.AsFound: j.AsFound, reports.AsLeft: j.AsLeft} {
+		if round == nil {
+			continue
+		}
+		for _, test := range round.Tests {
+			if test.Sensitivity == nil {
+				continue
+			}
+			for _, t := range test.Sensitivity.Takes {
+				where[t.File] = name
+			}
+		}
+	}
+	for _, t := range added {
+		if name, used := where[t.File]; used {
+			return fmt.Errorf("%s: is in round %s already; nothing was added", t.File, name)
+		}
+	}
+	return nil
 }
 
 // asWritten is a level as a person would write it: in µV where that says
