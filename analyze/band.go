@@ -38,6 +38,9 @@ func (c *chunkWork) bandPower() {
 		out.linesVar += 2 * p * out.noise / (c.p.rate / 2) / out.seconds
 	}
 	whole += lines
+	for _, h := range out.hum {
+		out.loose += c.p.curve.Line(h.hz) * math.Max(0, h.mean-h.power())
+	}
 	out.nd = whole
 	c.makeBlocks(bins.First, bins.W, lines)
 }

@@ -31,12 +31,15 @@ func Significant(change Reading) bool {
 	return change.HasInterval() && (change.Low > 0 || change.High < 0)
 }
 
-// ownScatter is the standard uncertainty that the readings gave a point.
+// ownScatter is the standard uncertainty that the series itself gave a point:
+// its readings, and its course between the levels.
 func ownScatter(p Point) (float64, bool) {
+	sum, known := 0.0, false
 	for _, s := range p.Shares {
-		if s.Name == "readings" {
-			return s.DB, p.NoInterval == "" && p.OneSided == ""
+		if s.Name == ShareReadings || s.Name == ShareBetween {
+			sum += s.DB * s.DB
+			known = true
 		}
 	}
-	return 0, false
+	return math.Sqrt(sum), known && p.NoInterval == "" && p.OneSided == ""
 }

@@ -76,6 +76,7 @@ type sums struct {
 	other     line    // clear tone elsewhere, hz 0: none
 	nd        float64 // what is left without the tone, filtered
 	linesVar  float64 // variance of the lines' power within it
+	loose     float64 // mean square, filtered, that hum lines leave because the mains wander
 	curved    float64 // mean square that a drift of the tone's frequency leaves
 	noise     float64 // and without harmonics and hum
 	blocks    []block

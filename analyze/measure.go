@@ -234,6 +234,7 @@ func join(parts []sums) totals {
 		t.nd += w * p.nd
 		t.linesVar += w * w * p.linesVar
 		t.curved += w * p.curved
+		t.loose += w * p.loose
 		if len(p.hum) > 0 && p.onMains > 0 {
 			t.onMains = p.onMains
 		}

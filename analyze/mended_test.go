@@ -131,3 +131,34 @@ func TestToneOnMainsIsSaid(t *testing.T) {
 	assert.Equal(t, 400.0, m.ToneOnMains)
 	assert.Len(t, m.HumLines, 2)
 }
+
+// A strong line beside the place of a harmonic is no distortion: the tone here has
+// none (closed form).
+func TestLineBesideAHarmonicIsNoDistortion(t *testing.T) {
+	for _, hz := range []float64{2000.9, 3001.5, 8000.3} {
+		s := silence(48000, 5).tone(0.2, 1000.2, 0).tone(0.1, hz, 1)
+		s.add(times(0.0005, noise(seeded(7), 48000, len(s.x), between(20, 20000))))
+		m, err := analyze.Measure(capture.FromSamples("x.wav", 48000, s.x), job.Reading{})
+		require.NoError(t, err)
+		assert.Less(t, m.Get(analyze.THD).Value, 0.05, "%g Hz", hz)
+	}
+}
+
+// Hum whose frequency wanders within a recording cannot be told from noise, so
+// neither noise level nor S/N is given.
+func TestWanderingHumWithholdsTheNoise(t *testing.T) {
+	s := silence(48000, 5).tone(0.3, 1000.3, 0)
+	hum := make([]float64, len(s.x))
+	for i := range hum {
+		at := float64(i) / 48000
+		for order := 1.0; order <= 12; order++ {
+			hum[i] += 0.02 * math.Cos(2*math.Pi*order*(50*at+0.05*at*at/10)+order*order)
+		}
+	}
+	s.add(hum)
+	s.add(times(0.0005, noise(seeded(8), 48000, len(s.x), between(300, 3400))))
+	m, err := analyze.Measure(capture.FromSamples("x.wav", 48000, s.x), job.Reading{})
+	require.NoError(t, err)
+	assert.Contains(t, m.Get(analyze.NoiseLevel).Why, "wander")
+	assert.False(t, m.Get(analyze.SNR).OK())
+}

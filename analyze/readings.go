@@ -14,6 +14,7 @@ import (
 const (
 	whyNoTone  = "tone-missing"
 	whySilence = "silence"
+	whyLoose   = "the mains wander, so hum and noise cannot be told apart"
 	noScatter  = "a largest sample has no interval"
 )
 
@@ -39,6 +40,10 @@ type estimator struct {
 	deviation float64 // Hz, peak, of an FM generator; 0: not stated
 	lines     float64 // harmonics and hum within nd, filtered
 }
+
+// looseMatters is the share of the noise from which what wandering hum leaves
+// behind withholds the noise: 5 % of it are 0.2 dB. SINAD counts both and stays right.
+const looseMatters = 0.05
 
 // What a tone that is keyed, fades or flutters puts beside itself, as a share of
 // its power: none of 240 simulated FM recordings from 1 dB SINAD up passed 0.018,
@@ -143,7 +148,9 @@ func (m *Measured) levels(e estimator, how job.Reading) {
 	m.add(exact(Peak, "dBFS", 20*math.Log10(t.peak), noScatter))
 	h := scatter.Normal95 * math.Sqrt(t.offsetVar)
 	m.add(reading(DCOffset, "FS", t.offset, t.offset-h, t.offset+h))
-	if t.noise > 0 {
+	if t.loose > looseMatters*t.noise {
+		m.add(none(NoiseLevel, "dBFS", whyLoose))
+	} else if t.noise > 0 {
 		m.add(e.withClicks(NoiseLevel, "dBFS", dbfs(t.noise), func(_, nd float64) float64 { return dbfs(nd - e.lines) }))
 	} else {
 		m.add(none(NoiseLevel, "dBFS", whySilence))
@@ -203,6 +210,10 @@ func (m *Measured) toneReadings(e estimator, _ job.Reading) {
 		m.add(reading(THDN, "%", percent(s.Value), percent(s.High), percent(s.Low)))
 	} else {
 		m.add(exact(THDN, "%", percent(s.Value), s.NoInterval))
+	}
+	if t.loose > looseMatters*t.noise {
+		m.add(none(SNR, "dB", whyLoose))
+		return
 	}
 	m.add(e.withClicks(SNR, "dB", 10*math.Log10(e.weight*t.tonePower/t.noise), func(s, nd float64) float64 {
 		return 10 * math.Log10(s/(nd-e.lines))

@@ -115,9 +115,15 @@ const (
 // Share is one contribution to a point's interval: its standard uncertainty in
 // dB. The interval is +-1.96 times the root of the summed squares.
 type Share struct {
-	Name string // "readings", "generator", "pad"
+	Name string // ShareReadings, ShareBetween, "generator", "pad"
 	DB   float64
 }
+
+// Shares that come from the series itself.
+const (
+	ShareReadings = "readings"       // scatter of the readings
+	ShareBetween  = "between_levels" // how the set may run between the levels recorded
+)
 
 // Point is where a series crosses a criterion.
 type Point struct {

@@ -236,6 +236,7 @@ func point(rows []Row, t job.Sensitivity, hiss *Row) Point {
 	}
 	p.Status, p.Slope = Found, c.Slope
 	p.Level.DB = c.X
+	between := math.Sqrt(math.Max(0, c.S*c.S-c.Own*c.Own))
 	if hiss != nil && t.Criterion.Quantity == job.QuantityQuieting && c.Slope > 0 {
 		// The hiss is the same in every row, so its error moves the whole series.
 		if h := hiss.Measured.Get(NoiseLevel); h.HasInterval() {
@@ -243,7 +244,8 @@ func point(rows []Row, t job.Sensitivity, hiss *Row) Point {
 		}
 	}
 	p.NoInterval = noInterval
-	join95(&p, c.S, sides(rows, t.Criterion.Value, c), t.Path, scale)
+	p.Shares = []Share{{ShareReadings, math.Sqrt(math.Max(0, c.S*c.S-between*between))}, {ShareBetween, between}}
+	join95(&p, sides(rows, t.Criterion.Value, c), t.Path, scale)
 	return p
 }
 
@@ -298,8 +300,8 @@ const strongWithoutTone = "a stronger signal has no tone while a weaker one has:
 
 // join95 joins the contributions into the interval, whose sides have a standard
 // error of the readings each.
-func join95(p *Point, readings float64, side [2]float64, path job.RFPath, scale unit.Scale) {
-	p.Shares = []Share{{"readings", readings}}
+func join95(p *Point, side [2]float64, path job.RFPath, scale unit.Scale) {
+	own := len(p.Shares) // those that the sides hold already
 	if scale == unit.Absolute {
 		if path.LevelUncertainty != nil {
 			p.Shares = append(p.Shares, Share{"generator", *path.LevelUncertainty / math.Sqrt(3)})
@@ -310,7 +312,7 @@ func join95(p *Point, readings float64, side [2]float64, path job.RFPath, scale 
 		p.Shares = append(p.Shares, Share{"pad", path.PadUncertaintyDB / math.Sqrt(3)})
 	}
 	sum := 0.0
-	for _, s := range p.Shares[1:] {
+	for _, s := range p.Shares[own:] {
 		sum += s.DB * s.DB
 	}
 	p.Low = p.Level.DB - scatter.Normal95*math.Sqrt(sum+side[0]*side[0])

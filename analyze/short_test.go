@@ -49,7 +49,7 @@ func FuzzMeasure(f *testing.F) {
 	f.Add([]byte{1, 2, 3, 250, 128, 128, 128, 9}, uint32(44100), uint16(60000))
 	f.Fuzz(func(t *testing.T, wave []byte, rate uint32, length uint16) {
 		if len(wave) == 0 || rate == 0 || rate > 768000 {
-			t.Skip()
+			return
 		}
 		x := make([]float64, length)
 		for i := range x {

@@ -162,6 +162,7 @@ func (c *chunkWork) fitHarmonics() {
 		if v > 0.45 {
 			break
 		}
+		c.clearBeside(v)
 		l := c.around(c.s.Fit(v))
 		if l.stands() > minStand {
 			l.taken = true
@@ -169,6 +170,27 @@ func (c *chunkWork) fitHarmonics() {
 		}
 		c.out.harmonics = append(c.out.harmonics, l)
 	}
+}
+
+// besideBins is how far, in bins of the unpadded transform, a line that is none of
+// the tone's may stand from a harmonic and still be taken for it in part.
+const besideBins = 12
+
+// clearBeside takes out a stronger line that stands beside the place of a
+// harmonic but not on it: its skirt would be fitted as distortion.
+func (c *chunkWork) clearBeside(v float64) {
+	reach := besideBins * c.p.rate / float64(c.s.N)
+	k := c.strongest(c.hz(v)-reach, c.hz(v)+reach)
+	if k == 0 {
+		return
+	}
+	l := c.around(c.s.FitNear(c.cycles(k)))
+	away := math.Abs(l.V-v) * float64(c.s.N)
+	if away < 0.5 || away > besideBins || l.stands() < 4*minStand || l.Power() < c.s.Fit(v).Power() {
+		return
+	}
+	c.remove(l)
+	c.out.outside = append(c.out.outside, l)
 }
 
 // refitHarmonics fits the harmonics again now that none stands in another's

@@ -24,8 +24,11 @@ func Budget(r analyze.SensitivityResult) (b budget.Budget, ok bool) {
 	}
 	path := r.Test.Path
 	for _, s := range r.Point.Shares {
-		if s.Name == "readings" {
+		switch {
+		case s.Name == analyze.ShareReadings:
 			b = append(b, budget.Scatter("scatter of the readings", s.DB))
+		case s.Name == analyze.ShareBetween && s.DB > 0:
+			b = append(b, budget.Normal("course between the levels", s.DB, 1))
 		}
 	}
 	if r.Point.Level.Scale == unit.Absolute {

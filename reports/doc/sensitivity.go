@@ -244,7 +244,7 @@ func plural(n int, one, many string) string {
 }
 
 // shareNames are the contributions to a point's interval in words.
-var shareNames = map[string]string{"readings": "scatter of the readings", "generator": "generator level", "pad": "pad"}
+var shareNames = map[string]string{"readings": "scatter of the readings", "between_levels": "course between the levels (record closer ones)", "generator": "generator level", "pad": "pad"}
 
 // pointNotes say what the interval is made of, and what it leaves out.
 func pointNotes(r reports.Sensitivity) []Note {
