@@ -98,15 +98,6 @@ type RoundConditions struct {
 	S9                 string // the level at which an S-meter shall read S9, as typed; empty: S9IARU
 }
 
-// Test is one test of a round. Exactly the stanza of its kind is set.
-type Test struct {
-	Kind        string
-	Sensitivity *SensitivityTest
-}
-
-// KindSensitivity is the kind of a sensitivity test.
-const KindSensitivity = "sensitivity"
-
 // SensitivityTest is the stanza of a sensitivity test.
 type SensitivityTest struct {
 	Criterion Criterion

@@ -94,6 +94,7 @@ var boundedQuantities = map[string]bounded{
 	QuantitySNR:         {"signal to noise", "dB", AtLeast, unit.ParseDB, "40 dB"},
 	QuantitySINAD:       {"SINAD", "dB", AtLeast, unit.ParseDB, "20 dB"},
 	QuantityQuieting:    {"quieting", "dB", AtLeast, unit.ParseDB, "20 dB"},
+	QuantitySNN:         {"(S+N)/N", "dB", AtLeast, unit.ParseDB, "10 dB"},
 	QuantityDeviation:   {"deviation", "Hz", AtMost, unit.ParseFrequency, "2.5 kHz"},
 	QuantityModulation:  {"modulation", "%", AtMost, unit.ParsePercent, "100 %"},
 	QuantityAudioPower:  {"audio power", "W", AtLeast, parseWatts, "2 W"},

@@ -24,10 +24,14 @@ func (r Reading) Tone() float64 {
 // Take is one recording of a series: what the generator was set to and the file.
 // A take with From < To uses that part of the file only (seconds).
 type Take struct {
-	Level    unit.Level // as set on the generator, before pad and cable
-	Typed    string     // the level as a person wrote it; empty: not known
-	File     string
-	From, To float64
+	Level         unit.Level // as set on the generator, before pad and cable
+	Typed         string     // the level as a person wrote it; empty: not known
+	State         string     // StateOff, StateCarrier or StateModulated; empty: the kind of test knows
+	At            float64    // place on an axis other than level: Hz of tone or offset, dB of input
+	AtTyped       string     // that place as a person wrote it
+	File          string
+	From, To      float64
+	MeasuredVolts float64 // RMS, read with a meter while it was recorded; 0: not read
 }
 
 // RFPath is what stands between the generator's dial and the set, and how sure it is.
