@@ -22,7 +22,6 @@ require (
 )
 
 require (
-	charm.land/bubbletea/v2 v2.1.1 // indirect
 	codeberg.org/go-latex/latex v0.2.0 // indirect
 	git.sr.ht/~sbinet/gg v0.7.0 // indirect
 	github.com/ajstarks/svgo v0.0.0-20211024235047-1546f124cd8b // indirect
