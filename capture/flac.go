@@ -30,6 +30,9 @@ type flacInfo struct {
 // into very few); the memory does not grow.
 func fromFLAC(r io.ReaderAt, size int64, name string) (*File, error) {
 	s := flacSource{r: r, size: size}
+	if err := s.skipTag(); err != nil {
+		return nil, err
+	}
 	stream, err := s.open()
 	if err != nil {
 		return nil, fmt.Errorf("the FLAC header is damaged: %w; copy it again from the recorder", err)
@@ -43,7 +46,7 @@ func fromFLAC(r io.ReaderAt, size int64, name string) (*File, error) {
 	for n, err := range s.count(stream) {
 		s.info.frames, broken = n, err
 	}
-	if broken == errDense {
+	if errors.Is(broken, errDense) {
 		return nil, broken
 	}
 	if s.info.frames == 0 {
@@ -71,6 +74,23 @@ func (s flacSource) judge(promised int64, broken error) []Warning {
 		return []Warning{{Code: "truncated", Text: fmt.Sprintf("the header promises %.3f s but the file ends after %.3f s", float64(promised)/float64(s.info.rate), got), AtS: []float64{got}}}
 	case promised != 0 && promised < s.info.frames:
 		return []Warning{{Code: "header-repaired", Text: fmt.Sprintf("the header says %d samples and there are %d; all are read", promised, s.info.frames)}}
+	}
+	return nil
+}
+
+// skipTag leaves out an ID3v2 tag in front, and refuses what has no STREAMINFO
+// first (RFC 9639, 8.1), for whose claims the decoder would allocate.
+func (s *flacSource) skipTag() error {
+	b := make([]byte, sniffBytes)
+	n, err := s.r.ReadAt(b, 0)
+	if err != nil && err != io.EOF {
+		return unwrapPath(err)
+	}
+	at := max(0, flacAt(b[:n]))
+	s.r, s.size = io.NewSectionReader(s.r, int64(at), s.size-int64(at)), s.size-int64(at)
+	const streamInfo, infoBytes = 0, 34
+	if b = b[at:n]; len(b) < 8 || b[4]&0x7F != streamInfo || b[5] != 0 || b[6] != 0 || b[7] != infoBytes {
+		return errors.New("the FLAC header is damaged: it does not begin with the stream's data; copy it again from the recorder")
 	}
 	return nil
 }
@@ -105,15 +125,19 @@ func guard(err *error) {
 	}
 }
 
-// Silence packs into almost nothing, so a small file can be made that takes
-// hours to decode. An hour of digital silence in stereo, as encoders pack it by
-// default, stays below this; a recording never comes near.
+// Digital silence packs into almost nothing, so a file of a few kilobytes can
+// promise hours, and all that is measured costs time. What has sound in it takes
+// more than a byte for eight samples: with no more than the lowest bit moving it
+// takes two bits a sample. A file may hold that much, and 87 s at 48 kHz in any
+// case; up to 1 MiB that is 8.4 million samples a channel. Many channels may be
+// silent beside one with sound: together they may hold four times as much.
 const (
-	freeSamples    = 1 << 28
-	samplesPerByte = 1 << 8
+	freeFrames    = 1 << 22
+	framesPerByte = 8
+	fullChannels  = 4
 )
 
-var errDense = errors.New("is nothing but silence, far more of it than a recording has; record again")
+var errDense = errors.New("is nothing but digital silence for longer than is read; cut the silence off or record again")
 
 // count yields the frames decoded so far, and at the end what broke, if anything did.
 func (s flacSource) count(stream *flac.Stream) iter.Seq2[int64, error] {
@@ -129,7 +153,7 @@ func (s flacSource) count(stream *flac.Stream) iter.Seq2[int64, error] {
 				return
 			}
 			n += int64(len(f.Subframes[0].Samples))
-			if n*int64(s.info.channels) > freeSamples+samplesPerByte*s.size {
+			if most := max(freeFrames, framesPerByte*s.size); n > most || n*int64(s.info.channels) > fullChannels*most {
 				yield(n, errDense)
 				return
 			}

@@ -96,18 +96,36 @@ func fromFile(file *os.File, name string) (*File, error) {
 	if err != nil {
 		return nil, unwrapPath(err)
 	}
-	f, err := recordings(file, info.Size(), name)
+	f, err := read(file, info.Size(), name)
 	if err != nil {
 		return nil, err
 	}
-	sum, err := digest(file)
+	f.file = file
+	return f, nil
+}
+
+// Read makes recordings of size bytes that are not a file of their own, as Open
+// does of a file; name is what they are called. There is nothing to close.
+func Read(r io.ReaderAt, size int64, name string) (*File, error) {
+	f, err := read(r, size, name)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	return f, nil
+}
+
+func read(r io.ReaderAt, size int64, name string) (*File, error) {
+	f, err := recordings(r, size, name)
+	if err != nil {
+		return nil, err
+	}
+	sum, err := digest(r, size)
 	if err != nil {
 		return nil, err
 	}
 	for i := range f.Channels {
 		f.Channels[i].Origin.SHA256 = sum
 	}
-	f.file = file
 	return f, nil
 }
 
@@ -127,9 +145,10 @@ func recordings(r io.ReaderAt, size int64, name string) (*File, error) {
 	}
 }
 
-func digest(r io.ReaderAt) (string, error) {
+func digest(r io.ReaderAt, size int64) (string, error) {
 	h := sha256.New()
-	if _, err := io.CopyBuffer(h, io.NewSectionReader(r, 0, 1<<62), make([]byte, 1<<17)); err != nil {
+	buffer := make([]byte, min(size+1, 1<<17))
+	if _, err := io.CopyBuffer(h, io.NewSectionReader(r, 0, 1<<62), buffer); err != nil {
 		return "", unwrapPath(err)
 	}
 	return hex.EncodeToString(h.Sum(nil)), nil

@@ -65,14 +65,27 @@ func sniff(head []byte) string {
 // tagged tells MP3 from FLAC behind an ID3v2 tag that is short enough to see
 // past; MP3 is what such a tag is made for.
 func tagged(head []byte) string {
-	if len(head) < 10 {
+	switch {
+	case len(head) < id3Header:
 		return ""
-	}
-	size := int(head[6])<<21 | int(head[7])<<14 | int(head[8])<<7 | int(head[9])
-	if end := 10 + size; end < len(head) && bytes.HasPrefix(head[end:], []byte("fLaC")) {
+	case flacAt(head) > 0:
 		return "flac"
 	}
 	return "an MP3 file"
+}
+
+const id3Header = 10
+
+// flacAt is where FLAC begins, behind an ID3v2 tag if there is one; -1 if it does not.
+func flacAt(head []byte) int {
+	at := 0
+	if len(head) >= id3Header && bytes.HasPrefix(head, []byte("ID3")) {
+		at = id3Header + (int(head[6])<<21 | int(head[7])<<14 | int(head[8])<<7 | int(head[9]))
+	}
+	if at < len(head) && bytes.HasPrefix(head[at:], []byte("fLaC")) {
+		return at
+	}
+	return -1
 }
 
 func isText(head []byte) bool {

@@ -5,46 +5,12 @@ import (
 	"math"
 	"os"
 	"path/filepath"
-	"runtime/metrics"
 	"strings"
 	"testing"
-	"time"
 
+	"hisspoint/capture/fuzzing"
 	"hisspoint/capture/wav"
 )
-
-// What a file under 1 MiB may cost, whatever it claims.
-const (
-	mostTime  = time.Second
-	mostBytes = 64 << 20
-	mostInput = 1 << 20
-)
-
-func allocated() uint64 {
-	s := []metrics.Sample{{Name: "/gc/heap/allocs:bytes"}}
-	metrics.Read(s)
-	return s[0].Value.Uint64()
-}
-
-// bounded fails where work takes too long or too much memory. A machine that
-// is busy can hold anything up once, so time counts if it is exceeded thrice.
-func bounded(t *testing.T, work func()) {
-	t.Helper()
-	for try := 1; ; try++ {
-		start, before := time.Now(), allocated()
-		work()
-		if n := allocated() - before; n > mostBytes {
-			t.Fatalf("allocated %d bytes", n)
-		}
-		took := time.Since(start)
-		if took <= mostTime {
-			return
-		}
-		if try == 3 {
-			t.Fatalf("took %v", took)
-		}
-	}
-}
 
 // FuzzWalk parses anything, reads every sample that Parse promises, and holds
 // it to its word: all of them are there, inside the file, and integers are
@@ -62,10 +28,9 @@ func FuzzWalk(f *testing.F) {
 		f.Add(b)
 	}
 	f.Fuzz(func(t *testing.T, b []byte) {
-		if len(b) >= mostInput {
-			return
+		if len(b) < fuzzing.MostInput {
+			fuzzing.Frugal(t, func() { walkAndRead(t, b) })
 		}
-		bounded(t, func() { walkAndRead(t, b) })
 	})
 }
 

@@ -1,0 +1,67 @@
+package fuzzing
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// failure takes down whether a check failed, in place of the test it ran in.
+type failure struct {
+	testing.TB
+	said bool
+}
+
+func (f *failure) Helper() {}
+
+func (f *failure) Fatalf(string, ...any) {
+	f.said = true
+	panic(f)
+}
+
+func fails(t *testing.T, check func(testing.TB, func()), work func()) bool {
+	f := &failure{TB: t}
+	func() {
+		defer func() { recover() }()
+		check(f, work)
+	}()
+	return f.said
+}
+
+// Time counts if it is exceeded three times in a row.
+func TestTimeIsFelt(t *testing.T) {
+	at := time.Unix(0, 0)
+	clock = func() time.Time { return at }
+	defer func() { clock = time.Now }()
+	calls := 0
+	slow := func(often int) func() {
+		calls = 0
+		return func() {
+			if calls++; calls <= often {
+				at = at.Add(MostTime + time.Millisecond)
+			}
+		}
+	}
+	assert.False(t, fails(t, Bounded, slow(2)))
+	assert.True(t, fails(t, Bounded, slow(3)))
+}
+
+var kept []byte
+
+// A bound that cannot be broken would show nothing. This test comes last, as the
+// heap stays as large as it leaves it.
+func TestBoundsAreFelt(t *testing.T) {
+	assert.False(t, fails(t, Frugal, func() {}))
+	assert.False(t, fails(t, Bounded, func() { churn(20) }), "what is let go of is not in use")
+	assert.True(t, fails(t, Frugal, func() { churn(20) }))
+	assert.True(t, fails(t, Bounded, func() { kept = make([]byte, MostBytes+8<<20) }))
+	kept = nil
+}
+
+// churn allocates so many times 4 MiB and lets each go.
+func churn(times int) {
+	for range times {
+		kept = make([]byte, 4<<20)
+	}
+}
