@@ -23,6 +23,10 @@ at 1 kHz (400 Hz is common), it is named, and --tone 400 measures it. With
 6 dB/octave de-emphasis a 400 Hz tone comes out 8.0 dB higher than 1 kHz at equal
 deviation, so compare SINAD figures only at the same tone.
 
+In FM noise may come in clicks, and a recording may happen to hold none: what it
+cannot know makes its intervals longer. --deviation 1.5kHz tells it, --mode am
+or ssb that there are none; with neither they hold for FM of any usual deviation.
+
 A file may be - for standard input. A file that cannot be read is named on
 standard error, the others are still measured, and the exit code is 3.`,
 		Example: `  hisspoint measure rx.wav
@@ -31,6 +35,7 @@ standard error, the others are still measured, and the exit code is 3.`,
 		Args: wantFiles,
 		RunE: func(_ *cobra.Command, args []string) error { return a.measure(args, flags) },
 	}
+	flags.addModulation(c)
 	flags.add(c, "channel `N` by number, or all (default: the one that carries the tone)")
 	a.outputFlags(c)
 	return c

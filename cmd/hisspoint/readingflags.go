@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -15,6 +16,7 @@ import (
 // readingFlags say how recordings are read, whatever the command.
 type readingFlags struct {
 	filter, tone, channel, mains, from, to, fullScale, load string
+	mode, deviation                                         string // empty where a command asks for them by itself
 }
 
 func (f *readingFlags) add(c *cobra.Command, channels string) {
@@ -27,6 +29,15 @@ func (f *readingFlags) add(c *cobra.Command, channels string) {
 	fs.StringVar(&f.to, "to", "", "`time` up to which the recording is used")
 	fs.StringVar(&f.fullScale, "full-scale-volts", "", "RMS `volts` of a full-scale sine at the card's input: levels in volts too")
 	fs.StringVar(&f.load, "load-ohms", "", "`ohms` across which that voltage stands: power too")
+}
+
+// addModulation adds what intervals of noise depend on, besides the recording: clicks
+// come in FM only, and how rare ones may hide follows from the deviation. A command
+// that states neither gets intervals that hold for FM with any usual deviation.
+func (f *readingFlags) addModulation(c *cobra.Command) {
+	fs := c.Flags()
+	fs.StringVar(&f.mode, "mode", "", "`mode` of the set: fm, am, ssb (default: intervals wide enough for fm)")
+	fs.StringVar(&f.deviation, "deviation", "", "`deviation` of the tone on an FM generator, as 1.5 kHz (default: wide enough for 1.2 to 3 kHz)")
 }
 
 // quantity parses a flag that may be left out; of names the flag in errors.
@@ -57,6 +68,7 @@ func (f *readingFlags) parse() (job.Reading, service.Use, error) {
 		{"mains", f.mains, unit.ParseFrequency, &how.MainsHz},
 		{"full-scale-volts", f.fullScale, unit.ParseVolts, &how.FullScaleVolts},
 		{"load-ohms", f.load, unit.ParseOhms, &how.LoadOhms},
+		{"deviation", f.deviation, unit.ParseFrequency, &how.Deviation},
 		{"from", f.from, unit.ParseSeconds, &use.From},
 		{"to", f.to, unit.ParseSeconds, &use.To},
 	} {
@@ -64,7 +76,12 @@ func (f *readingFlags) parse() (job.Reading, service.Use, error) {
 			return how, use, err
 		}
 	}
+	how.Mode = f.mode
 	switch {
+	case f.mode != "" && !slices.Contains(job.Modes, f.mode):
+		return how, use, fmt.Errorf("--mode: %q is none of fm, am and ssb", f.mode)
+	case how.Deviation > 0 && f.mode != "" && f.mode != job.FM:
+		return how, use, fmt.Errorf("--deviation: %s has none; leave it out, or give --mode fm", f.mode)
 	case how.MainsHz != 0 && how.MainsHz != 50 && how.MainsHz != 60:
 		return how, use, fmt.Errorf("--mains: %q is neither 50 nor 60", f.mains)
 	case use.From < 0 || use.To < 0 || use.To > 0 && use.To <= use.From:
