@@ -26,6 +26,23 @@ func Change(before, after Point) (change Reading, ok bool) {
 	return reading("sensitivity", "dB", d, d-h, d+h), true
 }
 
+// ChangeOf is figure after less figure before; ok is false unless both have a
+// value in one unit. Their scatters are independent and add as root-sum-square
+// (GUM, 5.1.2); each side of the interval is taken by itself, since figures
+// such as percents are not symmetric.
+func ChangeOf(before, after Reading) (change Reading, ok bool) {
+	if !before.OK() || !after.OK() || before.Unit != after.Unit {
+		return Reading{}, false
+	}
+	d := after.Value - before.Value
+	if !before.HasInterval() || !after.HasInterval() {
+		return exact(after.Name, after.Unit, d, "a figure has no interval"), true
+	}
+	low := math.Hypot(after.Value-after.Low, before.High-before.Value)
+	high := math.Hypot(after.High-after.Value, before.Value-before.Low)
+	return reading(after.Name, after.Unit, d, d-low, d+high), true
+}
+
 // Significant tells whether a change is larger than its uncertainty.
 func Significant(change Reading) bool {
 	return change.HasInterval() && (change.Low > 0 || change.High < 0)

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"hisspoint/analyze"
+	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
 )
 
@@ -30,7 +31,7 @@ var csvColumns = []csvColumn{
 func WriteSeriesCSV(w io.Writer, rounds ...Round) error {
 	out := csv.NewWriter(w)
 	out.UseCRLF = true
-	head := []string{"round", "level", "level_dbm", "level_uv_pd", "level_uv_emf", "level_db", "file", "channel", "from_s", "to_s"}
+	head := []string{"round", "test", "name", "part", "level", "level_dbm", "level_uv_pd", "level_uv_emf", "level_db", "file", "channel", "from_s", "to_s"}
 	for _, c := range csvColumns {
 		head = append(head, c.head)
 		if c.interval {
@@ -42,9 +43,11 @@ func WriteSeriesCSV(w io.Writer, rounds ...Round) error {
 		return err
 	}
 	for _, round := range rounds {
-		for _, row := range round.Sensitivity.Result.Series.Rows {
-			if err := out.Write(csvRow(round.Name, row)); err != nil {
-				return err
+		for _, t := range round.Tests {
+			for _, row := range csvRows(round.Name, t) {
+				if err := out.Write(row); err != nil {
+					return err
+				}
 			}
 		}
 	}
@@ -52,16 +55,39 @@ func WriteSeriesCSV(w io.Writer, rounds ...Round) error {
 	return out.Error()
 }
 
-func csvRow(round string, row analyze.Row) []string {
+// csvRows are the recordings of one test.
+func csvRows(round string, t Test) [][]string {
+	var rows [][]string
+	if t.Sensitivity != nil {
+		for _, row := range t.Sensitivity.Result.Series.Rows {
+			rows = append(rows, csvRow([]string{round, t.Kind, t.Name, row.Take.State}, row))
+		}
+		return rows
+	}
+	for _, u := range t.Result.Rows {
+		row := analyze.Row{Level: u.Take.Level, Take: u.Take, Measured: u.Measured}
+		if u.Take.Typed == "" { // the test states no level; an empty cell is not "off"
+			row.Level = unit.Level{Scale: unit.Off}
+		}
+		rows = append(rows, csvRow([]string{round, t.Kind, t.Name, u.Label}, row))
+	}
+	return rows
+}
+
+func csvRow(first []string, row analyze.Row) []string {
 	m := row.Measured
 	var dbm, pd, emf, db string
+	level := row.Level.String()
+	if row.Take.Typed == "" && row.Take.State != job.StateOff && row.Level.Scale == unit.Off {
+		level = ""
+	}
 	switch row.Level.Scale {
 	case unit.Absolute:
 		dbm, pd, emf = exact(row.Level.DB), exact(unit.MicrovoltPD(row.Level.DB)), exact(unit.MicrovoltEMF(row.Level.DB))
 	case unit.Relative:
 		db = exact(row.Level.DB)
 	}
-	cells := []string{round, row.Level.String(), dbm, pd, emf, db, m.Origin.File, strconv.Itoa(m.Origin.Channel), exact(m.From), exact(m.To)}
+	cells := append(first, level, dbm, pd, emf, db, m.Origin.File, strconv.Itoa(m.Origin.Channel), exact(m.From), exact(m.To))
 	for _, c := range csvColumns {
 		r := m.Get(c.name)
 		if row.Worth.Name == c.name {

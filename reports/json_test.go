@@ -153,8 +153,11 @@ func TestJobJSON(t *testing.T) {
 	assert.JSONEq(t, `"report"`, string(top["command"]))
 	assert.Equal(t, []string{"as_found", "as_left"}, keys(t, top["rounds"]))
 	left := object(t, object(t, top["rounds"])["as_left"])
-	assert.JSONEq(t, `"pass"`, string(object(t, left["verdict"])["outcome"]))
-	assert.JSONEq(t, `{"sensitivity": {"value": 10, "unit": "dB", "low": 9.72, "high": 10.28}, "significant": false}`, string(top["change"]))
+	var tests []json.RawMessage
+	require.NoError(t, json.Unmarshal(left["tests"], &tests))
+	require.Len(t, tests, 1)
+	assert.JSONEq(t, `"pass"`, string(object(t, object(t, tests[0])["verdict"])["outcome"]))
+	assert.JSONEq(t, `[{"kind": "sensitivity", "figure": "sensitivity", "change": {"value": 10, "unit": "dB", "low": 9.72, "high": 10.28}, "significant": false}]`, string(top["changes"]))
 }
 
 // A record that holds no number that JSON can write is refused, not bent.
@@ -170,7 +173,7 @@ func TestNoNumberIsRefused(t *testing.T) {
 // a comma or a quote is quoted and its quotes are doubled.
 func TestSeriesCSV(t *testing.T) {
 	job := handmade.Job()
-	job.Rounds[0].Sensitivity.Result.Series.Rows[1].Measured.Origin.File = `a "quoted", name.wav`
+	job.Rounds[0].Tests[0].Sensitivity.Result.Series.Rows[1].Measured.Origin.File = `a "quoted", name.wav`
 	var b bytes.Buffer
 	require.NoError(t, reports.WriteSeriesCSV(&b, job.Rounds...))
 	text := b.String()

@@ -46,8 +46,27 @@ const (
 type Job struct {
 	Version string
 	Facts   Facts
-	Rounds  []Round // in the order in which they were measured
-	Change  *Change // nil unless both rounds have a point
+	Rounds  []Round  // in the order in which they were measured
+	Changes []Change // of what both rounds have
+}
+
+// Change is that of the figure of a test, nil if both rounds do not have it.
+func (j Job) Change(kind, test, figure string) *Change {
+	for i, c := range j.Changes {
+		if c.Kind == kind && c.Test == test && c.Figure.Name == figure {
+			return &j.Changes[i]
+		}
+	}
+	return nil
+}
+
+// Test is the record of one test of a round: Sensitivity for that kind, Result
+// with what was judged of it for every other.
+type Test struct {
+	Kind, Name  string
+	Sensitivity *Sensitivity
+	Result      *analyze.Result
+	Judged      []limit.Judged
 }
 
 // Newest is the round that decides the job: the last one; nil without rounds.
@@ -69,9 +88,10 @@ type Facts struct {
 
 // Round is one pass over the set: as found or as left.
 type Round struct {
-	Name        string // AsFound or AsLeft
-	Sensitivity Sensitivity
+	Name        string            // AsFound or AsLeft
+	Tests       []Test            // in the order of the job
 	ByEye       []MeterReading    // what was read off instruments, in the order of the job
+	Hints       []analyze.Hint    // what the figures of all its tests point to
 	Checks      []job.Check       // a check answered with no fails the round
 	NotMeasured []job.NotMeasured // what was left out, and why; it takes no part in the verdict
 	Overall     limit.Overall     // the verdict of the round: all its tests, meter readings and checks
@@ -84,9 +104,24 @@ type MeterReading struct {
 	Verdict *limit.Verdict // nil: no limit was given
 }
 
+// Label is a test as people call it: its kind's title and its name.
+func (t Test) Label() string { return job.Test{Kind: t.Kind, Name: t.Name}.Label() }
+
+// Find is the test of that kind and name, nil if the round has none.
+func (r Round) Find(kind, name string) *Test {
+	for i, t := range r.Tests {
+		if t.Kind == kind && t.Name == name {
+			return &r.Tests[i]
+		}
+	}
+	return nil
+}
+
 // Change is what became of a figure between as found and as left. What both
-// rounds share (the generator, its pad) cancels and is left out of its interval.
+// rounds share (the generator, its pad, the card) cancels and is left out of
+// its interval.
 type Change struct {
-	Sensitivity analyze.Reading // dB; positive: the set became more sensitive
+	Kind, Test  string          // kind and name of the test
+	Figure      analyze.Reading // as left less as found; of a sensitivity in dB, positive: more sensitive
 	Significant bool            // it is larger than its uncertainty
 }

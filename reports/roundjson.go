@@ -15,7 +15,11 @@ func (r Round) byEye() object {
 	for _, n := range r.NotMeasured {
 		left = append(left, object{{"what", n.What}, {"why", n.Why}})
 	}
-	return object{{"meter_readings", readings}, {"checks", checks}, {"not_measured", left}, {"overall", jsonOverall(r.Overall)}}
+	hints := []object{}
+	for _, h := range r.Hints {
+		hints = append(hints, object{{"name", h.Name}, {"text", h.Text}, {"evidence", h.Evidence}, {"first", h.First}, {"also", h.Also}, {"source", h.Source}})
+	}
+	return object{{"meter_readings", readings}, {"checks", checks}, {"not_measured", left}, {"hints", hints}, {"overall", jsonOverall(r.Overall)}}
 }
 
 func noted(o object, note string) object {

@@ -131,12 +131,12 @@ func (h head) members() object {
 func (r Job) MarshalJSON() ([]byte, error) {
 	rounds := object{}
 	for _, round := range r.Rounds {
-		rounds = append(rounds, member{round.Name, append(round.Sensitivity.body(), round.byEye()...)})
+		tests := []object{}
+		for _, t := range round.Tests {
+			tests = append(tests, t.object())
+		}
+		rounds = append(rounds, member{round.Name, append(object{{"tests", tests}}, round.byEye()...)})
 	}
-	var change any
-	if r.Change != nil {
-		change = object{{"sensitivity", jsonReading(r.Change.Sensitivity)}, {"significant", r.Change.Significant}}
-	}
-	o := append(headOf(r.Version, "report").members(), object{{"job", r.Facts}, {"rounds", rounds}, {"change", change}, {"verdict", r.verdict()}}...)
+	o := append(headOf(r.Version, "report").members(), object{{"job", r.Facts}, {"rounds", rounds}, {"changes", r.changeObjects()}, {"verdict", r.verdict()}}...)
 	return marshal(o)
 }

@@ -3,6 +3,7 @@ package job
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 )
 
@@ -14,20 +15,31 @@ func (c Conditions) Misfit(t Sensitivity) string {
 	if got.Quantity == "" {
 		got = Criterion{QuantitySINAD, 12, "dB"}
 	}
-	filter := t.Reading.Filter.String()
-	switch {
-	case c.Criterion.Quantity != "" && (c.Criterion.Quantity != got.Quantity || math.Abs(c.Criterion.Value-got.Value) > 1e-9):
+	if c.Criterion.Quantity != "" && (c.Criterion.Quantity != got.Quantity || math.Abs(c.Criterion.Value-got.Value) > 1e-9) {
 		return fmt.Sprintf("the limit is for %s, measured was %s", c.Criterion.Label(), got.Label())
+	}
+	return c.misfit(t.Reading, t.Mode, t.Deviation, t.Depth)
+}
+
+// MisfitSetup says why a limit does not apply to a test of another kind than
+// sensitivity, or "" if it does.
+func (c Conditions) MisfitSetup(s Setup) string {
+	return c.misfit(s.Reading, s.Mode, s.Deviation, s.Depth)
+}
+
+func (c Conditions) misfit(how Reading, mode string, deviation, depth float64) string {
+	filter := how.Filter.String()
+	switch {
 	case c.Filter != "" && c.Filter != filter:
 		return fmt.Sprintf("the limit is for the filter %s, measured was with %s", c.Filter, filter)
-	case c.Mode != "" && t.Mode != "" && c.Mode != t.Mode:
-		return fmt.Sprintf("the limit is for mode %s, the set was measured in %s", c.Mode, t.Mode)
-	case differs(c.ToneHz, t.Reading.Tone()):
-		return fmt.Sprintf("the limit is for a tone of %s Hz, measured was %s Hz", short(c.ToneHz), short(t.Reading.Tone()))
-	case differs(c.Deviation, t.Deviation):
-		return fmt.Sprintf("the limit is for %s Hz of deviation, measured was with %s Hz", short(c.Deviation), short(t.Deviation))
-	case differs(c.Depth, t.Depth):
-		return fmt.Sprintf("the limit is for %s %% modulation, measured was with %s %%", short(c.Depth), short(t.Depth))
+	case c.Mode != "" && mode != "" && c.Mode != mode:
+		return fmt.Sprintf("the limit is for mode %s, the set was measured in %s", c.Mode, mode)
+	case differs(c.ToneHz, how.Tone()):
+		return fmt.Sprintf("the limit is for a tone of %s Hz, measured was %s Hz", short(c.ToneHz), short(how.Tone()))
+	case differs(c.Deviation, deviation):
+		return fmt.Sprintf("the limit is for %s Hz of deviation, measured was with %s Hz", short(c.Deviation), short(deviation))
+	case differs(c.Depth, depth):
+		return fmt.Sprintf("the limit is for %s %% modulation, measured was with %s %%", short(c.Depth), short(depth))
 	}
 	return ""
 }
@@ -59,4 +71,46 @@ func PickSensitivity(t Sensitivity, profiles []Profile) *Limit {
 		}
 	}
 	return first
+}
+
+// Pick chooses the limits that one quantity of a test is judged by: those typed
+// beside the test, or else for each side (at most, at least) the first in the
+// order of the profiles whose conditions fit, or the first that there is (its
+// verdict will say why it does not apply).
+func (s Setup) Pick(quantity string, profiles []Profile) []Limit {
+	var own []Limit
+	for _, l := range s.Limits {
+		if l.Quantity == quantity {
+			own = append(own, l)
+		}
+	}
+	if own != nil {
+		return own
+	}
+	kind, _ := KindOf(s.Kind)
+	chosen := map[string]Limit{}
+	for _, p := range profiles {
+		for _, l := range p.Limits {
+			if l.Quantity != quantity || !l.belongs(kind) {
+				continue
+			}
+			if old, has := chosen[l.Bound]; !has || old.Conditions.MisfitSetup(s) != "" && l.Conditions.MisfitSetup(s) == "" {
+				chosen[l.Bound] = l
+			}
+		}
+	}
+	for _, bound := range []string{AtMost, AtLeast} {
+		if l, has := chosen[bound]; has {
+			own = append(own, l)
+		}
+	}
+	return own
+}
+
+// onlyTransmitted are quantities that no receiver has.
+var onlyTransmitted = []string{QuantityDeviation, QuantityModulation}
+
+// belongs tells whether a limit is one of the half of the set that a kind tests.
+func (l Limit) belongs(k Kind) bool {
+	return (l.Of == Transmitter || slices.Contains(onlyTransmitted, l.Quantity)) == k.Transmit
 }

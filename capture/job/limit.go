@@ -20,6 +20,7 @@ type Limit struct {
 	Clause     string  // clause of the source; empty: none, or part of Source
 	Standing   string  // one of Standings, or User
 	Note       string  // what else a person should know of the figure
+	Of         string  // Transmitter, or empty: the receiver, or whatever the quantity belongs to
 	Profile    string  // which profile it came from; empty: written beside the test
 	Conditions Conditions
 }
@@ -29,6 +30,10 @@ const (
 	AtMost  = "max"
 	AtLeast = "min"
 )
+
+// Transmitter says that a limit is one of the transmitter. It matters for
+// quantities that both halves of a set have, such as distortion.
+const Transmitter = "transmitter"
 
 // How sure a published figure is.
 const (

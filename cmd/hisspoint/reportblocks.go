@@ -57,11 +57,29 @@ func verdictBlocks(r reports.Job) []doc.Block {
 		Outcome: outcomeTones[n.Overall.Outcome], Reason: strings.Join(n.Overall.Reasons, "; ")}}
 }
 
+type testInRound struct {
+	round string
+	test  reports.Test
+}
+
+// pointsOf are the sensitivity tests of all rounds.
+func pointsOf(r reports.Job) []testInRound {
+	var all []testInRound
+	for _, round := range r.Rounds {
+		for _, t := range round.Tests {
+			if t.Sensitivity != nil {
+				all = append(all, testInRound{round.Name, t})
+			}
+		}
+	}
+	return all
+}
+
 // budgetBlocks is the uncertainty budget of each point.
 func budgetBlocks(r reports.Job) []doc.Block {
 	var blocks []doc.Block
-	for _, round := range r.Rounds {
-		b, ok := limit.Budget(round.Sensitivity.Result)
+	for _, one := range pointsOf(r) {
+		b, ok := limit.Budget(one.test.Sensitivity.Result)
 		if !ok {
 			continue
 		}
@@ -74,7 +92,7 @@ func budgetBlocks(r reports.Job) []doc.Block {
 			t.Rows = append(t.Rows, []string{c.Name, c.Type, c.Distribution, "\u00b1" + stated, doc.Significant(c.Standard(), 2)})
 		}
 		t.Rows = append(t.Rows, []string{"combined", "", "", "", doc.Significant(b.Combined(), 2)}, []string{"expanded, k = 1.96", "", "", "", doc.Significant(b.Expanded(), 2)})
-		blocks = append(blocks, doc.Heading{Text: roundWords[round.Name] + ": uncertainty budget of the sensitivity"}, t)
+		blocks = append(blocks, doc.Heading{Text: roundWords[one.round] + ": uncertainty budget of the " + one.test.Label()}, t)
 	}
 	return blocks
 }

@@ -80,6 +80,7 @@ const (
 type Curve struct {
 	Title     string
 	X, Y      Axis
+	LogX      bool // the axis along X is one of ratios: audio frequencies
 	Traces    []Trace
 	Threshold *Line
 	Limit     *Line

@@ -3,6 +3,7 @@ package doc
 import (
 	"fmt"
 
+	"hisspoint/capture/job"
 	"hisspoint/reports"
 )
 
@@ -16,12 +17,14 @@ func Job(r reports.Job) Document {
 		d.Blocks = append(d.Blocks, Paragraph{r.Facts.Simulated})
 	}
 	for _, round := range r.Rounds {
-		one := Sensitivity(round.Sensitivity)
-		if h, ok := one.Blocks[0].(Heading); ok {
-			h.Text = roundNames[round.Name] + ": " + lowerFirst(h.Text)
-			one.Blocks[0] = h
+		for _, t := range round.Tests {
+			one := Test(t)
+			if h, ok := one.Blocks[0].(Heading); ok {
+				h.Text = roundNames[round.Name] + ": " + lowerFirst(joined(", ", h.Text, t.Name))
+				one.Blocks[0] = h
+			}
+			d.Blocks = append(d.Blocks, one.Blocks...)
 		}
-		d.Blocks = append(d.Blocks, one.Blocks...)
 	}
 	d.Blocks = append(d.Blocks, Heading{Text: "Answer"}, summary(r))
 	return d
@@ -30,22 +33,45 @@ func Job(r reports.Job) Document {
 // JobAnswer is the shortest answer of a job.
 func JobAnswer(r reports.Job) Document { return Document{Blocks: []Block{summary(r)}} }
 
-// summary is the answers of all rounds and the change below each other.
+// summary is the answers of all tests in both rounds, and the changes of
+// sensitivities, below each other.
 func summary(r reports.Job) Table {
 	t := Table{Columns: []Column{{}, {}, {}}}
 	for _, round := range r.Rounds {
-		a := SensitivityAnswer(round.Sensitivity)
-		t.Rows = append(t.Rows, []string{roundNames[round.Name], a.Parts[0], a.Verdict})
+		label := roundNames[round.Name]
+		for _, one := range round.Tests {
+			a := TestAnswer(one)
+			t.Rows = append(t.Rows, []string{label, joined(": ", one.Name, a.Parts[0]), a.Verdict})
+			label = ""
+		}
 	}
-	if r.Change != nil && r.Change.Sensitivity.OK() {
-		t.Rows = append(t.Rows, []string{"Change", change(r.Change), ""})
+	for i, c := range r.Changes {
+		if c.Kind == job.KindSensitivity && c.Figure.OK() {
+			t.Rows = append(t.Rows, []string{"Change", joined(": ", c.Test, change(&r.Changes[i])), ""})
+		}
 	}
 	return t
 }
 
+// Test is the document of one test of any kind.
+func Test(t reports.Test) Document {
+	if t.Sensitivity != nil {
+		return Sensitivity(*t.Sensitivity)
+	}
+	return Result(t)
+}
+
+// TestAnswer is the shortest answer of a test.
+func TestAnswer(t reports.Test) Answer {
+	if t.Sensitivity != nil {
+		return SensitivityAnswer(*t.Sensitivity)
+	}
+	return ResultAnswer(t)
+}
+
 // change says by how much, and which way.
 func change(c *reports.Change) string {
-	s, way := c.Sensitivity, "more"
+	s, way := c.Figure, "more"
 	if s.Value < 0 {
 		s.Value, s.Low, s.High, way = -s.Value, -s.High, -s.Low, "less"
 	}

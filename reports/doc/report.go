@@ -9,12 +9,13 @@ import (
 	"hisspoint/reports"
 )
 
-// part is what the tests of one kind put into a report.
+// part is what one test puts into a report.
 type part struct {
-	name      string   // in running text: "sensitivity"
-	cards     []Card   // for the customer
-	sentences []string // for the customer
-	verdict   *judged  // of the round that decides; nil: nothing was held against a limit
+	name      string     // in running text: "sensitivity"
+	cards     []Card     // for the customer
+	sentences []string   // for the customer
+	brief     [][]string // for the customer: a row of figure, a cell a round, verdict
+	verdicts  []judged   // of the round that decides; none: nothing was held against a limit
 	key       [][]string
 	technical []Block
 	takes     map[string][]take // by round
@@ -23,9 +24,28 @@ type part struct {
 // judged is a verdict and what was held against which limit.
 type judged struct{ outcome, of, why string }
 
-// kinds make the parts, in the order in which they stand in a report; each says
-// whether the job has any test of its kind.
-var kinds = []func(reports.Job) (part, bool){sensitivityPart}
+// partsOf are the parts in the order in which they stand in a report:
+// sensitivity first, since everything else is read beside it, then the others in
+// the order of the newest round, then what only the older one has.
+func partsOf(r reports.Job) []part {
+	type key struct{ kind, name string }
+	var first, others []part
+	seen := map[key]bool{}
+	for i := len(r.Rounds) - 1; i >= 0; i-- {
+		for _, t := range r.Rounds[i].Tests {
+			k := key{t.Kind, t.Name}
+			switch {
+			case seen[k]:
+			case t.Kind == job.KindSensitivity:
+				first = append(first, sensitivityPart(sensitivityOf(r, t.Name)))
+			default:
+				others = append(others, resultPart(resultOf(r, t.Kind, t.Name)))
+			}
+			seen[k] = true
+		}
+	}
+	return append(first, others...)
+}
 
 // Report is the document that goes with a job: one page for the customer, then
 // the technical pages. It holds what ISO/IEC 17025:2017, 7.8.2.1 lists for a
@@ -39,12 +59,7 @@ func Report(r reports.Job, j *job.Job, issued string) Document {
 		Title: "Service report, job " + j.ID, About: j.Set.Description, From: j.Shop.Heading, Mark: j.Simulated,
 		Running: "Job " + j.ID, Issued: issued, Made: strings.TrimSpace(reports.Tool + " " + r.Version),
 	}
-	var parts []part
-	for _, of := range kinds {
-		if p, ok := of(r); ok {
-			parts = append(parts, p)
-		}
-	}
+	parts := partsOf(r)
 	d.add(forCustomer(r, j, parts, issued)...)
 	d.add(technical(r, j, parts, issued)...)
 	return d
@@ -67,6 +82,9 @@ func forCustomer(r reports.Job, j *job.Job, parts []part, issued string) []Block
 		for _, s := range p.sentences {
 			blocks = append(blocks, Paragraph{s})
 		}
+	}
+	if t := briefTable(r, parts); len(t.Rows) > 0 {
+		blocks = append(blocks, t)
 	}
 	done := factTable([][2]string{{"Fault reported", j.FaultReported}, {"Work done", strings.Join(j.Work, "; ")}, {"Parts", partsText(j.Parts)}, {"Outcome", j.Outcome}})
 	if len(done.Rows) > 0 {
@@ -165,8 +183,8 @@ func headline(r reports.Job, parts []part) Answer {
 func factsOf(parts []part) []limit.Fact {
 	var facts []limit.Fact
 	for _, p := range parts {
-		if p.verdict != nil {
-			facts = append(facts, limit.Fact{What: p.name, Outcome: p.verdict.outcome, Why: p.verdict.why})
+		for _, v := range p.verdicts {
+			facts = append(facts, limit.Fact{What: p.name, Outcome: v.outcome, Why: v.why})
 		}
 	}
 	return facts
@@ -175,8 +193,8 @@ func factsOf(parts []part) []limit.Fact {
 func heldAgainst(parts []part) string {
 	var all []string
 	for _, p := range parts {
-		if p.verdict != nil {
-			all = append(all, p.verdict.of)
+		for _, v := range p.verdicts {
+			all = append(all, v.of)
 		}
 	}
 	if len(all) == 0 {
@@ -190,8 +208,10 @@ func heldAgainst(parts []part) string {
 func tooClose(parts []part, overall limit.Overall) bool {
 	narrow := 0
 	for _, p := range parts {
-		if p.verdict != nil && p.verdict.outcome == limit.Undecided {
-			narrow++
+		for _, v := range p.verdicts {
+			if v.outcome == limit.Undecided {
+				narrow++
+			}
 		}
 	}
 	return narrow > 0 && narrow == len(overall.Reasons)

@@ -48,9 +48,9 @@ func TestVerdictInWords(t *testing.T) {
 			newest := &r.Rounds[1]
 			newest.Overall = c.overall
 			if c.outcome == "" {
-				newest.Sensitivity.Verdict = nil
+				newest.Tests[0].Sensitivity.Verdict = nil
 			} else {
-				newest.Sensitivity.Verdict.Outcome = c.outcome
+				newest.Tests[0].Sensitivity.Verdict.Outcome = c.outcome
 			}
 			a := lead(t, doc.Report(r, handmade.Bench(), ""))
 			assert.Equal(t, c.verdict, a.Verdict)
@@ -85,7 +85,7 @@ func TestSharesOfTheBudget(t *testing.T) {
 // Jobs that lack something are reported all the same, and never as a pass.
 func TestReportOfWhatIsThere(t *testing.T) {
 	one := handmade.Job()
-	one.Rounds, one.Change = one.Rounds[:1], nil
+	one.Rounds, one.Changes = one.Rounds[:1], nil
 	d := doc.Report(one, &job.Job{ID: "1", AsFound: &job.Round{}}, "")
 	assert.Equal(t, "FAIL", lead(t, d).Verdict)
 	assert.NotContains(t, words(d), "s left")
@@ -96,14 +96,14 @@ func TestReportOfWhatIsThere(t *testing.T) {
 
 	empty := handmade.Job()
 	for i := range empty.Rounds {
-		empty.Rounds[i].Sensitivity = reports.Sensitivity{Result: analyze.SensitivityResult{Point: analyze.Point{Status: analyze.TooFew, Why: "no recordings"}}}
+		empty.Rounds[i].Tests[0].Sensitivity = &reports.Sensitivity{Result: analyze.SensitivityResult{Point: analyze.Point{Status: analyze.TooFew, Why: "no recordings"}}}
 	}
-	empty.Change = nil
+	empty.Changes = nil
 	assert.Contains(t, words(doc.Report(empty, handmade.Bench(), "")), "no recordings")
 
 	relative := handmade.Job()
 	for i := range relative.Rounds {
-		s := &relative.Rounds[i].Sensitivity
+		s := relative.Rounds[i].Tests[0].Sensitivity
 		s.Result.Series.Unit, s.Verdict = "dB", nil
 		s.Result.Point.Level, s.Result.Point.Low, s.Result.Point.High = unit.Level{Scale: unit.Relative, DB: -10}, -10.2, -9.8
 	}
@@ -112,7 +112,7 @@ func TestReportOfWhatIsThere(t *testing.T) {
 
 func TestChangeWithinItsUncertainty(t *testing.T) {
 	r := handmade.Job()
-	r.Change = &reports.Change{Sensitivity: analyze.Reading{Name: "sensitivity", Unit: "dB", Value: 0.1, Low: -0.2, High: 0.4}}
+	r.Changes[0].Figure = analyze.Reading{Name: "sensitivity", Unit: "dB", Value: 0.1, Low: -0.2, High: 0.4}
 	text := words(doc.Report(r, handmade.Bench(), ""))
 	assert.Contains(t, text, "within its uncertainty")
 	assert.Contains(t, text, "The difference is not more than the uncertainty of the measurement.")

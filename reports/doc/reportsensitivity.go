@@ -11,27 +11,50 @@ import (
 	"hisspoint/reports"
 )
 
-// sensitivityPart is what the sensitivity test puts into a report.
-func sensitivityPart(r reports.Job) (part, bool) {
-	if len(r.Rounds) == 0 {
-		return part{}, false
+// sensitivityRounds is one sensitivity test in the rounds that have it.
+type sensitivityRounds struct {
+	Name   string // empty: the only test of its kind
+	Rounds []sensitivityRound
+	Change *reports.Change // nil unless both rounds have a point
+}
+
+type sensitivityRound struct {
+	Name        string
+	Sensitivity reports.Sensitivity
+}
+
+// sensitivityOf picks one test out of all rounds.
+func sensitivityOf(r reports.Job, name string) sensitivityRounds {
+	s := sensitivityRounds{Name: name, Change: r.Change(job.KindSensitivity, name, job.QuantitySensitivity)}
+	for _, round := range r.Rounds {
+		if t := round.Find(job.KindSensitivity, name); t != nil && t.Sensitivity != nil {
+			s.Rounds = append(s.Rounds, sensitivityRound{round.Name, *t.Sensitivity})
+		}
 	}
+	return s
+}
+
+// named adds the test's name to what is said of it.
+func (s sensitivityRounds) named(text string) string { return joined(", ", text, s.Name) }
+
+// sensitivityPart is what a sensitivity test puts into a report.
+func sensitivityPart(r sensitivityRounds) part {
 	newest := r.Rounds[len(r.Rounds)-1].Sensitivity
-	p := part{name: "sensitivity (" + newest.Result.Test.Criterion.Label() + ")", takes: map[string][]take{}}
+	p := part{name: r.named("sensitivity (" + newest.Result.Test.Criterion.Label() + ")"), takes: map[string][]take{}}
 	for _, round := range r.Rounds {
 		p.cards = append(p.cards, pointCard(round))
 		p.takes[round.Name] = takesOf(round.Sensitivity)
 	}
-	if c := r.Change; c != nil && c.Sensitivity.OK() {
+	if c := r.Change; c != nil && c.Figure.OK() {
 		p.cards = append(p.cards, changeCard(c))
 	}
 	p.sentences = plainWords(r)
 	if v := newest.Verdict; v != nil {
-		p.verdict = &judged{outcome: v.Outcome, why: v.Why, of: fmt.Sprintf("%s at %s %s%s", newest.Result.Test.Criterion.Label(), boundPhrase(v.Limit.Bound), LimitFigure(v.Limit), bracketed(v.Limit.Source))}
+		p.verdicts = append(p.verdicts, judged{outcome: v.Outcome, why: v.Why, of: fmt.Sprintf("%s at %s %s%s", newest.Result.Test.Criterion.Label(), boundPhrase(v.Limit.Bound), LimitFigure(v.Limit), bracketed(v.Limit.Source))})
 	}
 	p.key = keyFigures(r)
 	p.technical = sensitivityPages(r)
-	return p, true
+	return p
 }
 
 func boundPhrase(bound string) string {
@@ -64,7 +87,7 @@ func splitPoint(p analyze.Point, kind unit.LevelKind) (figure, dbm, interval str
 	return figure, strings.TrimSuffix(dbm, ")"), interval
 }
 
-func pointCard(round reports.Round) Card {
+func pointCard(round sensitivityRound) Card {
 	s := round.Sensitivity
 	figure, dbm, interval := splitPoint(s.Result.Point, s.Result.Test.Kind)
 	c := Card{Label: roundNames[round.Name] + ", " + s.Result.Test.Criterion.Label(), Figure: figure, Note: joined("; ", dbm, interval)}
@@ -97,7 +120,7 @@ func changeCard(c *reports.Change) Card {
 // beyondUncertainty says whether a change is more than chance may make it.
 func beyondUncertainty(c *reports.Change) string {
 	switch {
-	case !c.Sensitivity.HasInterval():
+	case !c.Figure.HasInterval():
 		return "its uncertainty is not known"
 	case c.Significant:
 		return "beyond its uncertainty"
@@ -106,7 +129,7 @@ func beyondUncertainty(c *reports.Change) string {
 }
 
 // plainWords say what sensitivity is and what became of it.
-func plainWords(r reports.Job) []string {
+func plainWords(r sensitivityRounds) []string {
 	text := []string{"Sensitivity is how weak a signal may be and still be readable: the less, the better."}
 	verbs := map[string][2]string{reports.AsFound: {"As it came in, the set needed ", "As it came in, the test did not give a figure"},
 		reports.AsLeft: {"As it leaves, it needs ", "As it leaves, the test did not give a figure"}}
@@ -120,14 +143,14 @@ func plainWords(r reports.Job) []string {
 			text = append(text, v[0]+strings.Replace(strings.Replace(figure, "above", "more than", 1), "below", "less than", 1)+" at its aerial socket.")
 		}
 	}
-	if c := r.Change; c != nil && c.Sensitivity.OK() {
+	if c := r.Change; c != nil && c.Figure.OK() {
 		text = append(text, changeInWords(c))
 	}
 	return []string{strings.Join(text, " ")}
 }
 
 func changeInWords(c *reports.Change) string {
-	r := c.Sensitivity
+	r := c.Figure
 	if r.HasInterval() && !c.Significant {
 		return "The difference is not more than the uncertainty of the measurement."
 	}
@@ -139,9 +162,9 @@ func changeInWords(c *reports.Change) string {
 }
 
 // keyFigures are rows of label, a cell a round, and the change.
-func keyFigures(r reports.Job) [][]string {
+func keyFigures(r sensitivityRounds) [][]string {
 	first := r.Rounds[0].Sensitivity.Result.Test
-	rows := [][]string{{first.Criterion.Label() + " at"}, {"the same in dBm"}, {"95 % interval"}, {"verdict"}}
+	rows := [][]string{{r.named(first.Criterion.Label()) + " at"}, {"the same in dBm"}, {"95 % interval"}, {"verdict"}}
 	for _, round := range r.Rounds {
 		s := round.Sensitivity
 		figure, dbm, interval := splitPoint(s.Result.Point, s.Result.Test.Kind)
@@ -154,7 +177,7 @@ func keyFigures(r reports.Job) [][]string {
 		}
 	}
 	changes := []string{"-", "-", "-", "-"}
-	if c := r.Change; c != nil && c.Sensitivity.OK() {
+	if c := r.Change; c != nil && c.Figure.OK() {
 		head, interval, _ := strings.Cut(change(c), ", ")
 		changes = []string{head, "-", joined(", ", strings.TrimPrefix(interval, "95 %: "), beyondUncertainty(c)), "-"}
 	}
@@ -166,7 +189,7 @@ func keyFigures(r reports.Job) [][]string {
 
 // strongest are figures at the strongest level of each round, where the set's
 // audio shows without its front end. They were not compared.
-func strongest(r reports.Job) [][]string {
+func strongest(r sensitivityRounds) [][]string {
 	var rows [][]string
 	for _, s := range []shown{{analyze.SINAD, "SINAD"}, {analyze.THD, "distortion (THD)"}, {analyze.HumLevel, "hum"}} {
 		cells, known := []string{s.label + " at the strongest level"}, false
@@ -194,9 +217,9 @@ func orDash(s string) string {
 }
 
 // sensitivityPages are how the test was made, its curves and tables, limits and budget.
-func sensitivityPages(r reports.Job) []Block {
+func sensitivityPages(r sensitivityRounds) []Block {
 	newest := r.Rounds[len(r.Rounds)-1].Sensitivity
-	blocks := []Block{Heading{Text: "Sensitivity, " + newest.Result.Test.Criterion.Label(), Break: true}, testTable(r), bothRounds(r)}
+	blocks := []Block{Heading{Text: r.named("Sensitivity, " + newest.Result.Test.Criterion.Label()), Break: true}, testTable(r), bothRounds(r)}
 	if c := audioCurve(r); len(c.Traces) > 0 {
 		blocks = append(blocks, c)
 	}
@@ -225,8 +248,8 @@ func sensitivityPages(r reports.Job) []Block {
 }
 
 // testTable is how the test was made in each round.
-func testTable(r reports.Job) Table {
-	t := Table{Columns: roundColumns(r, "test")}
+func testTable(r sensitivityRounds) Table {
+	t := Table{Columns: sensitivityColumns(r, "test")}
 	for _, row := range []struct {
 		label string
 		of    func(job.Sensitivity) string
@@ -258,8 +281,16 @@ func modulation(s job.Sensitivity) string {
 	return ""
 }
 
+func sensitivityColumns(r sensitivityRounds, first string) []Column {
+	columns := []Column{{Head: first}}
+	for _, round := range r.Rounds {
+		columns = append(columns, Column{Head: lowerFirst(roundNames[round.Name])})
+	}
+	return columns
+}
+
 // bothRounds is the curves of all rounds in one picture.
-func bothRounds(r reports.Job) Curve {
+func bothRounds(r sensitivityRounds) Curve {
 	c := Curve{}
 	var says []string
 	for i, round := range r.Rounds {
@@ -293,7 +324,7 @@ func styleOf(round string) int {
 	return 0
 }
 
-func limitOf(r reports.Job) job.Limit {
+func limitOf(r sensitivityRounds) job.Limit {
 	for i := len(r.Rounds) - 1; i >= 0; i-- {
 		if v := r.Rounds[i].Sensitivity.Verdict; v != nil {
 			return v.Limit
@@ -303,7 +334,7 @@ func limitOf(r reports.Job) job.Limit {
 }
 
 // audioCurve is recovered audio and noise against level.
-func audioCurve(r reports.Job) Curve {
+func audioCurve(r sensitivityRounds) Curve {
 	c := Curve{Title: "Recovered audio and noise against level", X: Axis{"level", "dBm"}, Y: Axis{"level of the sound", "dBFS"}}
 	if r.Rounds[0].Sensitivity.Result.Series.Unit == "dB" {
 		c.X.Unit = "dB"

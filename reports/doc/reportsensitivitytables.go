@@ -78,7 +78,7 @@ func ruleText(rule string) string {
 }
 
 // budgetTable is what the intervals are made of, with the shares of each.
-func budgetTable(r reports.Job) Table {
+func budgetTable(r sensitivityRounds) Table {
 	t := Table{Columns: []Column{{Head: "contribution"}}}
 	var names []string
 	squares := make([]float64, len(r.Rounds))

@@ -124,7 +124,7 @@ func TestEveryFigureIsFound(t *testing.T) {
 		assert.Contains(t, flat, dense(figure))
 	}
 	for _, round := range record.Rounds {
-		s := round.Sensitivity
+		s := *round.Tests[0].Sensitivity
 		a := doc.SensitivityAnswer(s)
 		for _, part := range a.Parts {
 			find(part)
@@ -154,7 +154,7 @@ func TestEveryFigureIsFound(t *testing.T) {
 			find(doc.Bare(share.DB, 2).Value)
 		}
 	}
-	find(doc.OfReading(record.Change.Sensitivity).Value)
+	find(doc.OfReading(record.Changes[0].Figure).Value)
 	assert.Greater(t, figures, 100)
 }
 
@@ -233,13 +233,13 @@ func FuzzWrite(f *testing.F) {
 func large() reports.Job {
 	r := handmade.Job()
 	for i := range r.Rounds {
-		one := r.Rounds[i].Sensitivity.Result.Series.Rows[2]
+		one := r.Rounds[i].Tests[0].Sensitivity.Result.Series.Rows[2]
 		var rows []analyze.Row
 		for n := range 30 {
 			one.Level = unit.DBm(-125 + float64(n)*2.5)
 			rows = append(rows, one)
 		}
-		r.Rounds[i].Sensitivity.Result.Series.Rows = rows
+		r.Rounds[i].Tests[0].Sensitivity.Result.Series.Rows = rows
 	}
 	return r
 }

@@ -27,6 +27,7 @@ type Entry struct {
 	AtMost     yamlfile.Text `yaml:"at_most"`
 	AtLeast    yamlfile.Text `yaml:"at_least"`
 	Conditions Conditions    `yaml:"conditions"`
+	Of         yamlfile.Text `yaml:"of"`
 	Source     yamlfile.Text `yaml:"source"`
 	Clause     yamlfile.Text `yaml:"clause"`
 	Standing   yamlfile.Text `yaml:"standing"`
@@ -102,6 +103,9 @@ func (e Entry) limit(n *yamlfile.Node) (job.Limit, error) {
 	l.Bound, l.Source, l.Clause, l.Standing, l.Note = bound, e.Source.Value, e.Clause.Value, e.Standing.Value, e.Note.Value
 	if e.Name.Value != "" {
 		l.Name = e.Name.Value
+	}
+	if l.Of = e.Of.Value; l.Of != "" && l.Of != job.Transmitter {
+		return job.Limit{}, n.ErrorAt(e.Of.At, "of %q is not known: write of: transmitter, or leave it out for the receiver", l.Of)
 	}
 	return l, e.Conditions.into(n, &l.Conditions)
 }

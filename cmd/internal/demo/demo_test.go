@@ -33,7 +33,7 @@ func TestAnswersAgainstTheSimulatedSets(t *testing.T) {
 	loss := simulate.Deaf27MHzFM().FrontLossDB
 	for i, want := range []float64{truth.Value + loss, truth.Value} {
 		round := record.Rounds[i]
-		point := round.Sensitivity.Result.Point
+		point := round.Tests[0].Sensitivity.Result.Point
 		require.Equal(t, analyze.Found, point.Status)
 		share := -1.0
 		for _, s := range point.Shares {
@@ -46,10 +46,10 @@ func TestAnswersAgainstTheSimulatedSets(t *testing.T) {
 		assert.Less(t, share, 0.2)
 		assert.LessOrEqual(t, math.Abs(point.Level.DB-want), 3*math.Hypot(share, truth.StdErr), round.Name)
 		assert.True(t, point.Low < want && want < point.High, round.Name)
-		assert.Len(t, round.Sensitivity.Result.Series.Rows, 10)
+		assert.Len(t, round.Tests[0].Sensitivity.Result.Series.Rows, 10)
 	}
-	require.NotNil(t, record.Change)
-	assert.True(t, record.Change.Sensitivity.Low < loss && loss < record.Change.Sensitivity.High, "%+v", record.Change)
+	require.Len(t, record.Changes, 1)
+	assert.True(t, record.Changes[0].Figure.Low < loss && loss < record.Changes[0].Figure.High, "%+v", record.Changes)
 }
 
 func TestPrepareLeavesOtherFoldersAlone(t *testing.T) {

@@ -1,8 +1,6 @@
 package service
 
 import (
-	"fmt"
-
 	"hisspoint/analyze"
 	"hisspoint/analyze/limit"
 	"hisspoint/capture/job"
@@ -25,32 +23,81 @@ func (s Service) Job(j *job.Job) (reports.Job, error) {
 		if r.round == nil {
 			continue
 		}
-		test, err := onlySensitivity(r.round)
-		if err != nil {
-			return out, fmt.Errorf("job %s, round %s: %w", j.ID, r.name, err)
-		}
-		record, err := s.Sensitivity(j.Sensitivity(r.round, test, profiles), Use{})
+		round, err := s.round(j, r.name, r.round, profiles)
 		if err != nil {
 			return out, err
 		}
-		out.Rounds = append(out.Rounds, roundOf(r.name, r.round, record))
+		out.Rounds = append(out.Rounds, round)
 	}
 	if len(out.Rounds) == 2 {
-		if c, ok := analyze.Change(out.Rounds[0].Sensitivity.Result.Point, out.Rounds[1].Sensitivity.Result.Point); ok {
-			out.Change = &reports.Change{Sensitivity: c, Significant: analyze.Significant(c)}
-		}
+		out.Changes = changes(out.Rounds[0], out.Rounds[1])
 	}
 	return out, nil
 }
 
-// roundOf joins what the recordings of a round told with what was read and
-// looked at, and gives the verdict on all of it.
-func roundOf(name string, r *job.Round, s reports.Sensitivity) reports.Round {
-	out := reports.Round{Name: name, Sensitivity: s, Checks: r.Checks, NotMeasured: r.NotMeasured}
-	facts := []limit.Fact{sensitivityFact(s)}
+// round runs the tests of one round and joins them with what was read by eye.
+func (s Service) round(j *job.Job, name string, r *job.Round, profiles []job.Profile) (reports.Round, error) {
+	out := reports.Round{Name: name, Checks: r.Checks, NotMeasured: r.NotMeasured}
+	var facts []limit.Fact
+	for _, t := range r.Tests {
+		record, err := s.test(j, r, t, profiles)
+		if err != nil {
+			return out, err
+		}
+		out.Tests = append(out.Tests, record)
+		facts = append(facts, testFacts(t, record)...)
+	}
+	out.ByEye, facts = byEye(r, facts)
+	out.Overall = limit.Join(facts)
+	return out, nil
+}
+
+// test runs one test. One that has no recordings yet gives nothing, and says so.
+func (s Service) test(j *job.Job, r *job.Round, t job.Test, profiles []job.Profile) (reports.Test, error) {
+	out := reports.Test{Kind: t.Kind, Name: t.Name}
+	if t.Sensitivity != nil {
+		record, err := s.Sensitivity(j.Sensitivity(r, t.Sensitivity, profiles), Use{})
+		out.Sensitivity = &record
+		return out, err
+	}
+	result, err := s.Kind(j.Setup(r, t), Use{})
+	out.Result = &result
+	out.Judged = limit.JudgeResult(result, profiles)
+	return out, err
+}
+
+// changes are those of all figures that both rounds have.
+func changes(before, after reports.Round) []reports.Change {
+	var all []reports.Change
+	add := func(t reports.Test, c analyze.Reading, ok bool) {
+		if ok {
+			all = append(all, reports.Change{Kind: t.Kind, Test: t.Name, Figure: c, Significant: analyze.Significant(c)})
+		}
+	}
+	for _, t := range after.Tests {
+		old := before.Find(t.Kind, t.Name)
+		switch {
+		case old == nil:
+		case t.Sensitivity != nil && old.Sensitivity != nil:
+			c, ok := analyze.Change(old.Sensitivity.Result.Point, t.Sensitivity.Result.Point)
+			add(t, c, ok)
+		case t.Result != nil && old.Result != nil:
+			for _, f := range t.Result.Figures {
+				c, ok := analyze.ChangeOf(old.Result.Get(f.Name), f)
+				add(t, c, ok)
+			}
+		}
+	}
+	return all
+}
+
+// byEye are the meter readings with their verdicts, and the facts with those of
+// readings and checks behind them.
+func byEye(r *job.Round, facts []limit.Fact) ([]reports.MeterReading, []limit.Fact) {
+	var all []reports.MeterReading
 	for _, m := range r.MeterReadings {
 		v := limit.JudgeMeter(m, r.Conditions)
-		out.ByEye = append(out.ByEye, reports.MeterReading{MeterReading: m, Verdict: v})
+		all = append(all, reports.MeterReading{MeterReading: m, Verdict: v})
 		if v != nil {
 			facts = append(facts, limit.Fact{What: m.What, Outcome: v.Outcome, Why: v.Why})
 		}
@@ -62,8 +109,32 @@ func roundOf(name string, r *job.Round, s reports.Sensitivity) reports.Round {
 		}
 		facts = append(facts, f)
 	}
-	out.Overall = limit.Join(facts)
-	return out
+	return all, facts
+}
+
+// testFacts are what a test brings into the verdict. One that was asked for and
+// gave nothing leaves the round undecided, with or without a limit.
+func testFacts(t job.Test, r reports.Test) []limit.Fact {
+	if r.Sensitivity != nil {
+		f := sensitivityFact(*r.Sensitivity)
+		f.What = t.Label()
+		return []limit.Fact{f}
+	}
+	if len(t.Files()) == 0 {
+		return []limit.Fact{{What: t.Label(), Missing: true}}
+	}
+	if r.Result.Why != "" {
+		return []limit.Fact{{What: t.Label(), Outcome: limit.Undecided, Why: r.Result.Why}}
+	}
+	var facts []limit.Fact
+	for _, j := range r.Judged {
+		f := limit.Fact{What: t.Label(), Outcome: j.Verdict.Outcome, Why: j.Verdict.Why}
+		if f.Outcome == limit.Fail && f.Why == "" {
+			f.Why = j.Verdict.Limit.Name + ", limit " + j.Verdict.Limit.Typed
+		}
+		facts = append(facts, f)
+	}
+	return facts
 }
 
 // sensitivityFact is what a sensitivity test brings into the verdict. One that
@@ -85,19 +156,4 @@ func sensitivityFact(s reports.Sensitivity) limit.Fact {
 	}
 	f.Missing = len(s.Result.Test.Takes) == 0
 	return f
-}
-
-// onlySensitivity is the one sensitivity test that a round may have so far.
-func onlySensitivity(r *job.Round) (*job.SensitivityTest, error) {
-	var found *job.SensitivityTest
-	for _, t := range r.Tests {
-		if t.Sensitivity == nil || found != nil {
-			return nil, fmt.Errorf("has %d tests; one test of sensitivity is what can be run", len(r.Tests))
-		}
-		found = t.Sensitivity
-	}
-	if found == nil {
-		return nil, fmt.Errorf("has no test; add one of sensitivity")
-	}
-	return found, nil
 }

@@ -56,14 +56,14 @@ func TestWholeJobWithKnownAnswers(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, record.Rounds, 2)
 	for _, r := range record.Rounds {
-		p := r.Sensitivity.Result.Point
+		p := r.Tests[0].Sensitivity.Result.Point
 		assert.LessOrEqual(t, p.Low, truth[r.Name], r.Name)
 		assert.GreaterOrEqual(t, p.High, truth[r.Name], r.Name)
 	}
 	assert.Equal(t, limit.Fail, record.Rounds[0].Overall.Outcome)
 	assert.Equal(t, limit.Pass, record.Rounds[1].Overall.Outcome)
-	require.NotNil(t, record.Change)
-	assert.LessOrEqual(t, record.Change.Sensitivity.Low, 10.0)
-	assert.GreaterOrEqual(t, record.Change.Sensitivity.High, 10.0)
-	assert.True(t, record.Change.Significant)
+	require.Len(t, record.Changes, 1)
+	assert.LessOrEqual(t, record.Changes[0].Figure.Low, 10.0)
+	assert.GreaterOrEqual(t, record.Changes[0].Figure.High, 10.0)
+	assert.True(t, record.Changes[0].Significant)
 }

@@ -65,7 +65,7 @@ func Typed(text string) (reports.Job, *job.Job, []string) {
 		round.MeterReadings[0] = job.MeterReading{What: own(), Value: own(), Limit: own(), Note: own()}
 		round.MeterReadings[1] = job.MeterReading{What: own(), Value: own(), Nominal: own(), Within: own()}
 		round.Checks[0], round.NotMeasured[0] = job.Check{What: own(), Note: own()}, job.NotMeasured{What: own(), Why: own()}
-		s := &r.Rounds[i].Sensitivity
+		s := *r.Rounds[i].Tests[0].Sensitivity
 		rows := append([]analyze.Row(nil), s.Result.Series.Rows...)
 		rows[2].Measured.Origin.File = own()
 		rows[2].Measured.Warnings = []capture.Warning{{Code: "clipped", Text: own()}}
@@ -75,6 +75,7 @@ func Typed(text string) (reports.Job, *job.Job, []string) {
 			v.Limit.Source, v.Limit.Note, v.Limit.Profile = own(), own(), own()
 		}
 		s.Verdict = &v
+		r.Rounds[i].Tests[0].Sensitivity = &s
 	}
 	return Seen(r, j), j, all
 }
@@ -82,8 +83,9 @@ func Typed(text string) (reports.Job, *job.Job, []string) {
 // Seen is the record with what the job says was seen by eye.
 func Seen(r reports.Job, j *job.Job) reports.Job {
 	r.Rounds = append([]reports.Round(nil), r.Rounds...)
-	if r.Change != nil {
-		r.Change = &reports.Change{Sensitivity: r.Change.Sensitivity, Significant: true}
+	r.Changes = append([]reports.Change(nil), r.Changes...)
+	for i := range r.Changes {
+		r.Changes[i].Significant = true
 	}
 	for i, round := range []*job.Round{j.AsFound, j.AsLeft} {
 		r.Rounds[i].Checks, r.Rounds[i].NotMeasured, r.Rounds[i].ByEye = round.Checks, round.NotMeasured, nil

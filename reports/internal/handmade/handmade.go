@@ -117,8 +117,12 @@ func Job() reports.Job {
 	margin := -5.81
 	found.Verdict = &limit.Verdict{Outcome: limit.Fail, Limit: left.Verdict.Limit, Rule: job.Guarded, MarginDB: &margin}
 	return reports.Job{Version: "1.2.3",
-		Facts:  reports.Facts{Job: "0000", Set: "invented set", Fault: "deaf", Simulated: "invented and simulated"},
-		Rounds: []reports.Round{{Name: reports.AsFound, Sensitivity: found}, {Name: reports.AsLeft, Sensitivity: left}},
-		Change: &reports.Change{Sensitivity: reading("sensitivity", "dB", 10, 0.28)},
+		Facts:   reports.Facts{Job: "0000", Set: "invented set", Fault: "deaf", Simulated: "invented and simulated"},
+		Rounds:  []reports.Round{{Name: reports.AsFound, Tests: tests(found)}, {Name: reports.AsLeft, Tests: tests(left)}},
+		Changes: []reports.Change{{Kind: job.KindSensitivity, Figure: reading(job.QuantitySensitivity, "dB", 10, 0.28)}},
 	}
+}
+
+func tests(s reports.Sensitivity) []reports.Test {
+	return []reports.Test{{Kind: job.KindSensitivity, Sensitivity: &s}}
 }

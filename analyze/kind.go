@@ -1,0 +1,94 @@
+package analyze
+
+import (
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+)
+
+// Result is what a test of any kind but sensitivity gave: its figures, the
+// recordings they come from, its curves and what happened when.
+type Result struct {
+	Setup    job.Setup
+	Why      string    // not empty: the test gave nothing, and why, for people
+	Figures  []Reading // the most telling first; a name that limits know is judged
+	Rows     []Used    // a recording, or a stretch of one, each
+	Lines    []Line
+	Events   []Event
+	Says     []string // what a person should know of the figures, in sentences
+	Hints    []Evidence
+	Warnings []capture.Warning
+}
+
+// Get returns the figure of that name; one that was not taken says so.
+func (r Result) Get(name string) Reading {
+	for _, f := range r.Figures {
+		if f.Name == name {
+			return f
+		}
+	}
+	return Reading{Name: name, Why: "not measured"}
+}
+
+// Least ends the name of a figure that is the lowest of many, where the figure
+// of the plain name is the highest: a mask bounds both.
+const Least = "_least"
+
+// Used is one recording of a test, or a stretch of one, with what it told.
+type Used struct {
+	Take     job.Take
+	Label    string // what it held, for people: "carrier, 0.5 µV PD", "400 Hz"
+	Measured Measured
+	Worth    []Reading // what the test made of it
+}
+
+// Quantity is what an axis shows.
+type Quantity struct{ Name, Unit string }
+
+// Roles of a line.
+const (
+	RoleCurve = "curve"
+	RoleUpper = "upper mask"
+	RoleLower = "lower mask"
+	RoleIdeal = "ideal"
+)
+
+// Line is a curve of a test, or a bound it is held against. Lines of one Picture
+// stand in one picture and have the same axes. Points lie in the order of X.
+type Line struct {
+	Picture string // what the picture shows, for people: "audio response"
+	Name    string // of this line: "response"
+	Role    string
+	X, Y    Quantity
+	LogX    bool
+	Points  []Dot
+}
+
+// Dot is a point of a line; Low and High equal Y where there is no interval.
+type Dot struct{ X, Y, Low, High float64 }
+
+// Event is something that happened at a time in a recording.
+type Event struct {
+	What     string // "opened", "closed", ...
+	AtS      float64
+	Readings []Reading // such as the tail of a closing
+}
+
+// Evidence is a figure, or a finding, that a hint may rest on, where a test
+// finds more than its figures show.
+type Evidence struct {
+	Name  string // "even_harmonics_exceed_odd"
+	Text  string // for people
+	Value float64
+}
+
+// refused is the result of a test whose recordings do not fit it.
+func refused(t job.Setup, why string, rows ...Used) Result {
+	return Result{Setup: t, Why: why, Rows: rows}
+}
+
+// Analysis is the computation of one kind of test. The recordings are those of
+// the setup's Takes, one each and in their order; for takes of one file there
+// is that one recording. References follow as the last recording where the kind
+// has a reference file. An error means that a recording could not be read;
+// recordings that do not fit the test give a Result with Why.
+type Analysis func(t job.Setup, rs []capture.Recording) (Result, error)

@@ -1,0 +1,72 @@
+package service
+
+import (
+	"fmt"
+
+	"hisspoint/analyze"
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+)
+
+// kinds are the computations of all test kinds but sensitivity, one row each.
+var kinds = map[string]analyze.Analysis{
+	job.KindDistortion: analyze.Distortion,
+}
+
+// Kind runs a test of any kind but sensitivity on the files that it names. A
+// test without recordings gives a result that says so.
+func (s Service) Kind(t job.Setup, use Use) (analyze.Result, error) {
+	run, known := kinds[t.Kind]
+	if !known {
+		return analyze.Result{Setup: t, Why: "this tool cannot analyse it yet"}, nil
+	}
+	files := job.Test{Stanza: &t.Stanza}.Files()
+	if len(files) == 0 {
+		return analyze.Result{Setup: t, Why: "not recorded yet"}, nil
+	}
+	opened := map[string]capture.Recording{}
+	for _, file := range files {
+		f, closeFile, err := s.open(file)
+		if err != nil {
+			return analyze.Result{}, err
+		}
+		defer closeFile()
+		one, err := use.of(f, t.Reading)
+		if err != nil {
+			return analyze.Result{}, err
+		}
+		opened[file] = one[0]
+	}
+	rs, err := recordingsOf(t, opened)
+	if err != nil {
+		return analyze.Result{}, err
+	}
+	return run(t, rs)
+}
+
+// recordingsOf are the recordings that an analysis takes: one a take, or the
+// one file of all takes, and the reference behind them.
+func recordingsOf(t job.Setup, opened map[string]capture.Recording) ([]capture.Recording, error) {
+	var rs []capture.Recording
+	for i, k := range t.Takes {
+		if t.OneFile && i > 0 {
+			break
+		}
+		r, has := opened[k.File]
+		if !has {
+			return nil, fmt.Errorf("%s: a recording is missing; add it, or leave the entry out", t.Label())
+		}
+		if k.From < k.To {
+			part, err := Use{From: k.From, To: k.To}.cut([]capture.Recording{r})
+			if err != nil {
+				return nil, err
+			}
+			r = part[0]
+		}
+		rs = append(rs, r)
+	}
+	if reference := t.Setting(job.SettingReferenceFile); reference != "" {
+		rs = append(rs, opened[reference])
+	}
+	return rs, nil
+}

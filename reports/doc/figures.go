@@ -1,0 +1,40 @@
+package doc
+
+import (
+	"strings"
+
+	"hisspoint/analyze"
+	"hisspoint/capture/job"
+)
+
+// figureNames are the figures of tests as people call them. Whoever adds a kind
+// of test adds its figures; what is missing here is shown by its name in JSON.
+var figureNames = map[string]string{
+	job.QuantitySensitivity:              "sensitivity",
+	job.QuantityQuieting:                 "quieting",
+	job.QuantitySNN:                      "(S+N)/N",
+	job.QuantityHumNoise:                 "hum and noise, below the audio",
+	job.QuantityAudioPower:               "audio power",
+	job.QuantityAttack:                   "squelch attack",
+	job.QuantityClosing:                  "squelch closing",
+	job.QuantityOpening:                  "SINAD at opening",
+	job.QuantityDeviation:                "deviation",
+	job.QuantityModulation:               "modulation depth",
+	job.QuantityResponse:                 "most above the nominal response",
+	job.QuantityResponse + analyze.Least: "most below the nominal response",
+	analyze.EvenHarmonics:                "even harmonics",
+	analyze.OddHarmonics:                 "odd harmonics",
+}
+
+// figureName is a figure as people call it.
+func figureName(name string) string {
+	if label, has := figureNames[name]; has {
+		return label
+	}
+	for _, s := range readings {
+		if s.name == name {
+			return s.label
+		}
+	}
+	return strings.ReplaceAll(name, "_", " ")
+}

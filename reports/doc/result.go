@@ -1,0 +1,179 @@
+package doc
+
+import (
+	"strings"
+
+	"hisspoint/analyze"
+	"hisspoint/analyze/limit"
+	"hisspoint/capture/job"
+	"hisspoint/reports"
+)
+
+// Result is the document of a test of any kind but sensitivity: its figures
+// with their limits, its curves, what happened when, and what to know of it.
+func Result(t reports.Test) Document {
+	r := *t.Result
+	d := Document{Blocks: []Block{Heading{Text: upperFirst(kindTitle(t.Kind)), Note: resultConditions(r)}}}
+	if f := figuresTable(t); len(f.Rows) > 0 {
+		d.Blocks = append(d.Blocks, f)
+	}
+	if e := eventsTable(r.Events); len(e.Rows) > 0 {
+		d.Blocks = append(d.Blocks, e)
+	}
+	for _, c := range curvesOf([]resultRound{{"", t}}) {
+		d.Blocks = append(d.Blocks, c)
+	}
+	if notes := resultNotes(r); len(notes) > 0 {
+		d.Blocks = append(d.Blocks, Notes{notes})
+	}
+	d.Blocks = append(d.Blocks, ResultAnswer(t))
+	return d
+}
+
+func kindTitle(kind string) string {
+	if k, ok := job.KindOf(kind); ok {
+		return k.Title
+	}
+	return kind
+}
+
+func upperFirst(s string) string {
+	if s != "" && 'a' <= s[0] && s[0] <= 'z' {
+		return string(s[0]-0x20) + s[1:]
+	}
+	return s
+}
+
+// resultConditions says how a test was made.
+func resultConditions(r analyze.Result) string {
+	s := r.Setup
+	parts := []string{}
+	if s.LevelTyped != "" {
+		parts = append(parts, "at "+micro.Replace(s.LevelTyped)+" on the generator")
+	}
+	parts = append(parts, "filter "+filterName(s.Reading.Filter))
+	if s.Deviation != 0 {
+		parts = append(parts, "deviation "+hertz(s.Deviation))
+	}
+	if s.Depth != 0 {
+		parts = append(parts, "depth "+Significant(s.Depth, 3)+" %")
+	}
+	return strings.Join(parts, "; ")
+}
+
+// figuresTable is figure, value, interval, limit and verdict.
+func figuresTable(t reports.Test) Table {
+	table := Table{Columns: []Column{{Head: "figure"}, {Head: "value", Align: Decimal}, {Head: "unit"}, {Head: "95 %"}, {Head: "limit"}, {Head: "verdict"}}}
+	for _, f := range t.Result.Figures {
+		cells := append([]string{figureName(f.Name)}, figureCells(f)...)
+		bounds, words := judgedCells(t.Judged, f.Name)
+		table.Rows = append(table.Rows, append(cells, bounds, words))
+	}
+	return withoutEmpty(table)
+}
+
+func figureCells(f analyze.Reading) []string {
+	if !f.OK() {
+		return []string{"-", "", why(f.Why)}
+	}
+	n := OfReading(f)
+	return []string{n.Value, f.Unit, n.Spread()}
+}
+
+// judgedCells are the limits of a figure and the verdicts on it.
+func judgedCells(all []limit.Judged, name string) (bounds, words string) {
+	var b, w []string
+	for _, j := range all {
+		if j.Figure.Name == name {
+			b = append(b, boundWord(j.Verdict.Limit.Bound)+" "+LimitFigure(j.Verdict.Limit))
+			w = append(w, verdictWords[j.Verdict.Outcome].word)
+		}
+	}
+	return strings.Join(b, "; "), strings.Join(w, "; ")
+}
+
+// withoutEmpty leaves out columns in which no row has anything.
+func withoutEmpty(t Table) Table {
+	out := Table{Caption: t.Caption, Rows: make([][]string, len(t.Rows))}
+	for c := range t.Columns {
+		used := false
+		for _, row := range t.Rows {
+			used = used || c < len(row) && row[c] != ""
+		}
+		if !used {
+			continue
+		}
+		out.Columns = append(out.Columns, t.Columns[c])
+		for i, row := range t.Rows {
+			cell := ""
+			if c < len(row) {
+				cell = row[c]
+			}
+			out.Rows[i] = append(out.Rows[i], cell)
+		}
+	}
+	return out
+}
+
+func eventsTable(events []analyze.Event) Table {
+	t := Table{Columns: []Column{{Head: "at", Unit: "s", Align: Decimal}, {Head: "what"}, {Head: "readings"}}}
+	for _, e := range events {
+		var texts []string
+		for _, r := range e.Readings {
+			texts = append(texts, figureName(r.Name)+" "+brief(r))
+		}
+		t.Rows = append(t.Rows, []string{fixed(e.AtS, 3), e.What, strings.Join(texts, "; ")})
+	}
+	return withoutEmpty(t)
+}
+
+// resultNotes are remarks and warnings, each once.
+func resultNotes(r analyze.Result) []Note {
+	var notes []Note
+	said := map[string]bool{}
+	for _, s := range r.Says {
+		notes = append(notes, Note{Text: s})
+	}
+	for _, w := range r.Warnings {
+		if !said[w.Text] {
+			notes = append(notes, Note{Warning: true, Text: w.Text})
+		}
+		said[w.Text] = true
+	}
+	for _, u := range r.Rows {
+		for _, w := range u.Measured.Warnings {
+			if !said[w.Text] {
+				notes = append(notes, Note{Warning: true, Text: joined(": ", u.Measured.Origin.File, w.Text)})
+			}
+			said[w.Text] = true
+		}
+	}
+	return notes
+}
+
+// ResultAnswer is the test in a line: its first figure, or why there is none.
+func ResultAnswer(t reports.Test) Answer {
+	title := upperFirst(kindTitle(t.Kind))
+	if t.Result.Why != "" {
+		return Answer{Parts: []string{title + " not given"}, Reason: sentence(t.Result.Why)}
+	}
+	a := Answer{Parts: []string{title}}
+	if len(t.Result.Figures) > 0 {
+		f := t.Result.Figures[0]
+		a.Parts = []string{upperFirst(figureName(f.Name)) + " " + brief(f)}
+	}
+	outcome, why := worst(t.Judged)
+	a.Verdict, a.Outcome, a.Reason = verdictWords[outcome].word, verdictWords[outcome].outcome, sentence(why)
+	return a
+}
+
+// worst is the outcome that decides a test: a fail, or else what is open.
+func worst(all []limit.Judged) (outcome, why string) {
+	rank := map[string]int{"": 0, limit.Pass: 1, limit.NotJudged: 2, limit.Undecided: 3, limit.Fail: 4}
+	for _, j := range all {
+		if rank[j.Verdict.Outcome] > rank[outcome] {
+			outcome, why = j.Verdict.Outcome, j.Verdict.Why
+		}
+	}
+	return outcome, why
+}

@@ -1,0 +1,86 @@
+package reports
+
+import (
+	"hisspoint/analyze"
+	"hisspoint/analyze/limit"
+)
+
+// object is a test as it stands in a round: its kind and name, then what it gave.
+func (t Test) object() object {
+	o := object{{"kind", t.Kind}}
+	if t.Name != "" {
+		o = append(o, member{"name", t.Name})
+	}
+	if t.Sensitivity != nil {
+		return append(o, t.Sensitivity.body()...)
+	}
+	return append(o, resultBody(*t.Result, t.Judged)...)
+}
+
+// resultBody are the keys of a test of any kind but sensitivity.
+func resultBody(r analyze.Result, judged []limit.Judged) object {
+	o := object{{"filter", r.Setup.Reading.Filter.String()}}
+	if r.Setup.LevelTyped != "" {
+		o = append(o, member{"level", levelMembers(r.Setup.Level)})
+	}
+	if r.Why != "" {
+		o = append(o, member{"why", r.Why})
+	}
+	o = append(o, member{"figures", readings(r.Figures)}, member{"recordings", usedObjects(r.Rows)}, member{"curves", curveObjects(r.Lines)})
+	if r.Events != nil {
+		o = append(o, member{"events", eventObjects(r.Events)})
+	}
+	if r.Says != nil {
+		o = append(o, member{"remarks", r.Says})
+	}
+	verdicts := []any{}
+	for _, j := range judged {
+		verdicts = append(verdicts, append(object{{"figure", j.Figure.Name}}, jsonVerdict(&j.Verdict).(object)...))
+	}
+	return append(o, member{"verdicts", verdicts}, member{"warnings", warnings(r.Warnings)})
+}
+
+func usedObjects(rows []analyze.Used) []object {
+	all := []object{}
+	for _, u := range rows {
+		m := u.Measured
+		o := object{{"label", u.Label}, {"file", m.Origin.File}, {"sha256", m.Origin.SHA256}, {"channel", m.Origin.Channel}, {"from_s", m.From}, {"to_s", m.To}}
+		all = append(all, append(o, member{"readings", readings(append(append([]analyze.Reading(nil), m.Readings...), u.Worth...))}, member{"warnings", warnings(m.Warnings)}))
+	}
+	return all
+}
+
+func curveObjects(lines []analyze.Line) []object {
+	all := []object{}
+	for _, l := range lines {
+		points := [][4]float64{}
+		for _, p := range l.Points {
+			points = append(points, [4]float64{p.X, p.Y, p.Low, p.High})
+		}
+		all = append(all, object{{"picture", l.Picture}, {"name", l.Name}, {"role", l.Role},
+			{"x", object{{"name", l.X.Name}, {"unit", l.X.Unit}}}, {"y", object{{"name", l.Y.Name}, {"unit", l.Y.Unit}}},
+			{"points_x_y_low_high", points}})
+	}
+	return all
+}
+
+func eventObjects(events []analyze.Event) []object {
+	all := []object{}
+	for _, e := range events {
+		all = append(all, object{{"what", e.What}, {"at_s", e.AtS}, {"readings", readings(e.Readings)}})
+	}
+	return all
+}
+
+// changeObjects are the changes between the rounds.
+func (j Job) changeObjects() []object {
+	all := []object{}
+	for _, c := range j.Changes {
+		o := object{{"kind", c.Kind}}
+		if c.Test != "" {
+			o = append(o, member{"name", c.Test})
+		}
+		all = append(all, append(o, object{{"figure", c.Figure.Name}, {"change", jsonReading(c.Figure)}, {"significant", c.Significant}}...))
+	}
+	return all
+}
