@@ -4,21 +4,39 @@ import "math"
 
 // AudioStage is a set's audio from volume control to speaker.
 type AudioStage struct {
-	OutputVolts   float64 // RMS at the speaker for standard modulation on a strong signal: the volume setting
-	HighPassHz    float64 // 0: none
-	HighPassPoles int     // Butterworth
-	LowPassHz     float64 // 0: none
-	LowPassPoles  int
-	SecondPercent float64 // second harmonic of a tone at OutputVolts
-	ThirdPercent  float64 // third harmonic of a tone at OutputVolts
-	ClipVolts     float64 // peak at which the amplifier runs into its supply; 0: never
-	Hum           Hum
+	OutputVolts    float64 // RMS at the speaker for standard modulation on a strong signal: the volume setting
+	CouplingHz     float64 // corner of a coupling capacitor, one pole, 20 Hz or more; 0: none
+	HighPassHz     float64 // 0: none
+	HighPassPoles  int     // Butterworth
+	LowPassHz      float64 // 0: none
+	LowPassPoles   int
+	SecondPercent  float64 // second harmonic of a tone at OutputVolts
+	ThirdPercent   float64 // third harmonic of a tone at OutputVolts
+	CrossoverVolts float64 // half of the dead zone around 0 V; 0: none
+	ClipVolts      float64 // peak at which the amplifier runs into its supply; 0: never
+	ClipLowVolts   float64 // the same of the negative half, where it differs; 0: as ClipVolts
+	NoiseVolts     float64 // RMS noise of the amplifier, white up to 12 kHz; it stays with volume down
+	Hum            Hum
 }
 
 // Hum is a family of mains lines at the speaker; it does not follow the volume.
 type Hum struct {
 	MainsHz float64   // 50 or 60
 	LinesDB []float64 // line k at (k+1)*MainsHz, in dB relative to OutputVolts; -Inf or below -200: none
+}
+
+// ReservoirHum is what a tired reservoir behind a full-wave rectifier leaves:
+// twice the mains frequency at dB and its multiples falling as 1/n^2, the
+// ripple being nearly a saw-tooth that the supply smooths further.
+func ReservoirHum(mainsHz, dB float64) Hum {
+	none := math.Inf(-1)
+	return Hum{mainsHz, []float64{none, dB, none, dB - 12.04, none, dB - 19.08}}
+}
+
+// PickupHum is induced from mains wiring: the mains frequency at dB and a
+// third harmonic 15 dB below.
+func PickupHum(mainsHz, dB float64) Hum {
+	return Hum{mainsHz, []float64{dB, math.Inf(-1), dB - 15}}
 }
 
 func (a AudioStage) response(f float64) complex128 {
@@ -32,7 +50,32 @@ func (a AudioStage) response(f float64) complex128 {
 		}
 		h *= butterworth(complex(0, -a.HighPassHz/f), a.HighPassPoles)
 	}
+	if a.CouplingHz > 0 {
+		h *= complex(0, f) / complex(a.CouplingHz, f)
+	}
 	return h
+}
+
+// speak is all that comes after the volume control, in place: volts are
+// those at the set's own volume setting.
+func (a AudioStage) speak(volts []float64, line timeline, q Squelch, seed uint64) {
+	line.each(0, int64(len(volts)), func(s *stretch, from, to int64) {
+		if s.volume == 1 {
+			return
+		}
+		for i := from; i < to; i++ {
+			volts[i] *= s.volume
+		}
+	})
+	a.amplify(volts)
+	q.gate(volts, line)
+	if a.NoiseVolts > 0 {
+		noise := random(seed, streamAmplifier)
+		for i := range volts {
+			volts[i] += a.NoiseVolts * noise.NormFloat64()
+		}
+	}
+	a.addHum(volts, seed)
 }
 
 // amplify distorts in place. With X the peak of a tone at OutputVolts,
@@ -46,15 +89,19 @@ func (a AudioStage) amplify(volts []float64) {
 	a2 := 2 * a.SecondPercent / 100 / peak
 	a3 := 4 * a.ThirdPercent / 100 / (peak * peak)
 	if a2 != 0 || a3 != 0 {
+		// A quiet tone's slope is not 1 then; the coupling behind the
+		// amplifier takes the offset out.
 		dc, slope := a2*peak*peak/2, 1-0.75*a3*peak*peak
 		for i, x := range volts {
 			volts[i] = x*(slope+x*(a2+x*a3)) - dc
 		}
 	}
+	if d := a.CrossoverVolts; d > 0 {
+		bend(volts, 0, func(x float64) float64 { return x - min(max(x, -d), d) })
+	}
 	if a.ClipVolts > 0 {
-		for i, x := range volts {
-			volts[i] = min(max(x, -a.ClipVolts), a.ClipVolts)
-		}
+		low := -first(a.ClipLowVolts, a.ClipVolts)
+		bend(volts, min(a.ClipVolts, -low), func(x float64) float64 { return min(max(x, low), a.ClipVolts) })
 	}
 }
 
@@ -84,78 +131,4 @@ func addTone(dst []float64, peak, cycles, phase float64) {
 			cos, sin = cos*stepCos-sin*stepSin, sin*stepCos+cos*stepSin
 		}
 	}
-}
-
-// Squelch is a gate that listens to the level at the aerial socket. Its
-// zero value is a squelch that is always open. Because it acts on the level
-// itself and not on measured noise, the times at which it opens and closes
-// are known exactly.
-type Squelch struct {
-	On       bool
-	OpenDBm  float64 // opens at or above
-	CloseDBm float64 // closes below; the difference is the hysteresis
-	AttackS  float64 // from the carrier's arrival to open audio
-	TailS    float64 // from the carrier's loss to closed audio
-}
-
-// gate silences volts where the squelch is closed, with a 1 ms ramp.
-func (q Squelch) gate(volts []float64, line timeline) {
-	if !q.On {
-		return
-	}
-	const ramp = workRate / 1000
-	open := line[0].dBm >= q.OpenDBm
-	gain, at := 0.0, 0
-	if open {
-		gain = 1
-	}
-	run := func(to int, target float64) {
-		for ; at < min(to, len(volts)); at++ {
-			if gain < target {
-				gain = min(target, gain+1.0/ramp)
-			} else if gain > target {
-				gain = max(target, gain-1.0/ramp)
-			}
-			volts[at] *= gain
-		}
-	}
-	for _, e := range q.events(line) {
-		target := 1.0
-		if e.Open {
-			target = 0
-		}
-		run(int(math.Round(e.AtS*workRate)), target)
-		open = e.Open
-	}
-	target := 0.0
-	if open {
-		target = 1
-	}
-	run(len(volts), target)
-}
-
-// SquelchEvent is a known answer: when the audio opened or closed.
-type SquelchEvent struct {
-	AtS  float64
-	Open bool
-}
-
-// events lists when the gate changes. A change that is overtaken by the
-// next one (a carrier gone before the attack is over) does not happen.
-func (q Squelch) events(line timeline) []SquelchEvent {
-	var out []SquelchEvent
-	open := line[0].dBm >= q.OpenDBm
-	start := 0.0
-	for _, s := range line {
-		end := float64(s.end) / workRate
-		if !open && s.dBm >= q.OpenDBm && start+q.AttackS < end {
-			open = true
-			out = append(out, SquelchEvent{start + q.AttackS, true})
-		} else if open && s.dBm < q.CloseDBm && start+q.TailS < end {
-			open = false
-			out = append(out, SquelchEvent{start + q.TailS, false})
-		}
-		start = end
-	}
-	return out
 }

@@ -103,21 +103,7 @@ func (r FM) rho(dBm float64) float64 { return math.Pow(10, r.CNRdB(dBm)/10) }
 
 // ifPower is |H|^2 of the IF filter at f from its middle.
 func (r FM) ifPower(f float64) float64 {
-	f = math.Abs(f)
-	if r.IFPoles <= 0 {
-		switch half := r.IFBandwidthHz / 2; {
-		case f < half:
-			return 1
-		case f > half:
-			return 0
-		}
-		return 0.5
-	}
-	// Noise bandwidth of a Butterworth low-pass, each side:
-	// corner * (pi/2n) / sin(pi/2n).
-	x := math.Pi / float64(2*r.IFPoles)
-	corner := r.IFBandwidthHz / 2 * math.Sin(x) / x
-	return butterworthPower(f, corner, r.IFPoles)
+	return bandPower(f, r.IFBandwidthHz, r.IFPoles)
 }
 
 // ifResponse is the IF filter over the bins of a block.
@@ -143,15 +129,8 @@ func (r FM) audioResponse(f, gain float64) complex128 {
 
 // audioBins is audioResponse over the bins of a block.
 func (r FM) audioBins() []complex128 {
-	h, gain := make([]complex128, blockLen), r.audioGain()
-	for k := 0; k <= blockLen/2; k++ {
-		v := r.audioResponse(binHz(k), gain)
-		h[k] = v
-		if k > 0 {
-			h[blockLen-k] = complex(real(v), -imag(v))
-		}
-	}
-	return h
+	gain := r.audioGain()
+	return realBins(func(f float64) complex128 { return r.audioResponse(f, gain) })
 }
 
 func (r FM) play(line timeline, seed uint64) []float64 {
@@ -161,8 +140,8 @@ func (r FM) play(line timeline, seed uint64) []float64 {
 	} else {
 		volts = r.audioLevel(line, seed)
 	}
-	r.Audio.amplify(volts)
-	r.Squelch.gate(volts, line)
-	r.Audio.addHum(volts, seed)
+	r.Audio.speak(volts, line, r.Squelch, seed)
 	return volts
 }
+
+func (r FM) squelch() Squelch { return r.Squelch }

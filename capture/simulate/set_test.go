@@ -105,12 +105,13 @@ func TestSquelch(t *testing.T) {
 	set.Squelch = Squelch{On: true, OpenDBm: -118, CloseDBm: -121, AttackS: 0.05, TailS: 0.2}
 	b := Bench{Generator: StandardGenerator(), Set: set, Card: SoundCard{Rate: 24000, FullScaleVolts: 8}}
 	segments := []Segment{{Seconds: 1, Off: true}, {Seconds: 1, LevelDBm: -110}, {Seconds: 1, LevelDBm: -120}, {Seconds: 1, LevelDBm: -122}}
-	want := []SquelchEvent{{1.05, true}, {3.2, false}}
+	want := []SquelchEvent{{1.05, true, 1}, {3.2, false, 3}}
 	events := b.SquelchEvents(segments...)
 	require.Len(t, events, 2)
 	for i, e := range events {
 		assert.InDelta(t, want[i].AtS, e.AtS, 1e-3)
 		assert.Equal(t, want[i].Open, e.Open)
+		assert.InDelta(t, want[i].CauseS, e.CauseS, 1e-9)
 	}
 	x := b.Record(segments...)
 	rms := func(from, to float64) float64 {

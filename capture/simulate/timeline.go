@@ -13,9 +13,14 @@ type stretch struct {
 	dBm         float64 // at the set; -Inf when off
 	toneHz      float64
 	deviationHz float64 // 0 when unmodulated
+	depth       float64 // the same
 	offsetHz    float64
 	subHz       float64
 	subHzPeak   float64
+	residualHz  float64 // RMS frequency noise a sample at workRate
+	volume      float64 // gain against the set's own setting
+	jam         *Interferer
+	jamDBm      float64 // of jam, where there is one
 }
 
 // timeline is never empty. Before its start the first stretch rules, after
@@ -33,17 +38,36 @@ func (g Generator) timeline(segments []Segment) timeline {
 			toneHz: first(s.ToneHz, g.ToneHz, 1000), deviationHz: first(s.DeviationHz, g.DeviationHz),
 			offsetHz: g.OffsetHz + s.OffsetHz,
 			subHz:    g.SubToneHz, subHzPeak: g.SubDeviationHz,
+			depth: first(s.Depth, g.Depth), volume: math.Pow(10, s.VolumeDB/20),
+			residualHz: g.ResidualFMHz * math.Sqrt(workRate/2/residualBandHz),
 		}
-		if s.Off {
+		if s.Off || s.Down {
 			st.dBm = math.Inf(-1)
 		}
+		if g.LeakDBm != 0 && !s.Off {
+			st.dBm = 10 * math.Log10(math.Pow(10, st.dBm/10)+math.Pow(10, g.LeakDBm/10))
+		}
 		if s.Unmodulated {
-			st.deviationHz = 0
+			st.deviationHz, st.depth = 0, 0
 		}
 		line = append(line, st)
 	}
 	if len(line) == 0 {
-		line = append(line, stretch{dBm: math.Inf(-1), toneHz: 1000})
+		line = append(line, stretch{dBm: math.Inf(-1), toneHz: 1000, volume: 1})
+	}
+	return line
+}
+
+// residualBandHz is the band in which a generator's residual FM is stated.
+const residualBandHz = 2700
+
+// timeline is that of the generator, with the second generator beside it.
+func (b Bench) timeline(segments []Segment) timeline {
+	line := b.Generator.timeline(segments)
+	for i, s := range segments {
+		if s.InterfererDBm != 0 {
+			line[i].jam, line[i].jamDBm = &b.Interferer, s.InterfererDBm
+		}
 	}
 	return line
 }
