@@ -1,0 +1,245 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// What a person at the set may aim for.
+const (
+	AimSINAD      = "sinad"      // as much as possible
+	AimAudio      = "audio"      // recovered audio: as much as possible
+	AimHiss       = "hiss"       // noise on a carrier without modulation: as little as possible
+	AimDistortion = "distortion" // as little as possible, the audio beside it
+)
+
+// Aims lists the aims in the order in which help shows them.
+var Aims = []string{AimHiss, AimAudio, AimSINAD, AimDistortion}
+
+// aimReading is the reading that an aim looks at.
+var aimReading = map[string]string{AimSINAD: SINAD, AimAudio: ToneLevel, AimHiss: NoiseLevel, AimDistortion: THD}
+
+// States of a needle.
+const (
+	AtBest    = "best"     // as good as the best so far, within the scatter
+	ShortOf   = "below"    // worse than the best, and not falling from it
+	PastBest  = "past"     // was at the best and falls: turn back
+	NoReading = "no value" // nothing to aim by
+)
+
+// Needle is how the aim stands.
+type Needle struct {
+	Aim       string
+	Now       Reading
+	Best      Reading // no value: none yet
+	BestAtS   float64 // seconds from the beginning of the sound, the middle of the part that gave it
+	GapDB     float64 // how much worse than the best, in dB; for distortion 20 log10 of the ratio
+	Share     float64 // 0 to 1: how far a bar is filled; 1 is the best so far
+	State     string
+	ScatterDB float64 // 95 % half-width of the reading in dB; 0: not known
+	Unsteady  string  // why the reading is not to be trusted; empty: it is
+	Advice    string  // what would serve the aim better; empty: nothing
+	Beside    *Needle // audio beside distortion
+}
+
+// barDB is how far below the best a bar is empty.
+const barDB = 12
+
+// averaged is how many readings the best is taken from: the largest of many
+// single readings lies above all that the set can hold.
+const averaged = 3
+
+// tooUnsteadyDB is the half-width from which a reading is not to be trusted:
+// about what one step of a coil's core changes.
+const tooUnsteadyDB = 1
+
+// Aimer follows the aim and remembers the best.
+type Aimer struct {
+	aim    string
+	recent []aimed
+	trail  []aimed // for the scatter: one a part, so that parts do not overlap
+	best   aimed
+	has    bool
+	was    string
+	beside *Aimer
+}
+
+type aimed struct{ value, from, to float64 }
+
+// NewAimer follows one of Aims.
+func NewAimer(aim string) (*Aimer, error) {
+	if !slices.Contains(Aims, aim) {
+		return nil, fmt.Errorf("%q is no aim; there is %v", aim, Aims)
+	}
+	a := &Aimer{aim: aim}
+	if aim == AimDistortion {
+		a.beside = &Aimer{aim: AimAudio}
+	}
+	return a, nil
+}
+
+// Forget forgets the best: the next reading is a new one.
+func (a *Aimer) Forget() {
+	a.recent, a.trail, a.has, a.was = nil, nil, false, ""
+	if a.beside != nil {
+		a.beside.Forget()
+	}
+}
+
+// merit is a reading on a scale of dB on which more is better.
+func (a *Aimer) merit(v float64) float64 {
+	switch a.aim {
+	case AimHiss:
+		return -v
+	case AimDistortion:
+		return -20 * math.Log10(math.Max(v, 1e-4))
+	}
+	return v
+}
+
+func (a *Aimer) fromMerit(m float64) float64 {
+	switch a.aim {
+	case AimHiss:
+		return -m
+	case AimDistortion:
+		return math.Pow(10, -m/20)
+	}
+	return m
+}
+
+// Add takes a reading.
+func (a *Aimer) Add(m Measured) Needle {
+	n := Needle{Aim: a.aim, Now: m.Get(aimReading[a.aim]), State: NoReading, Advice: a.advice(m)}
+	if a.beside != nil {
+		b := a.beside.Add(m)
+		n.Beside = &b
+	}
+	n.Best = none(n.Now.Name, n.Now.Unit, "nothing was read yet")
+	if !n.Now.OK() {
+		a.recent = nil
+		a.fillBest(&n)
+		return n
+	}
+	now := aimed{a.merit(n.Now.Value), m.From, m.To}
+	a.recent = append(a.recent, now)
+	if len(a.recent) > averaged {
+		a.recent = a.recent[1:]
+	}
+	a.follow(now)
+	n.ScatterDB = a.scatter(n.Now)
+	n.Unsteady = a.unsteady(n, m)
+	mean := meanOf(a.recent)
+	if len(a.recent) == averaged && (!a.has || mean.value > a.best.value) {
+		a.best, a.has = mean, true
+	}
+	a.fillBest(&n)
+	if !a.has {
+		n.State = ShortOf
+		return n
+	}
+	n.GapDB = math.Max(0, a.best.value-now.value)
+	n.Share = math.Max(0, math.Min(1, 1-n.GapDB/barDB))
+	n.State = a.state(a.best.value-mean.value, n.ScatterDB)
+	return n
+}
+
+func (a *Aimer) fillBest(n *Needle) {
+	if a.has {
+		n.Best = exact(n.Now.Name, n.Now.Unit, a.fromMerit(a.best.value), "the best of many has no interval")
+		n.BestAtS = (a.best.from + a.best.to) / 2
+	}
+}
+
+func meanOf(all []aimed) aimed {
+	m := aimed{from: all[0].from, to: all[len(all)-1].to}
+	for _, x := range all {
+		m.value += x.value / float64(len(all))
+	}
+	return m
+}
+
+// leastGapDB is how far the aim has to fall from the best at least to count as past it.
+const leastGapDB = 0.3
+
+// state compares the mean of the last readings with the best.
+func (a *Aimer) state(gap, scatter float64) string {
+	// The best is the largest of many, so it lies above what the set holds: two
+	// half-widths lie between chance and a fall.
+	margin := math.Max(leastGapDB, 2*scatter)
+	switch {
+	case gap <= margin/2:
+		a.was = AtBest
+	case gap > margin && (a.was == AtBest || a.was == PastBest):
+		a.was = PastBest
+	case gap > margin:
+		a.was = ShortOf
+	case a.was == "":
+		a.was = ShortOf
+	}
+	return a.was
+}
+
+// follow keeps one reading a part for the scatter.
+func (a *Aimer) follow(now aimed) {
+	if k := len(a.trail); k > 0 && now.from < a.trail[k-1].to-1e-9 {
+		return
+	}
+	a.trail = append(a.trail, now)
+	if len(a.trail) > 12 {
+		a.trail = a.trail[1:]
+	}
+}
+
+// scatter is the 95 % half-width of a reading in dB: its own interval, or, where
+// the part is too short for one, what neighbouring parts differ by (the median of
+// the differences of two normal values is 0.954 of their standard deviation).
+func (a *Aimer) scatter(r Reading) float64 {
+	if r.HasInterval() && a.aim == AimDistortion {
+		return math.Abs(a.merit(r.Value) - a.merit(r.High))
+	}
+	if r.HasInterval() {
+		return (r.High - r.Low) / 2
+	}
+	if len(a.trail) < 5 {
+		return 0
+	}
+	var d []float64
+	for i := 1; i < len(a.trail); i++ {
+		d = append(d, math.Abs(a.trail[i].value-a.trail[i-1].value))
+	}
+	slices.Sort(d)
+	return 1.96 * d[len(d)/2] / 0.954
+}
+
+// unsteady says why a reading is not to be trusted.
+func (a *Aimer) unsteady(n Needle, m Measured) string {
+	if n.ScatterDB > tooUnsteadyDB {
+		return "scatters too much: use a longer time constant"
+	}
+	for _, w := range m.Warnings {
+		if w.Code == whyUnsteady {
+			return "moves within the time constant"
+		}
+	}
+	return ""
+}
+
+// deafDB is the SINAD below which it hardly moves with the signal: at 6 dB an FM
+// set near its threshold loses more of the tone than it gains (from the
+// simulated receivers of the tests).
+const deafDB = 6
+
+// advice is what would serve the aim better.
+func (a *Aimer) advice(m Measured) string {
+	s := m.Get(SINAD)
+	switch {
+	case a.aim == AimSINAD && (!s.OK() && m.Get(NoiseLevel).OK() || s.OK() && s.Value < deafDB):
+		return "on so weak a signal SINAD hardly moves: switch the modulation off and aim for hiss"
+	case a.aim == AimHiss && s.OK():
+		return "the modulation is on: hiss is clearest on a carrier without it"
+	case (a.aim == AimAudio || a.aim == AimDistortion) && !m.Get(ToneLevel).OK():
+		return "no tone is heard: switch the modulation on"
+	}
+	return ""
+}

@@ -1,0 +1,180 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"os/signal"
+	"strings"
+	"syscall"
+
+	"github.com/spf13/cobra"
+
+	"hisspoint/analyze"
+	"hisspoint/capture/job"
+	"hisspoint/capture/soundcard"
+	"hisspoint/capture/unit"
+	"hisspoint/cmd/internal/live"
+	"hisspoint/reports"
+	"hisspoint/reports/doc"
+)
+
+// openCard opens the sound card of this computer. Tests put another one here.
+var openCard = soundcard.Open
+
+// soundFlags say which input is listened to.
+type soundFlags struct {
+	device, bits   string
+	rate, channels int
+}
+
+func (f *soundFlags) add(c *cobra.Command) {
+	fs := c.Flags()
+	fs.StringVar(&f.device, "device", "", "`name` of the input, or a part of it; - for raw samples on standard input (default: the one chosen last)")
+	fs.IntVar(&f.rate, "rate", 0, "`Hz` at which the input runs; another rate is refused, never resampled (default: its own)")
+	fs.IntVar(&f.channels, "channels", 1, "`channels` of raw samples")
+	fs.StringVar(&f.bits, "bits", "16", "`bits` of raw samples, little-endian: 16, 24, 32 or float")
+}
+
+// open opens the input.
+func (a *app) openInput(f soundFlags) (*live.Opened, error) {
+	return live.Source{Device: f.device, Rate: f.rate, Channels: f.channels, Bits: f.bits, Stdin: a.stdin, Open: openCard}.Record()
+}
+
+type watchFlags struct {
+	sound                   soundFlags
+	reading                 readingFlags
+	aim, during, time, file string
+	beep                    bool
+	beepOn, jobName         string
+}
+
+func (a *app) watchCommand() *cobra.Command {
+	var f watchFlags
+	c := &cobra.Command{
+		Use:   "watch",
+		Short: "Shows live readings while both hands are on the set",
+		Long: `Shows live readings from the sound card: the aim large, with a bar that is full
+at the best so far, so that peaking a coil is "make it grow, stop when it falls".
+Aims: hiss (on a carrier without modulation, the clearest on a deaf set), audio,
+sinad, distortion (with the audio beside it, for the detector).
+
+Keys: b new best, h hold, m mark a reading with a note, a next aim, + and - time
+constant, q quit. Where standard output is no terminal, or with --json, one line a
+reading is written, ten a second.`,
+		Example: `  hisspoint watch --aim hiss
+  hisspoint watch --aim distortion --beep --device "line in"
+  hisspoint watch --json --for 10s`,
+		Args: noArguments,
+		RunE: func(*cobra.Command, []string) error { return a.watch(f) },
+	}
+	f.sound.add(c)
+	f.reading.addLive(c)
+	fs := c.Flags()
+	fs.StringVar(&f.aim, "aim", analyze.AimSINAD, "`aim`: "+strings.Join(analyze.Aims, ", "))
+	fs.StringVar(&f.during, "for", "", "`time` after which it ends, as 10s (default: until it is stopped)")
+	fs.StringVar(&f.time, "time-constant", "0.5 s", "`time` that a reading looks back, 0.1 s to 5 s")
+	fs.StringVar(&f.file, "log", "", "`file` to which every reading is added as a line of JSON")
+	fs.BoolVar(&f.beep, "beep", false, "a pitch that rises with the aim, and a double beep past the best")
+	fs.StringVar(&f.beepOn, "beep-on", "", "`name` of the output for --beep, or a part of it")
+	fs.StringVar(&f.jobName, "job", "", "`folder` of the job beside which marks are kept")
+	a.outputFlags(c)
+	return c
+}
+
+// addLive are the reading flags that make sense of a sound that goes on.
+func (f *readingFlags) addLive(c *cobra.Command) {
+	fs := c.Flags()
+	fs.StringVar(&f.filter, "filter", job.SpeechBand, "`filter`: "+strings.Join(job.FilterNames, ", ")+", or a band such as 300-3000")
+	fs.StringVar(&f.tone, "tone", "1 kHz", "`frequency` at which the tone is expected")
+	fs.StringVar(&f.channel, "channel", "", "channel `N` by number (default: the one that carries the tone)")
+	fs.StringVar(&f.fullScale, "full-scale-volts", "", "RMS `volts` of a full-scale sine at the card's input: levels in volts too")
+	fs.StringVar(&f.load, "load-ohms", "", "`ohms` across which that voltage stands: power too")
+}
+
+// seconds parses a time that a flag gives.
+func seconds(flag, text string, least, most float64) (float64, error) {
+	if text == "" {
+		return 0, nil
+	}
+	v, err := unit.ParseSeconds(text)
+	if err != nil {
+		return 0, fmt.Errorf("--%s: %w", flag, err)
+	}
+	if v < least || v > most {
+		return 0, fmt.Errorf("--%s: %s is not within %g s to %g s", flag, text, least, most)
+	}
+	return v, nil
+}
+
+func (a *app) watch(f watchFlags) error {
+	how, use, err := f.reading.parse()
+	if err != nil {
+		return err
+	}
+	during, err := seconds("for", f.during, 0.1, 1e6)
+	if err != nil {
+		return err
+	}
+	constant, err := seconds("time-constant", f.time, analyze.MinSeconds, analyze.LiveSeconds)
+	if err != nil {
+		return err
+	}
+	if use.Channel < 0 {
+		return fmt.Errorf("--channel: one channel is watched at a time; give its number")
+	}
+	if _, err := analyze.NewAimer(f.aim); err != nil {
+		return fmt.Errorf("--aim: %w", err)
+	}
+	in, err := a.openInput(f.sound)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	format := in.Format()
+	l, err := analyze.NewLive(in.Device().Name, format.Rate, format.Channels, use.Channel, how)
+	if err != nil {
+		return err
+	}
+	l.SetSeconds(constant)
+	w, err := live.NewWatch(in, l, f.aim)
+	if err != nil {
+		return err
+	}
+	return a.watchLines(w, int64(during*float64(format.Rate)))
+}
+
+// watchLines writes one line a reading.
+func (a *app) watchLines(w *live.Watch, frames int64) error {
+	stop, done := stopped()
+	defer done()
+	return w.Run(stop, frames, func(r reports.Watch) error {
+		if a.json {
+			text, err := r.MarshalJSON()
+			if err != nil {
+				return err
+			}
+			fmt.Fprintf(a.stdout, "%s\n", text)
+		} else {
+			fmt.Fprintln(a.stdout, doc.WatchLine(r))
+		}
+		if err := a.stdout.Flush(); err != nil {
+			return fmt.Errorf("standard output cannot be written: %w", err)
+		}
+		return nil
+	})
+}
+
+// stopped is closed when the person or the system asks the program to end.
+func stopped() (stop <-chan struct{}, done func()) {
+	signals, ch := make(chan os.Signal, 1), make(chan struct{})
+	signal.Notify(signals, os.Interrupt, syscall.SIGTERM)
+	end := make(chan struct{})
+	go func() {
+		select {
+		case <-signals:
+			close(ch)
+		case <-end:
+		}
+	}()
+	return ch, func() { signal.Stop(signals); close(end) }
+}

@@ -1,0 +1,126 @@
+package live
+
+import (
+	"io"
+	"sync"
+
+	"hisspoint/analyze"
+	"hisspoint/capture/soundcard"
+	"hisspoint/reports"
+)
+
+// perSecond is how often a live reading is taken, and how often from parts so
+// long that it would cost more than it shows.
+const (
+	perSecond     = 10
+	perSecondLong = 2
+	longSeconds   = 1.5
+)
+
+// Watch measures what an input hears, again and again. Its methods may be called
+// while Run runs.
+type Watch struct {
+	in    soundcard.Input
+	mutex sync.Mutex
+	live  *analyze.Live
+	aimer *analyze.Aimer
+	next  int64 // frame at which the next reading is due
+	heard int64
+}
+
+// NewWatch begins to watch an input.
+func NewWatch(in soundcard.Input, live *analyze.Live, aim string) (*Watch, error) {
+	a, err := analyze.NewAimer(aim)
+	if err != nil {
+		return nil, err
+	}
+	return &Watch{in: in, live: live, aimer: a}, nil
+}
+
+// SetSeconds changes the time constant.
+func (w *Watch) SetSeconds(s float64) {
+	w.mutex.Lock()
+	defer w.mutex.Unlock()
+	w.live.SetSeconds(s)
+	w.next = w.heard
+}
+
+// Seconds is the time constant.
+func (w *Watch) Seconds() float64 {
+	w.mutex.Lock()
+	defer w.mutex.Unlock()
+	return w.live.Seconds()
+}
+
+// Aim changes what is aimed for.
+func (w *Watch) Aim(aim string) error {
+	a, err := analyze.NewAimer(aim)
+	if err != nil {
+		return err
+	}
+	w.mutex.Lock()
+	defer w.mutex.Unlock()
+	w.aimer = a
+	return nil
+}
+
+// Forget begins a new best.
+func (w *Watch) Forget() {
+	w.mutex.Lock()
+	defer w.mutex.Unlock()
+	w.aimer.Forget()
+}
+
+// Run measures until the input ends (which is no error), has a fault, most
+// frames were heard (0: no end) or stop is closed. emit gets every reading; an
+// error of its own ends the run.
+func (w *Watch) Run(stop <-chan struct{}, most int64, emit func(reports.Watch) error) error {
+	f := w.in.Format()
+	block := make([]float64, max(1, f.Rate/50)*f.Channels)
+	for most == 0 || w.heard < most {
+		select {
+		case <-stop:
+			return nil
+		default:
+		}
+		n, err := w.in.Read(block)
+		switch {
+		case err == io.EOF:
+			return nil
+		case err != nil:
+			return err
+		}
+		reading, due, err := w.Hear(block[:n])
+		if err != nil {
+			return err
+		}
+		if due {
+			if err := emit(reading); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// Hear takes samples and gives a reading where one is due.
+func (w *Watch) Hear(block []float64) (reports.Watch, bool, error) {
+	w.mutex.Lock()
+	defer w.mutex.Unlock()
+	f := w.in.Format()
+	w.live.Add(block)
+	w.heard += int64(len(block) / f.Channels)
+	if w.heard < w.next || !w.live.Ready() {
+		return reports.Watch{}, false, nil
+	}
+	rate := perSecond
+	if w.live.Seconds() > longSeconds {
+		rate = perSecondLong
+	}
+	w.next = max(w.next, w.heard-1) + int64(f.Rate/rate)
+	m, err := w.live.Measure()
+	if err != nil {
+		return reports.Watch{}, false, err
+	}
+	return reports.Watch{AtS: w.live.Heard(), Measured: m, Needle: w.aimer.Add(m)}, true, nil
+}

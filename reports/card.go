@@ -1,0 +1,36 @@
+package reports
+
+// Devices are the inputs and outputs of a sound card.
+type Devices struct {
+	Version         string
+	Inputs, Outputs []Device
+}
+
+// Device is one of them.
+type Device struct {
+	Name     string `json:"name"`
+	ID       string `json:"id"`
+	RateHz   int    `json:"sample_rate_hz"`
+	Channels int    `json:"channels"`
+	Bits     int    `json:"bits"`
+	Float    bool   `json:"float"`
+	Default  bool   `json:"default"`                 // the system's choice
+	Hears    string `json:"hears_output,omitempty"`  // the output whose sound it records, if it is no real input
+	Muted    bool   `json:"muted,omitempty"`         //
+	Volume   string `json:"software_gain,omitempty"` // how a volume control stands that works on the samples
+}
+
+// MarshalJSON writes the list in the shape of `card --list --json`.
+func (d Devices) MarshalJSON() ([]byte, error) {
+	list := func(all []Device) []Device {
+		if all == nil {
+			return []Device{}
+		}
+		return all
+	}
+	return marshal(struct {
+		head
+		Inputs  []Device `json:"inputs"`
+		Outputs []Device `json:"outputs"`
+	}{headOf(d.Version, "card"), list(d.Inputs), list(d.Outputs)})
+}
