@@ -14,6 +14,7 @@ type Job struct {
 	Set           Set
 	Customer      string
 	Received      string // a date, year-month-day
+	Issued        string // day that the report is dated, year-month-day; empty: that of the last test
 	FaultReported string
 	Work          []string
 	Parts         []Part
@@ -91,6 +92,7 @@ type RoundConditions struct {
 	RFPadDB            float64        // pad and cable between generator and set
 	RFPadUncertaintyDB float64
 	AudioPadDB         float64 // between the set's audio and the sound card
+	InputGain          string  // position of the sound card's gain control; empty: as the equipment has it
 	Load               string
 	LoadOhms           float64 // 0: not stated
 	MainsHz            float64 // 50 or 60; 0: the recording decides
@@ -109,10 +111,14 @@ type SensitivityTest struct {
 	Stepped   bool   // one file holds all levels of Takes, in their order
 	Limit     *Limit // as typed beside the test; nil: the profiles have it
 	LimitText string // how it was typed
+
+	Uncertainty []Contribution // as stated beside the test
+	Note        string
 }
 
 // MeterReading is what the technician read off an instrument. Values keep
 // their text; a limit is either a text or a nominal value with a tolerance.
+// Without a value it is planned, and not read yet.
 type MeterReading struct {
 	What, Value     string
 	Limit           string // "at most 2 kHz"
@@ -207,10 +213,12 @@ func (j *Job) Sensitivity(r *Round, t *SensitivityTest, profiles []Profile) Sens
 		Depth:     t.Depth,
 		Path:      RFPath{PadDB: c.RFPadDB, PadUncertaintyDB: c.RFPadUncertaintyDB},
 		Kind:      c.LevelKind,
-		Takes:     append([]Take(nil), t.Takes...),
-		Stepped:   t.Stepped,
+		Takes:     recorded(t.Takes),
 		Decide:    j.Rule(),
+
+		Uncertainty: t.Uncertainty,
 	}
+	s.Stepped = t.Stepped && len(s.Takes) > 0
 	if s.Kind == "" {
 		s.Kind = unit.PD
 	}

@@ -40,6 +40,20 @@ var settingWords = map[string][]string{
 // SettingWords are the words that a setting may hold; nil if it is no choice.
 func SettingWords(key string) []string { return slices.Clone(settingWords[key]) }
 
+// Curves of a monitor receiver that have a name. Any other is a file.
+var monitorCurves = []string{"flat", "750us", "6db-octave"}
+
+// SettingIsFile tells whether a setting names a file in the job's folder.
+func SettingIsFile(key, value string) bool {
+	switch key {
+	case SettingReferenceFile:
+		return true
+	case SettingMonitorCurve:
+		return !slices.Contains(monitorCurves, strings.ToLower(strings.NewReplacer("µ", "u", "μ", "u", " ", "").Replace(value)))
+	}
+	return false
+}
+
 // CheckSetting tells what is wrong with the value of a setting, nil if nothing is.
 func CheckSetting(key, value string) error {
 	if words := settingWords[key]; words != nil {

@@ -25,10 +25,11 @@ type Stanza struct {
 	Level                    unit.Level // of the generator, for the whole test; LevelTyped empty: not stated
 	LevelTyped               string
 	Takes                    []Take            // its recordings, or the stretches of its one file
-	OneFile                  bool              // all takes are stretches of one file, in this order
+	OneFile                  bool              // all takes are stretches of one file, in this order; a kind that is Single may have one take without a place instead
 	Settings                 map[string]string // the kind's own keys, as typed
 	Limits                   []Limit           // as typed beside the test
 	LimitTexts               map[string]string // quantity -> how it was typed
+	Uncertainty              []Contribution    // as stated beside the test
 	Note                     string            // whatever the technician wants said of it
 }
 
@@ -94,7 +95,8 @@ func (j *Job) Setup(r *Round, t Test) Setup {
 	as := j.Sensitivity(r, &SensitivityTest{Filter: t.Stanza.Filter, ToneHz: t.Stanza.ToneHz, Deviation: t.Stanza.Deviation, Depth: t.Stanza.Depth}, nil)
 	s := Setup{Kind: t.Kind, Name: t.Name, Stanza: *t.Stanza, Reading: as.How(), Mode: j.Set.Mode, Path: as.Path, LevelKind: as.Kind,
 		DeviationPercent: as.DeviationPercent, Conditions: r.Conditions, Decide: as.Decide}
-	s.Takes = append([]Take(nil), t.Stanza.Takes...)
+	s.Takes = recorded(t.Stanza.Takes)
+	s.OneFile = s.OneFile && len(s.Takes) > 0
 	return s
 }
 

@@ -54,8 +54,9 @@ type Sensitivity struct {
 	Path             RFPath
 	Kind             unit.LevelKind // how the person writes µV: PD or EMF
 	Takes            []Take
-	Stepped          bool    // all takes are one file, in which the generator was stepped through their levels in this order
-	DeviationPercent float64 // half-width of the tolerance of the generator's deviation; 0: not stated
+	Stepped          bool           // all takes are one file, in which the generator was stepped through their levels in this order
+	DeviationPercent float64        // half-width of the tolerance of the generator's deviation; 0: not stated
+	Uncertainty      []Contribution // as stated beside the test
 	Limit            *Limit
 	Decide           string // Guarded or ByValue; empty is Guarded
 }

@@ -68,7 +68,7 @@ func (f Filter) String() string {
 const (
 	QuantitySINAD    = "sinad"    // of the tone, at least
 	QuantityQuieting = "quieting" // noise below the open-squelch hiss, at least
-	QuantitySNN      = "sn_n"     // (S+N)/N: modulation on against off; so far only limits speak of it
+	QuantitySNN      = "sn_n"     // (S+N)/N: modulation on against off, the carrier left on
 )
 
 // Criterion is the threshold that defines a sensitivity point.
@@ -91,8 +91,9 @@ func ParseCriterion(s string) (Criterion, error) {
 	return c, nil
 }
 
-// ParseLimitCriterion reads the criterion that a limit is stated for: those of
-// ParseCriterion, and "sn_n 10 dB" for (S+N)/N.
+// ParseLimitCriterion reads a criterion as limits and job files have it: those
+// of ParseCriterion, and "sn_n 10 dB" for (S+N)/N, which needs two recordings at
+// each level, with and without modulation.
 func ParseLimitCriterion(s string) (Criterion, error) {
 	c, ok := parseCriterion(s, QuantitySINAD, QuantityQuieting, QuantitySNN)
 	if !ok {

@@ -46,6 +46,9 @@ func (c *converter) convert() error {
 	if j.Received, err = c.date(s.Received); err != nil {
 		return err
 	}
+	if j.Issued, err = c.date(s.Issued); err != nil {
+		return err
+	}
 	if s.Shop.Set && (path.IsAbs(s.Shop.Value) || !isFile(s.Shop.Value)) {
 		return c.n.ErrorAt(s.Shop.At, "shop %q is no YAML file named from the job's folder: write it like ../shop.yaml", yamlfile.Short(s.Shop.Value))
 	}

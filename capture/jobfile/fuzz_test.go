@@ -10,6 +10,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"hisspoint/capture/job"
 )
 
 // bounded parses, and asserts what Go's fuzzing does not: time and memory.
@@ -42,6 +44,9 @@ func FuzzParse(f *testing.F) {
 		data, err := os.ReadFile(file)
 		require.NoError(f, err)
 		f.Add(data)
+	}
+	for _, k := range job.Kinds() {
+		f.Add(asJob(k.Sketch))
 	}
 	f.Fuzz(bounded)
 }

@@ -33,7 +33,10 @@ func TestLoadKeepsWhatWasTyped(t *testing.T) {
 	assert.Equal(t, "020", r.Conditions.Channel)
 	assert.Equal(t, []job.Check{{What: "all channels", Yes: true}, {What: "air test", Note: "later"}}, r.Checks)
 	assert.Equal(t, []job.MeterReading{{What: "S-meter reads S9 at", Value: "60 uV PD", Nominal: "50 uV PD", Within: "6 dB"},
-		{What: "deviation", Value: "1.9 kHz", Limit: "at most 2 kHz", Note: "by eye"}}, r.MeterReadings)
+		{What: "deviation", Value: "1.9 kHz", Limit: "at most 2 kHz", Note: "by eye"},
+		{What: "carrier power", Limit: "at least 4 W"}}, r.MeterReadings)
+	assert.Equal(t, "2026-11-05", j.Issued)
+	assert.Equal(t, "62 %", r.Conditions.InputGain)
 	assert.Equal(t, []job.NotMeasured{{What: "squelch", Why: "no squelch control fitted"}}, r.NotMeasured)
 
 	takes := r.Tests[0].Sensitivity.Takes

@@ -93,7 +93,7 @@ func TestSchemasAgainstFiles(t *testing.T) {
 		assert.NoError(t, check("limits", p), p)
 	}
 	for _, wrong := range []string{"unknown-key", "unknown-key-nested", "unknown-key-in-test", "unknown-round", "unknown-kind", "no-job", "mode", "outcome", "decide",
-		"date", "list-is-text", "text-is-list", "entries-are-text", "level-missing", "file-missing", "check-answer", "meter-without-value", "meter-limit-half", "not-measured-why"} {
+		"date", "list-is-text", "text-is-list", "entries-are-text", "level-missing", "check-answer", "meter-without-what", "stanza-key-foreign", "stanza-is-text", "part-missing", "setting-word", "limit-foreign", "uncertainty-without-db", "uncertainty-distribution", "issued", "meter-limit-half", "not-measured-why"} {
 		assert.Error(t, check("job", folder+"/broken/"+wrong+".yaml"), wrong)
 	}
 }

@@ -3,12 +3,7 @@
 // expected.
 package jobfile
 
-import (
-	"sort"
-	"strings"
-
-	"hisspoint/capture/jobfile/yamlfile"
-)
+import "hisspoint/capture/jobfile/yamlfile"
 
 type (
 	text   = yamlfile.Text
@@ -21,6 +16,7 @@ type jobShape struct {
 	Set        setShape         `yaml:"set"`
 	Customer   text             `yaml:"customer"`
 	Received   text             `yaml:"received"`
+	Issued     text             `yaml:"issued"`
 	Fault      text             `yaml:"fault_reported"`
 	Work       []text           `yaml:"work"`
 	Parts      []partShape      `yaml:"parts"`
@@ -90,58 +86,12 @@ type conditionsShape struct {
 	RFPad            number `yaml:"rf_pad_db"`
 	RFPadUncertainty number `yaml:"rf_pad_uncertainty_db"`
 	AudioPad         number `yaml:"audio_pad_db"`
+	InputGain        text   `yaml:"input_gain"`
 	Load             text   `yaml:"load"`
 	LoadOhms         number `yaml:"load_ohms"`
 	MainsHz          number `yaml:"mains_hz"`
 	Controls         text   `yaml:"controls"`
 	S9               text   `yaml:"s9"`
-}
-
-// testShape is one test: a single key that names its kind, with the stanza.
-type testShape struct {
-	Sensitivity *sensitivityShape `yaml:"sensitivity"`
-	kind        string
-}
-
-// kinds of tests that a job may hold.
-var kinds = yamlfile.KeysOfType[testShape]()
-
-// DecodeNode reads a test, and says which kinds there are if it is none of them.
-func (t *testShape) DecodeNode(n *yamlfile.Node) error {
-	known := append([]string(nil), kinds...)
-	sort.Strings(known)
-	if n.Kind != yamlfile.Mapping || len(n.Keys) != 1 {
-		return n.Errorf("a test is one key that names its kind (%s), with its entries behind or indented below it", strings.Join(known, ", "))
-	}
-	k := n.Keys[0]
-	if k.Name != "sensitivity" {
-		if near := yamlfile.Nearest(k.Name, known); near != "" {
-			return n.ErrorAt(k.At, "test kind %q is not known: did you mean %q?", yamlfile.Short(k.Name), near)
-		}
-		return n.ErrorAt(k.At, "test kind %q is not known: there is %s", yamlfile.Short(k.Name), strings.Join(known, ", "))
-	}
-	t.kind, t.Sensitivity = k.Name, &sensitivityShape{}
-	return k.Value.Decode(t.Sensitivity)
-}
-
-type sensitivityShape struct {
-	Criterion  text        `yaml:"criterion"`
-	Tone       text        `yaml:"tone"`
-	Deviation  text        `yaml:"deviation"`
-	Depth      text        `yaml:"depth"`
-	Filter     text        `yaml:"filter"`
-	Recordings []takeShape `yaml:"recordings"`
-	Levels     []text      `yaml:"levels"`
-	File       text        `yaml:"file"`
-	Limit      text        `yaml:"limit"`
-}
-
-type takeShape struct {
-	Level text   `yaml:"level"`
-	File  text   `yaml:"file"`
-	From  number `yaml:"from"`
-	To    number `yaml:"to"`
-	Pos   yamlfile.Pos
 }
 
 type meterShape struct {

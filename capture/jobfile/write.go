@@ -117,7 +117,7 @@ func each[T any](list []T, write func(T) string) []string {
 func (w *writer) job(j *job.Job) {
 	w.entries(entry{"job", quoted(j.ID)},
 		entry{"set", flow(entry{"description", scalar(j.Set.Description)}, entry{"serial", scalar(j.Set.Serial)}, entry{"mode", scalar(j.Set.Mode)})},
-		entry{"customer", scalar(j.Customer)}, entry{"received", scalar(j.Received)}, entry{"fault_reported", scalar(j.FaultReported)})
+		entry{"customer", scalar(j.Customer)}, entry{"received", scalar(j.Received)}, entry{"issued", scalar(j.Issued)}, entry{"fault_reported", scalar(j.FaultReported)})
 	w.list("work", each(j.Work, orEmpty))
 	w.list("parts", each(j.Parts, func(p job.Part) string {
 		return orBraces(flow(entry{"ref", scalar(p.Ref)}, entry{"fitted", scalar(p.Fitted)}, entry{"removed", scalar(p.Removed)}))
@@ -149,7 +149,7 @@ func (w *writer) round(key string, r *job.Round) {
 	c := r.Conditions
 	conditions := flow(entry{"rf_mhz", figure(c.RFMHz)}, entry{"channel", scalar(c.Channel)}, entry{"supply_volts", figure(c.SupplyVolts)},
 		entry{"level_kind", scalar(string(c.LevelKind))}, entry{"rf_pad_db", stated(c.RFPadDB)}, entry{"rf_pad_uncertainty_db", stated(c.RFPadUncertaintyDB)},
-		entry{"audio_pad_db", stated(c.AudioPadDB)}, entry{"load", scalar(c.Load)}, entry{"load_ohms", stated(c.LoadOhms)},
+		entry{"audio_pad_db", stated(c.AudioPadDB)}, entry{"input_gain", scalar(c.InputGain)}, entry{"load", scalar(c.Load)}, entry{"load_ohms", stated(c.LoadOhms)},
 		entry{"mains_hz", stated(c.MainsHz)}, entry{"controls", scalar(c.Controls)}, entry{"s9", scalar(c.S9)})
 	before := w.Len()
 	w.line(key + ":")
@@ -184,44 +184,6 @@ func (w *writer) round(key string, r *job.Round) {
 		w.WriteString(text)
 		w.line(key + ": {}")
 	}
-}
-
-func (w *writer) test(t job.Test) {
-	if t.Sensitivity == nil {
-		return
-	}
-	s := t.Sensitivity
-	w.line("- sensitivity:")
-	w.depth += 3
-	criterion := ""
-	if s.Criterion.Quantity != "" {
-		criterion = s.Criterion.String()
-	}
-	w.entries(entry{"criterion", criterion}, entry{"tone", withUnit(s.ToneHz, "Hz")}, entry{"deviation", withUnit(s.Deviation, "Hz")},
-		entry{"depth", withUnit(s.Depth, "%")}, entry{"filter", s.Filter.String()})
-	if s.Stepped && len(s.Takes) > 0 {
-		w.line("levels: [" + strings.Join(each(s.Takes, func(t job.Take) string { return scalar(typedLevel(t)) }), ", ") + "]")
-		w.entries(entry{"file", scalar(s.Takes[0].File)}, entry{"limit", scalar(s.LimitText)})
-		w.depth -= 3
-		return
-	}
-	w.list("recordings", each(s.Takes, func(t job.Take) string {
-		to := ""
-		if t.From < t.To {
-			to = number64(t.To)
-		}
-		return flow(entry{"level", scalar(typedLevel(t))}, entry{"file", scalar(t.File)}, entry{"from", stated(t.From)}, entry{"to", to})
-	}))
-	w.entries(entry{"limit", scalar(s.LimitText)})
-	w.depth -= 3
-}
-
-// typedLevel is a take's level as a person wrote it.
-func typedLevel(t job.Take) string {
-	if t.Typed == "" {
-		return t.Level.String()
-	}
-	return t.Typed
 }
 
 func number64(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }

@@ -1,6 +1,7 @@
 package jobfile
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -59,7 +60,7 @@ func some[T any](t *rapid.T, label string, one func(*rapid.T) T) []T {
 func anyJob(t *rapid.T) *job.Job {
 	pick := func(list ...string) string { return rapid.SampledFrom(append(list, "")).Draw(t, "word") }
 	j := &job.Job{ID: filled(t, "job"), Set: job.Set{Description: words(t, "set"), Serial: words(t, "serial"), Mode: pick(job.Modes...)},
-		Customer: words(t, "customer"), Received: pick("2026-11-02"), FaultReported: words(t, "fault"), Outcome: pick(job.Outcomes...),
+		Customer: words(t, "customer"), Received: pick("2026-11-02"), Issued: pick("2026-11-05"), FaultReported: words(t, "fault"), Outcome: pick(job.Outcomes...),
 		ShopFile: pick("../shop.yaml"), Technician: words(t, "technician"), Decide: pick(job.Guarded, job.ByValue), Simulated: words(t, "simulated")}
 	j.Work = some(t, "work", func(t *rapid.T) string { return words(t, "piece") })
 	j.Parts = some(t, "parts", func(t *rapid.T) job.Part {
@@ -82,10 +83,8 @@ func anyJob(t *rapid.T) *job.Job {
 func anyRound(t *rapid.T) *job.Round {
 	kind := rapid.SampledFrom([]unit.LevelKind{"", unit.PD, unit.EMF}).Draw(t, "kind")
 	r := &job.Round{Conditions: job.RoundConditions{RFMHz: maybe(t, 0.1, 3000, "rf"), Channel: words(t, "channel"), SupplyVolts: maybe(t, 0, 300, "supply"), LevelKind: kind,
-		RFPadDB: rapid.Float64Range(0, 100).Draw(t, "pad"), MainsHz: rapid.SampledFrom([]float64{0, 50, 60}).Draw(t, "mains"), Load: words(t, "load"), Controls: words(t, "controls")}}
-	r.Tests = some(t, "tests", func(t *rapid.T) job.Test {
-		return job.Test{Kind: job.KindSensitivity, Sensitivity: anySensitivity(t, kind)}
-	})
+		RFPadDB: rapid.Float64Range(0, 100).Draw(t, "pad"), InputGain: words(t, "gain"), MainsHz: rapid.SampledFrom([]float64{0, 50, 60}).Draw(t, "mains"), Load: words(t, "load"), Controls: words(t, "controls")}}
+	r.Tests = anyTests(t, kind)
 	r.MeterReadings = some(t, "readings", func(t *rapid.T) job.MeterReading {
 		m := job.MeterReading{What: filled(t, "what"), Value: filled(t, "value"), Note: words(t, "note")}
 		if rapid.Bool().Draw(t, "band") {
@@ -104,8 +103,96 @@ func anyRound(t *rapid.T) *job.Round {
 	return r
 }
 
+// anyTests are tests of any kinds, told apart by their names.
+func anyTests(t *rapid.T, kind unit.LevelKind) []job.Test {
+	var out []job.Test
+	for i := range rapid.IntRange(0, 3).Draw(t, "tests") {
+		k := rapid.SampledFrom(job.Kinds()).Draw(t, "kind")
+		test := job.Test{Kind: k.Name, Name: fmt.Sprint(i, words(t, "name"))}
+		if k.Name == job.KindSensitivity {
+			test.Sensitivity = anySensitivity(t, kind)
+		} else {
+			test.Stanza = anyStanza(t, k, kind)
+		}
+		out = append(out, test)
+	}
+	return out
+}
+
+// anyStanza has the settings of the kind's sketch: what they may hold is not
+// for chance to find.
+func anyStanza(t *rapid.T, k job.Kind, kind unit.LevelKind) *job.Stanza {
+	sketch, err := Parse(Name, asJob(k.Sketch))
+	require.NoError(t, err)
+	s := &job.Stanza{Filter: job.Filter{Name: rapid.SampledFrom(job.FilterNames).Draw(t, "filter")}, Settings: sketch.AsLeft.Tests[0].Stanza.Settings, Note: words(t, "note")}
+	if k.TakesLevel() && rapid.Bool().Draw(t, "with level") {
+		s.LevelTyped = "0,7 uV"
+		s.Level, err = unit.ParseLevel(s.LevelTyped, kind)
+		require.NoError(t, err)
+	}
+	anyTakes(t, k, kind, s)
+	for _, q := range k.Limits {
+		if !rapid.Bool().Draw(t, "limited") {
+			continue
+		}
+		for _, text := range []string{"3 dB, invented: p. 3", "3 %", "30 ms", "3 kHz", "3 W"} {
+			if l, err := job.ParseLimit(text, q, kind); err == nil {
+				s.Limits = append(s.Limits, l)
+				if s.LimitTexts == nil {
+					s.LimitTexts = map[string]string{}
+				}
+				s.LimitTexts[q] = text
+				break
+			}
+		}
+	}
+	s.Uncertainty = some(t, "uncertainty", func(t *rapid.T) job.Contribution {
+		return job.Contribution{What: filled(t, "what"), DB: rapid.Float64Range(0, 60).Draw(t, "dB"), Distribution: rapid.SampledFrom(append([]string{""}, job.Distributions...)).Draw(t, "distribution")}
+	})
+	return s
+}
+
+// anyTakes are recordings of a kind in one of the ways in which it has them.
+func anyTakes(t *rapid.T, k job.Kind, kind unit.LevelKind, s *job.Stanza) {
+	file := func() string {
+		return rapid.StringMatching(`([a-z][a-z0-9 µ]{1,4}[a-z]\.wav)?`).Draw(t, "file")
+	}
+	if k.Single && rapid.Bool().Draw(t, "single") {
+		s.Takes = []job.Take{{File: "x" + file(), MeasuredVolts: rapid.Float64Range(0, 9).Draw(t, "volts")}}
+		return
+	}
+	if k.AxisKey() == "" {
+		return
+	}
+	s.Takes = some(t, "takes", func(t *rapid.T) job.Take {
+		take := job.Take{Typed: "2 uV"}
+		var err error
+		switch {
+		case k.Axis == job.AxisLevel:
+			take.Level, err = unit.ParseLevel(take.Typed, kind)
+		case k.Axis != "":
+			take = job.Take{AtTyped: rapid.SampledFrom(map[string][]string{job.AxisTone: {"400 Hz", "1,5 kHz"}, job.AxisOffset: {"-2 kHz", "+0 Hz"},
+				job.AxisVolume: {"1/2", "max", "11", "- #"}, job.AxisInput: {"10 mV", "-20 dB"}}[k.Axis]).Draw(t, "place")}
+			take.At, err = job.ParseAt(k.Axis, take.AtTyped)
+		default:
+			take, err = job.ParsePart(rapid.SampledFrom([]string{"off", "carrier", "2 uV modulated", "0,5 µV EMF carrier"}).Draw(t, "part"), kind)
+		}
+		require.NoError(t, err)
+		if take.File = file(); take.File != "" && rapid.Bool().Draw(t, "part of it") {
+			take.From, take.To, take.MeasuredVolts = 0.5, 2, 1.25
+		}
+		return take
+	})
+	if len(s.Takes) > 0 && rapid.Bool().Draw(t, "one file") {
+		s.OneFile = true
+		for i := range s.Takes {
+			s.Takes[i].File, s.Takes[i].From, s.Takes[i].To, s.Takes[i].MeasuredVolts = s.Takes[0].File, 0, 0, 0
+		}
+	}
+}
+
 func anySensitivity(t *rapid.T, kind unit.LevelKind) *job.SensitivityTest {
-	s := &job.SensitivityTest{Criterion: job.Criterion{Quantity: rapid.SampledFrom([]string{job.QuantitySINAD, job.QuantityQuieting}).Draw(t, "criterion"), Value: rapid.Float64Range(1, 60).Draw(t, "dB"), Unit: "dB"},
+	s := &job.SensitivityTest{Note: words(t, "note"), Criterion: job.Criterion{Quantity: rapid.SampledFrom([]string{job.QuantitySINAD, job.QuantityQuieting}).Draw(t, "criterion"), Value: rapid.Float64Range(1, 60).Draw(t, "dB"), Unit: "dB"},
 		Filter: rapid.SampledFrom([]job.Filter{{Name: job.SpeechBand}, {Name: job.Psophometric}, {Name: job.Band, Low: 300, High: 3000}}).Draw(t, "filter"),
 		ToneHz: rapid.SampledFrom([]float64{0, 400, 1007.3}).Draw(t, "tone"), Depth: rapid.SampledFrom([]float64{0, 30}).Draw(t, "depth")}
 	s.Takes = some(t, "takes", func(t *rapid.T) job.Take {

@@ -52,7 +52,7 @@ func (a *app) jobAdd(args []string, name, roundName, levels string) error {
 	if made {
 		plan := service.Plan(service.PlanShort, j.Set.Mode)
 		if other := j.Newest(); other != nil {
-			plan = planOf(other)
+			plan = other.AsPlan()
 		}
 		round = &plan
 	}

@@ -117,7 +117,7 @@ func (f jobNewFlags) job() (*job.Job, error) {
 		if like.Newest() == nil {
 			return nil, fmt.Errorf("--like: %s has no round to take the plan from", f.like)
 		}
-		r := planOf(like.Newest())
+		r := like.Newest().AsPlan()
 		j.AsFound, j.Equipment, j.Limits, j.Decide, j.Set = &r, like.Equipment, like.Limits, like.Decide, like.Set
 		j.Set.Serial = ""
 	}
@@ -134,15 +134,4 @@ func (f jobNewFlags) job() (*job.Job, error) {
 		j.Limits = []string{f.limits}
 	}
 	return j, nil
-}
-
-// planOf is a round without what was recorded, read and dated in it.
-func planOf(r *job.Round) job.Round {
-	out := job.Round{Conditions: r.Conditions}
-	for _, t := range r.Tests {
-		s := *t.Sensitivity
-		s.Takes, s.Stepped = nil, false
-		out.Tests = append(out.Tests, job.Test{Kind: t.Kind, Sensitivity: &s})
-	}
-	return out
 }

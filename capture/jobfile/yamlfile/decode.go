@@ -127,9 +127,17 @@ func (n *Node) fields(v reflect.Value) error {
 	return nil
 }
 
-func (n *Node) unknown(k Key, known []string) error {
+// CutOff tells whether a key is the rest of a text that has a comma and no quotes.
+func (n *Node) CutOff(k Key) error {
 	if n.flow && k.Value.Kind == Null && k.Value.At == k.At {
 		return n.ErrorAt(k.At, "%q is cut off from its entry by a comma: inside { } text with a comma needs quotes", Short(k.Name))
+	}
+	return nil
+}
+
+func (n *Node) unknown(k Key, known []string) error {
+	if err := n.CutOff(k); err != nil {
+		return err
 	}
 	if near := Nearest(k.Name, known); near != "" {
 		return n.ErrorAt(k.At, "key %q is not known here: did you mean %q?", Short(k.Name), near)

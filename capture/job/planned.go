@@ -1,0 +1,121 @@
+package job
+
+import "strings"
+
+// A test may be planned before it is recorded: its takes have their places and
+// no file yet, or it has no takes at all.
+
+// recorded are the takes that have a file.
+func recorded(takes []Take) []Take {
+	var out []Take
+	for _, t := range takes {
+		if t.File != "" {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+// AllTakes are the recordings of a test of any kind, planned ones too.
+func (t Test) AllTakes() []Take {
+	switch {
+	case t.Sensitivity != nil:
+		return t.Sensitivity.Takes
+	case t.Stanza != nil:
+		return t.Stanza.Takes
+	}
+	return nil
+}
+
+// OneFile tells whether all takes of a test are stretches of one file.
+func (t Test) OneFile() bool {
+	return t.Sensitivity != nil && t.Sensitivity.Stepped || t.Stanza != nil && t.Stanza.OneFile
+}
+
+// Planned tells whether nothing of a test is recorded yet.
+func (t Test) Planned() bool { return len(recorded(t.AllTakes())) == 0 }
+
+// Missing are the planned recordings of a test that have no file yet.
+func (t Test) Missing() []Take {
+	var out []Take
+	for _, k := range t.AllTakes() {
+		if k.File == "" {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
+// LeftOut tells why a test of the round was not measured, as the technician
+// wrote it: an entry of not_measured names it by its kind's key or title, or as
+// Label does. ok is false if no entry names it.
+func (r *Round) LeftOut(t Test) (why string, ok bool) {
+	names := []string{t.Kind, t.Label()}
+	if k, known := KindOf(t.Kind); known && t.Name == "" {
+		names = append(names, k.Title)
+	}
+	for _, n := range r.NotMeasured {
+		for _, name := range names {
+			if plainName(n.What) == plainName(name) {
+				return n.Why, true
+			}
+		}
+	}
+	return "", false
+}
+
+// plainName is a name without case and without what joins its words.
+func plainName(s string) string {
+	return strings.Join(strings.Fields(strings.NewReplacer("_", " ", "-", " ").Replace(strings.ToLower(s))), " ")
+}
+
+// AsPlan is the test without what was recorded: its places stay, the files go.
+func (t Test) AsPlan() Test {
+	without := func(takes []Take) []Take {
+		var out []Take
+		for _, k := range takes {
+			if k.Typed == "" && k.AtTyped == "" && k.State == "" && k.Level == (Take{}).Level {
+				continue // one file without a place: nothing is left of it
+			}
+			k.File, k.From, k.To, k.MeasuredVolts = "", 0, 0, 0
+			out = append(out, k)
+		}
+		return out
+	}
+	if t.Sensitivity != nil {
+		s := *t.Sensitivity
+		s.Takes = without(s.Takes)
+		s.Stepped = s.Stepped && len(s.Takes) > 0
+		t.Sensitivity = &s
+	}
+	if t.Stanza != nil {
+		s := *t.Stanza
+		s.Takes = without(s.Takes)
+		s.OneFile = s.OneFile && len(s.Takes) > 0
+		s.Settings = nil
+		for key, value := range t.Stanza.Settings {
+			if key == SettingReferenceFile || key == SettingKeyed {
+				continue // recorded, like the files
+			}
+			if s.Settings == nil {
+				s.Settings = map[string]string{}
+			}
+			s.Settings[key] = value
+		}
+		t.Stanza = &s
+	}
+	return t
+}
+
+// AsPlan is the round without what was recorded, read, looked at and dated in it.
+func (r Round) AsPlan() Round {
+	out := Round{Conditions: r.Conditions}
+	for _, t := range r.Tests {
+		out.Tests = append(out.Tests, t.AsPlan())
+	}
+	for _, m := range r.MeterReadings {
+		m.Value, m.Note = "", ""
+		out.MeterReadings = append(out.MeterReadings, m)
+	}
+	return out
+}
