@@ -1,7 +1,6 @@
 package analyze_test
 
 import (
-	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -41,34 +40,4 @@ func TestShortRecordingsOweNothingToOthers(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, before, after, "%d samples", n)
 	}
-}
-
-// FuzzMeasure gives Measure any samples at all: no panic, and no figure that is no number.
-func FuzzMeasure(f *testing.F) {
-	f.Add([]byte{0, 255, 3, 7}, uint32(8000), uint16(900))
-	f.Add([]byte{1, 2, 3, 250, 128, 128, 128, 9}, uint32(44100), uint16(60000))
-	f.Fuzz(func(t *testing.T, wave []byte, rate uint32, length uint16) {
-		if len(wave) == 0 || rate == 0 || rate > 768000 {
-			return
-		}
-		x := make([]float64, length)
-		for i := range x {
-			b := wave[i%len(wave)]
-			x[i] = float64(int8(b)) / 128
-			if b == 0x55 && wave[0] == 0x55 {
-				x[i] = math.NaN()
-			}
-		}
-		m, err := analyze.Measure(capture.FromSamples("any.wav", int(rate), x), job.Reading{})
-		if err != nil {
-			return
-		}
-		for _, r := range m.Readings {
-			for _, v := range []float64{r.Value, r.Low, r.High} {
-				if math.IsNaN(v) || math.IsInf(v, 0) {
-					t.Fatalf("%s: %+v", r.Name, r)
-				}
-			}
-		}
-	})
 }

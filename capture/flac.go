@@ -128,13 +128,11 @@ func guard(err *error) {
 // Digital silence packs into almost nothing, so a file of a few kilobytes can
 // promise hours, and all that is measured costs time. What has sound in it takes
 // more than a byte for eight samples: with no more than the lowest bit moving it
-// takes two bits a sample. A file may hold that much, and 87 s at 48 kHz in any
-// case; up to 1 MiB that is 8.4 million samples a channel. Many channels may be
-// silent beside one with sound: together they may hold four times as much.
+// takes two bits a sample. A file may hold that much, of all channels together,
+// and 87 s of one channel at 48 kHz in any case; up to 1 MiB that is 8.4 million.
 const (
-	freeFrames    = 1 << 22
-	framesPerByte = 8
-	fullChannels  = 4
+	freeSamples    = 1 << 22
+	samplesPerByte = 8
 )
 
 var errDense = errors.New("is nothing but digital silence for longer than is read; cut the silence off or record again")
@@ -153,7 +151,7 @@ func (s flacSource) count(stream *flac.Stream) iter.Seq2[int64, error] {
 				return
 			}
 			n += int64(len(f.Subframes[0].Samples))
-			if most := max(freeFrames, framesPerByte*s.size); n > most || n*int64(s.info.channels) > fullChannels*most {
+			if n*int64(s.info.channels) > max(freeSamples, samplesPerByte*s.size) {
 				yield(n, errDense)
 				return
 			}

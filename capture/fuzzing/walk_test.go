@@ -1,14 +1,11 @@
-package wav_test
+package fuzzing
 
 import (
 	"bytes"
 	"math"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
-	"hisspoint/capture/fuzzing"
 	"hisspoint/capture/wav"
 )
 
@@ -16,20 +13,12 @@ import (
 // it to its word: all of them are there, inside the file, and integers are
 // within full scale.
 func FuzzWalk(f *testing.F) {
-	files, err := filepath.Glob("../../testdata/zoo/*.wav")
-	if err != nil || len(files) == 0 {
-		f.Fatal("the zoo is missing", err)
-	}
-	for _, path := range files {
-		b, err := os.ReadFile(path)
-		if err != nil {
-			f.Fatal(err)
-		}
+	for _, b := range zoo(f, "*.wav") {
 		f.Add(b)
 	}
 	f.Fuzz(func(t *testing.T, b []byte) {
-		if len(b) < fuzzing.MostInput {
-			fuzzing.Frugal(t, func() { walkAndRead(t, b) })
+		if len(b) < MostInput {
+			Frugal(t, func() { walkAndRead(t, b) })
 		}
 	})
 }
