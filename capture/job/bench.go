@@ -225,9 +225,7 @@ func (j *Job) Sensitivity(r *Round, t *SensitivityTest, profiles []Profile) Sens
 	if e, ok := find(j.AllEquipment(), func(e Equipment) bool { return e.LevelUncertaintyDB != nil }); ok {
 		s.Path.LevelUncertainty = e.LevelUncertaintyDB
 	}
-	if e, ok := find(j.AllEquipment(), func(e Equipment) bool { return e.FullScaleVolts != nil }); ok {
-		s.Reading.FullScaleVolts = *e.FullScaleVolts * unit.VoltageFromDB(c.AudioPadDB)
-	}
+	s.Reading.FullScaleVolts, _ = j.CardVolts(r)
 	for _, e := range j.AllEquipment() {
 		generator := strings.Contains(strings.ToLower(e.What), "generator")
 		switch {
