@@ -40,11 +40,13 @@ func (r FM) audioLevel(line timeline, seed uint64) []float64 {
 
 // mix is what one stretch of the timeline asks of the audio-level model.
 type mix struct {
-	noise  response  // unit white noise to volts
-	signal response  // tone and clicks in Hz to volts
-	tone   []partial // to feed in, so that 1-e^-rho of the modulation comes out
-	sub    float64
-	rates  clickTable
+	noise    response  // unit white noise to volts
+	signal   response  // tone and clicks in Hz to volts
+	tone     []partial // to feed in, so that 1-e^-rho of the modulation comes out
+	sub      float64
+	slope    float64 // of the discriminator, for what is not tone
+	residual float64 // of the generator, Hz a sample
+	rates    clickTable
 }
 
 // clickTable has the rates of clicks, and the share of positive ones, over
@@ -77,7 +79,8 @@ func (c *clickTable) at(fd float64) (rate, with float64) {
 }
 
 func (r FM) newMix(s *stretch, audio []complex128, ahead int) *mix {
-	d, rho, m := r.discNoise(), r.rho(s.dBm), new(mix)
+	d, m := r.discNoise(), new(mix)
+	rho, _ := r.received(s)
 	dev, subDev, offset := s.deviationHz, s.subHzPeak, s.offsetHz
 	if rho == 0 || s.subHz <= 0 {
 		subDev = 0
@@ -85,7 +88,8 @@ func (r FM) newMix(s *stretch, audio []complex128, ahead int) *mix {
 	if rho == 0 {
 		dev, offset = 0, 0
 	}
-	left := throughIF(d.filter, offset, dev, s.toneHz)
+	left := throughIF(d.filter, offset, dev, s.toneHz, r.Discriminator)
+	m.slope, m.residual = left.slope, s.residualHz*(1-math.Exp(-rho))
 	rho /= left.inverse
 	m.rates = newClickTable(dev+subDev+math.Abs(offset), d.rms, rho)
 	// Of what goes in, the clicks take back e^-rho before the click filter.
@@ -93,7 +97,7 @@ func (r FM) newMix(s *stretch, audio []complex128, ahead int) *mix {
 		c := math.Sqrt(d.clickPower(f, rho))
 		return peak * ((1-math.Exp(-rho))/c + math.Exp(-rho))
 	}
-	m.sub = feed(subDev, s.subHz)
+	m.sub = left.slope * feed(subDev, s.subHz)
 	if rho > 0 {
 		m.tone = left.partials
 		for i, p := range m.tone {
@@ -111,7 +115,7 @@ func (r FM) newMix(s *stretch, audio []complex128, ahead int) *mix {
 	for k := range noise {
 		f := math.Abs(binHz(k))
 		// Unit white noise at workRate has density 2/workRate one-sided.
-		noise[k] = audio[k] * complex(f*math.Sqrt(lookup(smooth, f/coarse)*workRate/2), 0)
+		noise[k] = audio[k] * complex(left.slope*f*math.Sqrt(lookup(smooth, f/coarse)*workRate/2), 0)
 		signal[k] = audio[k] * complex(math.Sqrt(max(0, d.clickPower(f, rho))), 0)
 	}
 	m.noise, m.signal = newResponse(limitTaps(noise, ahead)), newResponse(limitTaps(signal, ahead))
@@ -126,6 +130,7 @@ type audioSource struct {
 	mixes     map[*stretch]*mix
 	noise     *rand.Rand
 	clicks    *rand.Rand
+	residual  *rand.Rand
 	at        int64
 	tone, sub float64
 }
@@ -134,7 +139,7 @@ func newAudioSource(r FM, line timeline, seed uint64, at int64) *audioSource {
 	phases := random(seed, streamPhases)
 	return &audioSource{
 		set: r, line: line, audio: r.audioBins(), mixes: map[*stretch]*mix{},
-		noise: random(seed, streamIF), clicks: random(seed, streamClicks), at: at,
+		noise: random(seed, streamIF), clicks: random(seed, streamClicks), residual: random(seed, streamResidual), at: at,
 		tone: 2 * math.Pi * phases.Float64(), sub: 2 * math.Pi * phases.Float64(),
 	}
 }
@@ -171,6 +176,11 @@ func (a *audioSource) fillStretch(dst []float64, s *stretch) {
 		addTone(dst, m.sub, subCycles, a.sub)
 	}
 	a.addClicks(dst, s, m)
+	if m.residual > 0 {
+		for i := range dst {
+			dst[i] += m.residual * m.slope * a.residual.NormFloat64()
+		}
+	}
 	a.tone = turn(a.tone + 2*math.Pi*toneCycles*float64(len(dst)))
 	a.sub = turn(a.sub + 2*math.Pi*subCycles*float64(len(dst)))
 }
@@ -195,7 +205,7 @@ func (a *audioSource) addClicks(dst []float64, s *stretch, m *mix) {
 		if a.clicks.Float64()*m.rates.top >= rate {
 			continue
 		}
-		size := float64(workRate) // one cycle within one sample
+		size := workRate * m.slope // one cycle within one sample
 		if (a.clicks.Float64() < with) != (fd >= 0) {
 			size = -size
 		}

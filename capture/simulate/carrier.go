@@ -35,6 +35,7 @@ func (r FM) carrierLevel(line timeline, seed uint64) []float64 {
 	// before the start, so it is thrown away and the second begins at time 0.
 	at := int64(-2*hop - ifAfter - audioAfter + tapSpan)
 	stage := newIFStage(ifFilter, newCarrierSource(r, line, seed, sigma, at))
+	stage.curve = r.Discriminator
 	freq := make([]float64, fine+fineHop)
 	re, im := make([]float64, fine), make([]float64, fine)
 	large, blocks := newTransform(fine), newTwin()
@@ -65,6 +66,7 @@ func foldBins(x []float64) []float64 {
 
 // ifStage is IF filter, interpolation, limiter and discriminator.
 type ifStage struct {
+	curve    Discriminator
 	filter   []complex128
 	src      *carrierSource
 	block    []complex128
@@ -109,6 +111,11 @@ func (s *ifStage) next(freq []float64, after int) {
 	s.large.forward(s.zim, s.zre)
 	at := after * oversample
 	s.last = discriminate(freq, s.zre[at:], s.zim[at:], s.last)
+	if s.curve != (Discriminator{}) {
+		for i, f := range freq {
+			freq[i] = s.curve.at(f)
+		}
+	}
 }
 
 // discriminate writes the instantaneous frequency in Hz of each step from
@@ -144,20 +151,22 @@ func (r FM) discriminatorAudio(ahead int) []complex128 {
 
 // carrierSource hands out carrier plus white noise at workRate.
 type carrierSource struct {
-	set   FM
-	line  timeline
-	noise *rand.Rand
-	sigma float64
-	at    int64
-	tone  float64 // phases in radians
-	sub   float64
-	base  float64
+	set                FM
+	line               timeline
+	noise              *rand.Rand
+	sigma              float64
+	at                 int64
+	residual           *rand.Rand
+	tone               float64 // phases in radians
+	sub                float64
+	base               float64
+	second, secondTone float64 // of a second carrier on the channel
 }
 
 func newCarrierSource(r FM, line timeline, seed uint64, sigma float64, at int64) *carrierSource {
 	phases := random(seed, streamPhases)
 	return &carrierSource{
-		set: r, line: line, noise: random(seed, streamIF), sigma: sigma, at: at,
+		set: r, line: line, noise: random(seed, streamIF), sigma: sigma, at: at, residual: random(seed, streamResidual),
 		tone: 2 * math.Pi * phases.Float64(), sub: 2 * math.Pi * phases.Float64(), base: 2 * math.Pi * phases.Float64(),
 	}
 }
@@ -172,7 +181,9 @@ func (c *carrierSource) fill(dst []complex128) {
 
 func (c *carrierSource) fillStretch(dst []complex128, s *stretch) {
 	const perSample = 2 * math.Pi / workRate
-	amplitude := math.Sqrt(c.set.rho(s.dBm))
+	rho, second := c.set.received(s)
+	amplitude := math.Sqrt(rho)
+	shake := jitter(s, c.residual, len(dst))
 	index, subIndex := s.deviationHz/s.toneHz, 0.0
 	if s.subHz > 0 {
 		subIndex = s.subHzPeak / s.subHz
@@ -187,9 +198,32 @@ func (c *carrierSource) fillStretch(dst []complex128, s *stretch) {
 		c.tone += perSample * s.toneHz
 		c.sub += perSample * s.subHz
 		c.base += perSample * s.offsetHz
+		if shake != nil {
+			c.base += perSample * shake[i]
+		}
+	}
+	if second > 0 {
+		c.addSecond(dst, s.jam, math.Sqrt(second))
 	}
 	c.tone, c.sub, c.base = turn(c.tone), turn(c.sub), turn(c.base)
 }
+
+// addSecond adds a second carrier on the channel.
+func (c *carrierSource) addSecond(dst []complex128, jam *Interferer, amplitude float64) {
+	const perSample = 2 * math.Pi / workRate
+	tone := first(jam.ToneHz, 400)
+	for i := range dst {
+		sin, cos := math.Sincos(c.second + jam.DeviationHz/tone*math.Sin(c.secondTone))
+		dst[i] += complex(amplitude*cos, amplitude*sin)
+		c.secondTone += perSample * tone
+		// Two generators never agree to the hertz.
+		c.second += perSample * (secondOffsetHz - c.set.TuningErrorHz - c.set.IFErrorHz)
+	}
+	c.second, c.secondTone = turn(c.second), turn(c.secondTone)
+}
+
+// secondOffsetHz is how far a second carrier on the channel stands off it.
+const secondOffsetHz = 37
 
 // turn brings a phase back to within one turn, so that long runs lose no digits.
 func turn(a float64) float64 { return math.Mod(a, 2*math.Pi) }

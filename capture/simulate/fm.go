@@ -28,14 +28,24 @@ const (
 	DeemphasisSlope Deemphasis = iota
 	// Deemphasis750us is one pole of 750 us, 0 dB at 1 kHz.
 	Deemphasis750us
-	// DeemphasisNone is flat.
+	// DeemphasisNone is flat: also a set whose de-emphasis is missing.
 	DeemphasisNone
+	// DeemphasisSlopeTwice and Deemphasis750usTwice are a fault: the slope
+	// is there twice.
+	DeemphasisSlopeTwice
+	Deemphasis750usTwice
 )
 
 func (d Deemphasis) response(f float64) complex128 {
 	switch d {
 	case DeemphasisNone:
 		return 1
+	case DeemphasisSlopeTwice:
+		h := DeemphasisSlope.response(f)
+		return h * h
+	case Deemphasis750usTwice:
+		h := Deemphasis750us.response(f)
+		return h * h
 	case Deemphasis750us:
 		const tau = 750e-6
 		pole := func(f float64) complex128 { return 1 / complex(1, 2*math.Pi*f*tau) }
@@ -55,7 +65,7 @@ func (d Deemphasis) response(f float64) complex128 {
 }
 
 func (d Deemphasis) String() string {
-	return [...]string{"6 dB/octave de-emphasis", "750 us de-emphasis", "no de-emphasis"}[d]
+	return [...]string{"6 dB/octave de-emphasis", "750 us de-emphasis", "no de-emphasis", "6 dB/octave de-emphasis twice", "750 us de-emphasis twice"}[d]
 }
 
 // FM is a frequency-modulation set.
@@ -65,11 +75,18 @@ type FM struct {
 	FrontLossDB   float64 // a fault: loss before the first amplifier, at T0
 	IFBandwidthHz float64 // noise bandwidth
 	IFPoles       int     // 0: rectangular; else a Butterworth band-pass of that order each side, without delay distortion
-	Deemphasis    Deemphasis
+	TuningErrorHz float64 // the whole set stands this far above its channel
+	IFErrorHz     float64 // a fault: the IF filter's middle stands this far above the set's channel
+	Discriminator Discriminator
+	// LimiterDBm is a weak limiter's level for 3 dB less than full output; 0: a perfect limiter.
+	LimiterDBm     float64
+	OscillatorFMHz float64 // noise of the set's oscillator, RMS frequency between 300 and 3000 Hz, flat
+	Deemphasis     Deemphasis
 	// StandardDeviationHz of a 1 kHz tone on a strong signal gives Audio.OutputVolts.
 	StandardDeviationHz float64
 	Audio               AudioStage
 	Squelch             Squelch
+	Immunity            Immunity
 	Depth               Depth
 }
 
@@ -134,12 +151,14 @@ func (r FM) audioBins() []complex128 {
 }
 
 func (r FM) play(line timeline, seed uint64) []float64 {
+	r, line = r.tuned(line)
 	var volts []float64
 	if r.Depth == DepthCarrier {
 		volts = r.carrierLevel(line, seed)
 	} else {
 		volts = r.audioLevel(line, seed)
 	}
+	r.limit(volts, line)
 	r.Audio.speak(volts, line, r.Squelch, seed)
 	return volts
 }

@@ -89,14 +89,21 @@ func (f front) receive(line timeline, seed uint64, from, n int64, add signal) (r
 	return convolveComplex(re, im, newResponse(h), int(n), after)
 }
 
-// jitter is the generator's residual FM, in Hz a sample; nil if it has none.
+// jitter is the generator's residual FM as steps of frequency whose sum is a
+// phase; nil if it has none. A sum of samples rises towards half the rate, by
+// x/sin x with x = pi f/rate; the average with the neighbours flattens that to
+// first order.
 func jitter(s *stretch, residual *rand.Rand, n int) []float64 {
 	if s.residualHz == 0 {
 		return nil
 	}
 	out := make([]float64, n)
+	const side = 1.0 / 24
+	before, now := residual.NormFloat64(), residual.NormFloat64()
 	for i := range out {
-		out[i] = s.residualHz * residual.NormFloat64()
+		next := residual.NormFloat64()
+		out[i] = s.residualHz * (now + side*(before+next-2*now))
+		before, now = now, next
 	}
 	return out
 }

@@ -18,6 +18,7 @@ type partial struct {
 type modulation struct {
 	partials []partial
 	inverse  float64 // mean of 1/|carrier|^2, the carrier having power 1 before the filter
+	slope    float64 // RMS of the discriminator's slope over the cycle
 }
 
 const (
@@ -28,8 +29,8 @@ const (
 // throughIF sends the side lines of a tone-modulated carrier through the IF
 // filter one by one and reads the instantaneous frequency of what is left:
 // Im(z'/z)/2pi. Its harmonics are the distortion by the filter; they grow as
-// the deviation fills the filter.
-func throughIF(response []complex128, offset, dev, tone float64) modulation {
+// the deviation fills the filter. The discriminator's curve adds its own.
+func throughIF(response []complex128, offset, dev, tone float64, curve Discriminator) modulation {
 	fft := fourier.NewCmplxFFT(modulationSteps)
 	z := make([]complex128, modulationSteps)
 	index := 0.0
@@ -59,6 +60,7 @@ func throughIF(response []complex128, offset, dev, tone float64) modulation {
 		wave[i] = (real(slope[i])*real(z[i]) + imag(slope[i])*imag(z[i])) / power
 		m.inverse += 1 / power / modulationSteps
 	}
+	m.slope = curve.bent(wave)
 	spec := fourier.NewFFT(modulationSteps).Coefficients(nil, wave)
 	for k := range maxPartial + 1 {
 		re, im := real(spec[k])/modulationSteps, imag(spec[k])/modulationSteps

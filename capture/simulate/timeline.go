@@ -39,7 +39,7 @@ func (g Generator) timeline(segments []Segment) timeline {
 			offsetHz: g.OffsetHz + s.OffsetHz,
 			subHz:    g.SubToneHz, subHzPeak: g.SubDeviationHz,
 			depth: first(s.Depth, g.Depth), volume: math.Pow(10, s.VolumeDB/20),
-			residualHz: g.ResidualFMHz * math.Sqrt(workRate/2/residualBandHz),
+			residualHz: residualPerSample(g.ResidualFMHz),
 		}
 		if s.Off || s.Down {
 			st.dBm = math.Inf(-1)
@@ -59,7 +59,11 @@ func (g Generator) timeline(segments []Segment) timeline {
 }
 
 // residualBandHz is the band in which a generator's residual FM is stated.
-const residualBandHz = 2700
+const residualBandHz = 2700.0
+
+// residualPerSample is the RMS of white noise at workRate that has a stated
+// RMS in that band.
+func residualPerSample(hz float64) float64 { return hz * math.Sqrt(workRate/2/residualBandHz) }
 
 // timeline is that of the generator, with the second generator beside it.
 func (b Bench) timeline(segments []Segment) timeline {

@@ -177,7 +177,7 @@ func crossParabola(y [3]float64) float64 {
 func (r FM) TheorySINAD(g Generator, dBm float64, f Filter) float64 {
 	d, rho := r.discNoise(), r.rho(dBm)
 	tone, dev := first(g.ToneHz, 1000), g.DeviationHz
-	rho /= throughIF(d.filter, g.OffsetHz, dev, tone).inverse
+	rho /= throughIF(d.filter, g.OffsetHz, dev, tone, Discriminator{}).inverse
 	swing := cycle(g.OffsetHz, dev)
 	clicks := 2 * ModulatedClickRate(g.OffsetHz, dev, d.rms, rho)
 	volume := r.audioGain()
