@@ -68,9 +68,10 @@ type Dot struct{ X, Y, Low, High float64 }
 
 // Event is something that happened at a time in a recording.
 type Event struct {
-	What     string // "opened", "closed", ...
-	AtS      float64
-	Readings []Reading // such as the tail of a closing
+	What           string  // "open"
+	AtS, UntilS    float64 // seconds of the file
+	NoStart, NoEnd bool    // the recording begins, or ends, in the middle of it
+	Readings       []Reading
 }
 
 // Evidence is a figure, or a finding, that a hint may rest on, where a test

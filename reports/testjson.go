@@ -67,9 +67,17 @@ func curveObjects(lines []analyze.Line) []object {
 func eventObjects(events []analyze.Event) []object {
 	all := []object{}
 	for _, e := range events {
-		all = append(all, object{{"what", e.What}, {"at_s", e.AtS}, {"readings", readings(e.Readings)}})
+		all = append(all, object{{"what", e.What}, {"at_s", unless(e.NoStart, e.AtS)}, {"until_s", unless(e.NoEnd, e.UntilS)}, {"readings", readings(e.Readings)}})
 	}
 	return all
+}
+
+// unless is a value, or null.
+func unless(not bool, v float64) any {
+	if not {
+		return nil
+	}
+	return v
 }
 
 // changeObjects are the changes between the rounds.

@@ -22,6 +22,9 @@ var figureNames = map[string]string{
 	job.QuantityModulation:               "modulation depth",
 	job.QuantityResponse:                 "most above the nominal response",
 	job.QuantityResponse + analyze.Least: "most below the nominal response",
+	analyze.Tail:                         "tail",
+	analyze.Opening:                      "time to open",
+	analyze.Chatter:                      "chatter",
 	analyze.EvenHarmonics:                "even harmonics",
 	analyze.OddHarmonics:                 "odd harmonics",
 }

@@ -116,13 +116,20 @@ func withoutEmpty(t Table) Table {
 }
 
 func eventsTable(events []analyze.Event) Table {
-	t := Table{Columns: []Column{{Head: "at", Unit: "s", Align: Decimal}, {Head: "what"}, {Head: "readings"}}}
+	t := Table{Columns: []Column{{Head: "from", Unit: "s", Align: Decimal}, {Head: "to", Unit: "s", Align: Decimal}, {Head: "what"}, {Head: "readings"}}}
 	for _, e := range events {
 		var texts []string
 		for _, r := range e.Readings {
 			texts = append(texts, figureName(r.Name)+" "+brief(r))
 		}
-		t.Rows = append(t.Rows, []string{fixed(e.AtS, 3), e.What, strings.Join(texts, "; ")})
+		from, to := fixed(e.AtS, 3), fixed(e.UntilS, 3)
+		if e.NoStart {
+			from = "-"
+		}
+		if e.NoEnd {
+			to = "-"
+		}
+		t.Rows = append(t.Rows, []string{from, to, e.What, strings.Join(texts, "; ")})
 	}
 	return withoutEmpty(t)
 }

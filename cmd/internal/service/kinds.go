@@ -2,6 +2,8 @@ package service
 
 import (
 	"fmt"
+	"strconv"
+	"strings"
 
 	"hisspoint/analyze"
 	"hisspoint/capture"
@@ -11,6 +13,7 @@ import (
 // kinds are the computations of all test kinds but sensitivity, one row each.
 var kinds = map[string]analyze.Analysis{
 	job.KindDistortion: analyze.Distortion,
+	job.KindSquelch:    analyze.Squelch,
 }
 
 // Kind runs a test of any kind but sensitivity on the files that it names. A
@@ -24,24 +27,49 @@ func (s Service) Kind(t job.Setup, use Use) (analyze.Result, error) {
 	if len(files) == 0 {
 		return analyze.Result{Setup: t, Why: "not recorded yet"}, nil
 	}
-	opened := map[string]capture.Recording{}
+	opened, keying := map[string]capture.Recording{}, []capture.Recording(nil)
 	for _, file := range files {
 		f, closeFile, err := s.open(file)
 		if err != nil {
 			return analyze.Result{}, err
 		}
 		defer closeFile()
-		one, err := use.of(f, t.Reading)
+		one, err := apart(t, f, use).of(f, t.Reading)
 		if err != nil {
 			return analyze.Result{}, err
 		}
 		opened[file] = one[0]
+		if keying, err = keyChannel(t, f, keying); err != nil {
+			return analyze.Result{}, err
+		}
 	}
 	rs, err := recordingsOf(t, opened)
 	if err != nil {
 		return analyze.Result{}, err
 	}
-	return run(t, rs)
+	return run(t, append(rs, keying...))
+}
+
+// apart uses the other of two channels where one of them only tells when the
+// signal was keyed.
+func apart(t job.Setup, f *capture.File, use Use) Use {
+	if n, err := strconv.Atoi(t.Setting(job.SettingKeyChannel)); err == nil && use.Channel == ToneChannel && len(f.Channels) == 2 {
+		use.Channel = 3 - n
+	}
+	return use
+}
+
+// keyChannel is the channel that tells when the signal was keyed, if one is named.
+func keyChannel(t job.Setup, f *capture.File, so []capture.Recording) ([]capture.Recording, error) {
+	text := t.Setting(job.SettingKeyChannel)
+	if text == "" || so != nil {
+		return so, nil
+	}
+	n, err := strconv.Atoi(strings.TrimSpace(text))
+	if err != nil || n < 1 || n > len(f.Channels) {
+		return nil, fmt.Errorf("%s: has no channel %s that could tell when the signal was keyed, only %d; correct the key channel", f.Channels[0].Origin.File, text, len(f.Channels))
+	}
+	return f.Channels[n-1 : n], nil
 }
 
 // recordingsOf are the recordings that an analysis takes: one a take, or the

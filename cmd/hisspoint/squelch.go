@@ -1,0 +1,122 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"hisspoint/analyze/limit"
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+	"hisspoint/reports"
+	"hisspoint/reports/doc"
+)
+
+type squelchFlags struct {
+	readingFlags
+	keyed, keyChannel, limit, decide string
+}
+
+func (a *app) squelchCommand() *cobra.Command {
+	var flags squelchFlags
+	c := &cobra.Command{
+		Use:   "squelch FILE",
+		Short: "Tells when the audio of a keyed signal opened and closed",
+		Long: `Finds, in a recording of the set's audio while the generator was keyed on and
+off, when the squelch opened and closed, how long the tail is (the noise between
+the moment the signal goes and the mute) and whether it chatters. Modulate the
+generator with a tone: by its end the tool knows when the signal went. Leave a
+second or more between keyings.
+
+How long the squelch takes to open is told if it is known when the signal came:
+give the times with --keyed, or record something that sounds while the signal is
+there on a second channel, and name it with --key-channel.`,
+		Example: `  hisspoint squelch keyed.wav
+  hisspoint squelch keyed.wav --keyed "1.0-3.0, 5.0-7.0" --limit "250 ms"
+  hisspoint squelch stereo.wav --key-channel 2`,
+		Args: wantOneFile,
+		RunE: func(_ *cobra.Command, args []string) error { return a.squelch(args[0], flags) },
+	}
+	fs := c.Flags()
+	fs.StringVar(&flags.keyed, "keyed", "", "`times` at which the signal came and went, in seconds, as \"1.0-3.0, 5.0-7.0\"")
+	fs.StringVar(&flags.keyChannel, "key-channel", "", "channel `N` that sounds while the signal is there")
+	fs.StringVar(&flags.limit, "limit", "", "longest `time` to close that is allowed, as \"250 ms, service manual\"")
+	fs.StringVar(&flags.decide, "decide", job.Guarded, "`rule`: guarded (the whole interval decides) or value (the value alone)")
+	flags.add(c, "channel `N` of the file (default: the one that carries the tone)")
+	a.outputFlags(c)
+	return c
+}
+
+func wantOneFile(c *cobra.Command, args []string) error {
+	if len(args) != 1 {
+		return fmt.Errorf("%s: takes one recording, not %d; see %s --help", c.CommandPath(), len(args), c.CommandPath())
+	}
+	return nil
+}
+
+func (a *app) squelch(file string, flags squelchFlags) error {
+	how, use, err := flags.parse()
+	if err != nil {
+		return err
+	}
+	setup := job.Setup{Kind: job.KindSquelch, Reading: how, Decide: flags.decide}
+	setup.Takes = []job.Take{{File: file}}
+	setup.Settings = map[string]string{}
+	for _, s := range []struct{ flag, key, value string }{{"keyed", job.SettingKeyed, flags.keyed}, {"key-channel", job.SettingKeyChannel, flags.keyChannel}} {
+		if s.value == "" {
+			continue
+		}
+		if err := job.CheckSetting(s.key, s.value); err != nil {
+			return fmt.Errorf("--%s: %w", s.flag, err)
+		}
+		setup.Settings[s.key] = s.value
+	}
+	if flags.limit != "" {
+		l, err := job.ParseLimit(flags.limit, job.QuantityClosing, unit.PD)
+		if err != nil {
+			return fmt.Errorf("--limit: %w", err)
+		}
+		setup.Limits = []job.Limit{l}
+	}
+	if flags.decide != job.Guarded && flags.decide != job.ByValue {
+		return fmt.Errorf("--decide: %q is neither guarded nor value", flags.decide)
+	}
+	result, err := a.service().Kind(setup, use)
+	if err != nil {
+		return err
+	}
+	record := reports.Squelch{Version: version(), Test: reports.Test{Kind: setup.Kind, Result: &result, Judged: limit.JudgeResult(result, nil)}}
+	if err := a.showTest(record, record.Test); err != nil {
+		return err
+	}
+	return testOutcome(record.Test)
+}
+
+// showTest shows a test of any kind in the form that was asked for.
+func (a *app) showTest(record reports.Squelch, t reports.Test) error {
+	switch {
+	case a.json:
+		return reports.WriteJSON(a.stdout, record)
+	case a.quiet:
+		return a.show(doc.Document{Blocks: []doc.Block{doc.TestAnswer(t)}})
+	}
+	return a.show(doc.Test(t))
+}
+
+// testOutcome is the exit code of a test, nil for 0.
+func testOutcome(t reports.Test) error {
+	if t.Result.Why != "" {
+		return outcome(exitUndecided)
+	}
+	for _, o := range []struct {
+		outcome string
+		code    int
+	}{{limit.Fail, exitFailed}, {limit.Undecided, exitUndecided}, {limit.NotJudged, exitUndecided}} {
+		for _, j := range t.Judged {
+			if j.Verdict.Outcome == o.outcome {
+				return outcome(o.code)
+			}
+		}
+	}
+	return nil
+}
