@@ -12,6 +12,12 @@ import "math"
 //
 // Known answers: off tune by e it gives a small deviation D the tone D S'(-e)
 // and the second harmonic D^2 S”(-e)/4, that is little and even.
+//
+// DepthCarrier bends every instant, noise and all. DepthAudio bends the
+// modulation and lets noise through with the slope; near the threshold, where
+// the noise swings far, its SINAD is too good: with PeakHz 5 kHz in an IF of
+// 7.5 kHz by 0.5 dB at a carrier-to-noise ratio of 8 to 10 dB and 0.2 dB at
+// 14 dB, 600 Hz off tune by 0.65 dB at 8 to 10 dB; less as 1/PeakHz^2.
 type Discriminator struct {
 	PeakHz  float64 // 0: straight
 	ErrorHz float64 // its middle stands this far above the IF filter's

@@ -164,3 +164,8 @@ func (r FM) play(line timeline, seed uint64) []float64 {
 }
 
 func (r FM) squelch() Squelch { return r.Squelch }
+
+// db is the response at hz against 1 kHz.
+func (d Deemphasis) db(hz float64) float64 {
+	return decibels(magnitude(d.response(hz)) / magnitude(d.response(1000)))
+}

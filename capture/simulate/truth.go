@@ -76,7 +76,7 @@ func (b Bench) takes(levelDBm float64, f Filter, n int) ([]split, error) {
 	out := make([]split, n)
 	for i := range out {
 		var err error
-		if out[i], err = b.WithSeed(b.Seed+uint64(i)*0x9e3779b97f4a7c15+1).split(levelDBm, f); err != nil {
+		if out[i], err = b.another(i).split(levelDBm, f); err != nil {
 			return nil, err
 		}
 	}
@@ -129,11 +129,83 @@ func jackknife(n int, statistic func(skip int) float64) Known {
 // answer and crosses the parabola through them. The error is a jackknife
 // over the 10 s recordings; what the parabola leaves is under 0.002 dB.
 func (b Bench) Sensitivity(criterionDB float64, f Filter, seconds float64) (Known, error) {
+	return b.crossing(criterionDB, seconds, func(b Bench, levelDBm float64, n int) ([]split, error) { return b.takes(levelDBm, f, n) })
+}
+
+// OnOffSensitivity is the same for (S+N)/N with the modulation switched on
+// and off and the carrier left on.
+func (b Bench) OnOffSensitivity(criterionDB float64, f Filter, seconds float64) (Known, error) {
+	return b.crossing(criterionDB, seconds, func(b Bench, levelDBm float64, n int) ([]split, error) {
+		return b.onOff(levelDBm, f, n), nil
+	})
+}
+
+// TrueOnOff is (S+N)/N in dB through f at a dial level: output with
+// modulation over output without, the carrier left on. As TrueSINAD, it is
+// the ratio of mean powers of at least the given seconds of each.
+func (b Bench) TrueOnOff(levelDBm float64, f Filter, seconds float64) Known {
+	parts := b.onOff(levelDBm, f, runs(seconds))
+	return jackknife(len(parts), func(skip int) float64 { return pool(parts, skip).sinad() })
+}
+
+// TruePower is the mean power through f in V^2 at the card's input, in dB,
+// with the generator and set as a segment says; its length does not matter.
+// The card's own noise and offset count.
+func (b Bench) TruePower(s Segment, f Filter, seconds float64) Known {
+	s.Seconds = splitSeconds
+	b.Card.RateErrorPPM = 0
+	parts := make([]float64, runs(seconds))
+	for i := range parts {
+		parts[i] = b.another(i).power(s, f)
+	}
+	return jackknife(len(parts), func(skip int) float64 {
+		sum, n := 0.0, 0.0
+		for i, p := range parts {
+			if i != skip {
+				sum += p
+				n++
+			}
+		}
+		return 10 * math.Log10(sum/n)
+	})
+}
+
+// power is the mean square through f of one recording, in V^2.
+func (b Bench) power(s Segment, f Filter) float64 {
+	x := b.Record(s)
+	n := float64(len(x))
+	sum := 0.0
+	for k, c := range fourier.NewFFT(len(x)).Coefficients(nil, x) {
+		g := f(float64(k) * float64(b.Card.Rate) / n)
+		if k > 0 && g != 0 {
+			sum += 2 * g * g * (real(c)*real(c) + imag(c)*imag(c))
+		}
+	}
+	return sum / n / n * 2 * b.Card.FullScaleVolts * b.Card.FullScaleVolts
+}
+
+// onOff is n recordings with modulation and n without, as split powers.
+func (b Bench) onOff(levelDBm float64, f Filter, n int) []split {
+	b.Card.RateErrorPPM = 0
+	out := make([]split, n)
+	for i := range out {
+		r := b.another(i)
+		on := r.power(Segment{Seconds: splitSeconds, LevelDBm: levelDBm}, f)
+		off := r.another(n).power(Segment{Seconds: splitSeconds, LevelDBm: levelDBm, Unmodulated: true}, f)
+		out[i] = split{on - off, off}
+	}
+	return out
+}
+
+// another is the same bench with the i-th of other noises.
+func (b Bench) another(i int) Bench { return b.WithSeed(b.Seed + uint64(i)*0x9e3779b97f4a7c15 + 1) }
+
+func (b Bench) crossing(criterionDB, seconds float64, takes func(b Bench, levelDBm float64, n int) ([]split, error)) (Known, error) {
 	low, high := -150.0, -40.0
 	shift := b.Generator.PadDB - b.Generator.LevelErrorDB
 	for range 11 {
 		mid := (low + high) / 2
-		parts, err := b.takes(mid+shift, f, 1)
+		parts, err := takes(b, mid+shift, 1)
 		if err != nil {
 			return Known{}, err
 		}
@@ -151,7 +223,7 @@ func (b Bench) Sensitivity(criterionDB float64, f Filter, seconds float64) (Know
 	var parts [3][]split
 	for i := range parts {
 		var err error
-		if parts[i], err = b.WithSeed(b.Seed+uint64(i+1)<<32).takes(middle+step*float64(i-1)+shift, f, n); err != nil {
+		if parts[i], err = takes(b.WithSeed(b.Seed+uint64(i+1)<<32), middle+step*float64(i-1)+shift, n); err != nil {
 			return Known{}, err
 		}
 	}
