@@ -154,7 +154,7 @@ func jsonRecording(m analyze.Measured) recordingJSON {
 		j.Harmonics = append(j.Harmonics, harmonicJSON(h))
 	}
 	for _, l := range m.HumLines {
-		j.HumLines = append(j.HumLines, humLineJSON(l))
+		j.HumLines = append(j.HumLines, humLineJSON{l.FrequencyHz, l.LevelDBFS})
 	}
 	return j
 }
