@@ -121,7 +121,7 @@ func (a *Aimer) Add(m Measured) Needle {
 		a.fillBest(&n)
 		return n
 	}
-	now := aimed{a.merit(n.Now.Value), m.From, m.To}
+	now := aimed{a.merit(a.worth(n.Now)), m.From, m.To}
 	a.recent = append(a.recent, now)
 	if len(a.recent) > averaged {
 		a.recent = a.recent[1:]
@@ -191,12 +191,21 @@ func (a *Aimer) follow(now aimed) {
 	}
 }
 
+// worth is the value that is aimed by. Distortion below what the noise lets be seen
+// is no better than that.
+func (a *Aimer) worth(r Reading) float64 {
+	if a.aim == AimDistortion && r.HasInterval() {
+		return math.Max(r.Value, (r.High-r.Low)/2)
+	}
+	return r.Value
+}
+
 // scatter is the 95 % half-width of a reading in dB: its own interval, or, where
 // the part is too short for one, what neighbouring parts differ by (the median of
 // the differences of two normal values is 0.954 of their standard deviation).
 func (a *Aimer) scatter(r Reading) float64 {
 	if r.HasInterval() && a.aim == AimDistortion {
-		return math.Abs(a.merit(r.Value) - a.merit(r.High))
+		return math.Abs(a.merit(a.worth(r)) - a.merit(r.High))
 	}
 	if r.HasInterval() {
 		return (r.High - r.Low) / 2

@@ -1,6 +1,9 @@
 package reports
 
 import (
+	"strconv"
+	"strings"
+
 	"hisspoint/analyze"
 	"hisspoint/capture"
 )
@@ -51,3 +54,29 @@ func (w Watch) MarshalJSON() ([]byte, error) {
 		Aim      needleJSON        `json:"aim"`
 	}{w.AtS, readings(w.Measured.Readings), warnings(w.Measured.Warnings), jsonNeedle(w.Needle)})
 }
+
+// WatchColumns are the columns of a log of live readings.
+const WatchColumns = "time,t_s,level_dbfs,tone_level_dbfs,sinad_db,thd_percent,noise_dbfs,tone_hz,best,state,warnings"
+
+// CSV is the reading as a row of such a log, at a time of day as text.
+func (w Watch) CSV(at string) string {
+	cells := []string{at, csvFloat(w.AtS)}
+	for _, name := range []string{analyze.Level, analyze.ToneLevel, analyze.SINAD, analyze.THD, analyze.NoiseLevel, analyze.ToneFrequency} {
+		cells = append(cells, csvReading(w.Measured.Get(name)))
+	}
+	var codes []string
+	for _, x := range w.Measured.Warnings {
+		codes = append(codes, x.Code)
+	}
+	cells = append(cells, csvReading(w.Needle.Best), w.Needle.State, strings.Join(codes, " "))
+	return strings.Join(cells, ",")
+}
+
+func csvReading(r analyze.Reading) string {
+	if !r.OK() {
+		return ""
+	}
+	return csvFloat(r.Value)
+}
+
+func csvFloat(v float64) string { return strconv.FormatFloat(v, 'g', 8, 64) }

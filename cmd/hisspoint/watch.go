@@ -11,6 +11,7 @@ import (
 
 	"hisspoint/analyze"
 	"hisspoint/capture/job"
+	"hisspoint/capture/jobfile"
 	"hisspoint/capture/soundcard"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/live"
@@ -125,6 +126,14 @@ func (a *app) watch(f watchFlags) error {
 	if _, err := analyze.NewAimer(f.aim); err != nil {
 		return fmt.Errorf("--aim: %w", err)
 	}
+	folder := "."
+	if f.jobName != "" {
+		j, err := jobfile.Load(f.jobName)
+		if err != nil {
+			return fmt.Errorf("--job: %w", err)
+		}
+		folder = j.Dir
+	}
 	in, err := a.openInput(f.sound)
 	if err != nil {
 		return err
@@ -140,14 +149,28 @@ func (a *app) watch(f watchFlags) error {
 	if err != nil {
 		return err
 	}
-	return a.watchLines(w, int64(during*float64(format.Rate)))
+	after, done, err := f.watchAfter(in)
+	if err != nil {
+		return err
+	}
+	defer done()
+	frames := int64(during * float64(format.Rate))
+	terminalIn, terminalOut, ok := a.terminals()
+	if !ok || a.json || a.quiet || f.sound.device == "-" {
+		return a.watchLines(w, frames, after)
+	}
+	s := watching{a: a, w: w, folder: folder, aim: f.aim, after: after, state: doc.WatchState{Source: in.Device().Name, Seconds: constant}}
+	return s.watchScreen(terminalIn, terminalOut, frames)
 }
 
 // watchLines writes one line a reading.
-func (a *app) watchLines(w *live.Watch, frames int64) error {
+func (a *app) watchLines(w *live.Watch, frames int64, after func(reports.Watch) error) error {
 	stop, done := stopped()
 	defer done()
 	return w.Run(stop, frames, func(r reports.Watch) error {
+		if err := after(r); err != nil {
+			return err
+		}
 		if a.json {
 			text, err := r.MarshalJSON()
 			if err != nil {
