@@ -1,0 +1,130 @@
+package analyze
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+)
+
+// PartFound is a part of a recording in which the signal was switched, and
+// what it measures.
+type PartFound struct {
+	Part
+	State    string // as it was listed: job.StateOff, StateCarrier or StateModulated
+	Measured Measured
+}
+
+const (
+	partChange = 1   // dB by which a feature changes at least from part to part
+	toneUnder  = 20  // dB below the modulated parts' tone at which it counts as off: what is left of a generator's modulation
+	toneClear  = 6   // dB of SINAD from which a tone counts as there where no part is modulated
+	hissLeast  = 0.5 // dB by which the hiss without a signal exceeds the noise with one, FM
+)
+
+// Parts finds the parts of a recording in which the signal was switched
+// between no signal, a carrier and a modulated carrier, in the order of states:
+// one part for each, the moments of switching left out. Each part is checked
+// for keeping still and for fitting its state: a tone where it is modulated and none
+// elsewhere (a carrier in an SSB set is a tone), and in FM more noise without a
+// signal than with one. Where the parts found do not fit, the error wraps ErrSteps
+// and says what was found, and the parts are returned with it. Domain: parts
+// of 1.5 s or more; neighbours differ by 1 dB or more in tone or noise.
+func Parts(r capture.Recording, how job.Reading, states []string) ([]PartFound, error) {
+	for _, s := range states {
+		if !slices.Contains(job.States, s) {
+			return nil, fmt.Errorf("%s: part %q is not known: use %s", r.Origin.File, s, strings.Join(job.States, ", "))
+		}
+	}
+	if len(states) < 1 || len(states) > stepMost {
+		return nil, fmt.Errorf("%s: 1 to %d parts are found, not %d", r.Origin.File, stepMost, len(states))
+	}
+	b, err := blocksOf(r, how)
+	if err != nil {
+		return nil, err
+	}
+	if b.blocks(stepMin) > len(b.x) {
+		return nil, fmt.Errorf("%s: is %.1f s long, too short for %d parts: leave 3 s for each", r.Origin.File, r.Seconds(), len(states))
+	}
+	o := b.options()
+	o.Least = []float64{partChange, partChange, partChange}
+	plain := b.parts(b.known(len(states), o))
+	found := make([]PartFound, len(plain))
+	for i, p := range plain {
+		found[i].Part = p
+		if found[i].Measured, err = measurePart(r, p, how); err != nil {
+			return nil, err
+		}
+		if len(plain) == len(states) {
+			found[i].State = states[i]
+		}
+	}
+	why := misfit(plain, len(states), "part")
+	if why == "" {
+		why = unlike(found, how)
+	}
+	if why != "" {
+		return found, fmt.Errorf("%s: %w: %s; found: %s", r.Origin.File, ErrSteps, why, describe(found))
+	}
+	return found, nil
+}
+
+// measurePart measures a stretch of a recording; one that is too short gives no readings.
+func measurePart(r capture.Recording, p Part, how job.Reading) (Measured, error) {
+	first, last := frames(r, p.From), frames(r, p.To)
+	if float64(last-first) < MinSeconds*float64(r.Rate) {
+		return Measured{Origin: r.Origin, Rate: r.Rate, From: p.From, To: p.To}, nil
+	}
+	one, err := r.Whole().Cut(first, last-first)
+	if err != nil {
+		return Measured{}, err
+	}
+	return Measure(one, how)
+}
+
+// unlike says which part is not what its state says; empty: all are.
+func unlike(found []PartFound, how job.Reading) string {
+	top := float64(silentDBFS)
+	for _, p := range found {
+		if t := p.Measured.Get(ToneLevel); p.State == job.StateModulated && t.OK() {
+			top = max(top, t.Value)
+		}
+	}
+	for i, p := range found {
+		due := p.State == job.StateModulated || p.State == job.StateCarrier && how.Mode == job.SSB
+		t, s := p.Measured.Get(ToneLevel), p.Measured.Get(SINAD)
+		has := t.OK() && t.Value > top-toneUnder && (top > silentDBFS || s.OK() && s.Value > toneClear)
+		if due && !t.OK() {
+			return fmt.Sprintf("part %d should be %s, but holds no tone", i+1, p.State)
+		}
+		if !due && has {
+			return fmt.Sprintf("part %d should be %s, but holds a tone", i+1, p.State)
+		}
+	}
+	if how.Mode != "" && how.Mode != job.FM {
+		return ""
+	}
+	for i, off := range found {
+		for k, on := range found {
+			if off.State == job.StateOff && on.State != job.StateOff && off.Noise < on.Noise+hissLeast {
+				return fmt.Sprintf("part %d should be off, but has less noise than part %d, which has a signal: check the order, and open the squelch", i+1, k+1)
+			}
+		}
+	}
+	return ""
+}
+
+// describe lists parts with what they hold.
+func describe(found []PartFound) string {
+	var list []string
+	for _, p := range found {
+		text := fmt.Sprintf("%.1f to %.1f s no tone, noise %.1f dBFS", p.From, p.To, p.Noise)
+		if s := p.Measured.Get(SINAD); s.OK() {
+			text = fmt.Sprintf("%.1f to %.1f s SINAD %.1f dB, noise %.1f dBFS", p.From, p.To, s.Value, p.Noise)
+		}
+		list = append(list, text)
+	}
+	return strings.Join(list, ", ")
+}
