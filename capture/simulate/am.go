@@ -58,11 +58,18 @@ func (r AM) play(line timeline, seed uint64) []float64 {
 	phases := random(seed, streamPhases)
 	tone, base := 2*math.Pi*phases.Float64(), 2*math.Pi*phases.Float64()
 	re, im := f.receive(line, seed, -settle-audioAfter, line.samples()+settle+tapSpan,
-		func(s *stretch, amplitude float64, re, im, jitter []float64) {
+		func(s *stretch, at int64, amplitude float64, re, im, jitter []float64) {
 			const perSample = 2 * math.Pi / workRate
+			var wave []float64
+			if s.wave != nil {
+				wave = s.modulation(at, len(re))
+			}
 			for i := range re {
 				sin, cos := math.Sincos(base)
 				a := amplitude * (1 + s.depth*math.Cos(tone))
+				if wave != nil {
+					a = amplitude * (1 + wave[i])
+				}
 				re[i] += a * cos
 				im[i] += a * sin
 				tone += perSample * s.toneHz

@@ -159,12 +159,12 @@ func (a *audioSource) fill(noise, signal []float64) {
 	}
 	start := a.at
 	a.line.each(start, start+int64(len(noise)), func(s *stretch, from, to int64) {
-		a.fillStretch(signal[from-start:to-start], s)
+		a.fillStretch(signal[from-start:to-start], s, from)
 	})
 	a.at += int64(len(noise))
 }
 
-func (a *audioSource) fillStretch(dst []float64, s *stretch) {
+func (a *audioSource) fillStretch(dst []float64, s *stretch, at int64) {
 	m := a.mix(s)
 	clear(dst)
 	toneCycles, subCycles := s.toneHz/workRate, s.subHz/workRate
@@ -174,6 +174,12 @@ func (a *audioSource) fillStretch(dst []float64, s *stretch) {
 	}
 	if m.sub > 0 {
 		addTone(dst, m.sub, subCycles, a.sub)
+	}
+	if s.wave != nil {
+		d, rest := a.set.Discriminator, a.set.Discriminator.at(s.offsetHz)
+		for i, f := range s.modulation(at, len(dst)) {
+			dst[i] += d.at(s.offsetHz+f) - rest
+		}
 	}
 	a.addClicks(dst, s, m)
 	if m.residual > 0 {

@@ -151,6 +151,7 @@ func (r FM) discriminatorAudio(ahead int) []complex128 {
 
 // carrierSource hands out carrier plus white noise at workRate.
 type carrierSource struct {
+	steps              []float64 // of a modulating wave, in Hz a sample
 	set                FM
 	line               timeline
 	noise              *rand.Rand
@@ -174,16 +175,19 @@ func newCarrierSource(r FM, line timeline, seed uint64, sigma float64, at int64)
 func (c *carrierSource) fill(dst []complex128) {
 	start := c.at
 	c.line.each(start, start+int64(len(dst)), func(s *stretch, from, to int64) {
-		c.fillStretch(dst[from-start:to-start], s)
+		c.fillStretch(dst[from-start:to-start], s, from)
 	})
 	c.at += int64(len(dst))
 }
 
-func (c *carrierSource) fillStretch(dst []complex128, s *stretch) {
+func (c *carrierSource) fillStretch(dst []complex128, s *stretch, at int64) {
 	const perSample = 2 * math.Pi / workRate
 	rho, second := c.set.received(s)
 	amplitude := math.Sqrt(rho)
 	shake := jitter(s, c.residual, len(dst))
+	if s.wave != nil {
+		shake = c.waved(s, shake, at, len(dst))
+	}
 	index, subIndex := s.deviationHz/s.toneHz, 0.0
 	if s.subHz > 0 {
 		subIndex = s.subHzPeak / s.subHz
@@ -206,6 +210,29 @@ func (c *carrierSource) fillStretch(dst []complex128, s *stretch) {
 		c.addSecond(dst, s.jam, math.Sqrt(second))
 	}
 	c.tone, c.sub, c.base = turn(c.tone), turn(c.sub), turn(c.base)
+}
+
+// waved adds the steps of phase of a modulating wave to those of the jitter.
+// The step from one sample to the next is the wave's mean over it, so that
+// the phase is the integral of the wave as it runs between the samples.
+func (c *carrierSource) waved(s *stretch, shake []float64, at int64, n int) []float64 {
+	if c.steps == nil {
+		h := newResponse(limitTaps(realBins(func(f float64) complex128 {
+			x := math.Pi * f / workRate
+			if x == 0 {
+				return 1
+			}
+			mean := math.Sin(x) / x
+			return complex(mean*math.Cos(x), mean*math.Sin(x)) // ahead: the step that begins here
+		}), audioAhead))
+		in := append(make([]float64, audioAfter), s.wave...)
+		c.steps = convolve(append(in, make([]float64, audioAhead)...), h, len(s.wave), audioAfter)
+	}
+	steps := (&stretch{wave: c.steps, waveFrom: s.waveFrom}).modulation(at, n)
+	for i := range shake {
+		steps[i] += shake[i]
+	}
+	return steps
 }
 
 // addSecond adds a second carrier on the channel.

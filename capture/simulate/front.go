@@ -54,7 +54,7 @@ func bandPower(f, bandwidth float64, poles int) float64 {
 
 // signal adds a carrier of amplitude 1 to n samples from a time on; an AM
 // set's is modulated, an SSB set's is not.
-type signal func(s *stretch, amplitude float64, re, im []float64, jitter []float64)
+type signal func(s *stretch, at int64, amplitude float64, re, im, jitter []float64)
 
 // receive gives n samples of the IF as complex baseband at workRate, from
 // sample from of the timeline on: noise of power 1 and the carrier.
@@ -83,7 +83,7 @@ func (f front) receive(line timeline, seed uint64, from, n int64, add signal) (r
 			r[k], i[k] = level*noise.NormFloat64(), level*noise.NormFloat64()
 		}
 		if amplitude := math.Sqrt(f.rho(s.dBm)); amplitude > 0 {
-			add(s, amplitude, r, i, jitter(s, residual, len(r)))
+			add(s, a, amplitude, r, i, jitter(s, residual, len(r)))
 		}
 	})
 	return convolveComplex(re, im, newResponse(h), int(n), after)

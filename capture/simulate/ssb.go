@@ -70,7 +70,7 @@ func (r SSB) play(line timeline, seed uint64) []float64 {
 	f := r.front()
 	base := 2 * math.Pi * random(seed, streamPhases).Float64()
 	re, im := f.receive(line, seed, -settle-audioAfter, line.samples()+settle+tapSpan,
-		func(s *stretch, amplitude float64, re, im, jitter []float64) {
+		func(s *stretch, _ int64, amplitude float64, re, im, jitter []float64) {
 			const perSample = 2 * math.Pi / workRate
 			hz := r.side()*s.toneHz + s.offsetHz - r.TuningErrorHz
 			for i := range re {

@@ -20,7 +20,9 @@ type stretch struct {
 	residualHz  float64 // RMS frequency noise a sample at workRate
 	volume      float64 // gain against the set's own setting
 	jam         *Interferer
-	jamDBm      float64 // of jam, where there is one
+	jamDBm      float64   // of jam, where there is one
+	wave        []float64 // modulation at workRate instead of a tone: deviation in Hz, or depth
+	waveFrom    int64     // sample of the timeline at which it begins
 }
 
 // timeline is never empty. Before its start the first stretch rules, after
@@ -95,8 +97,21 @@ func (l timeline) padded(before, after float64) timeline {
 	out := append(timeline(nil), l...)
 	for i := range out {
 		out[i].end += lead
+		out[i].waveFrom += lead
 	}
 	out[len(out)-1].end += int64(math.Ceil(after * workRate))
+	return out
+}
+
+// modulation is n samples of the stretch's wave from a sample on, silent
+// where there is none.
+func (s *stretch) modulation(from int64, n int) []float64 {
+	out := make([]float64, n)
+	for i := range out {
+		if k := from + int64(i) - s.waveFrom; k >= 0 && k < int64(len(s.wave)) {
+			out[i] = s.wave[k]
+		}
+	}
 	return out
 }
 
