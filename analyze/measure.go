@@ -79,6 +79,7 @@ func Measure(r capture.Recording, how job.Reading) (Measured, error) {
 		return m, err
 	}
 	m.fill(t, cv, how)
+	m.keep(t, cv, how)
 	m.refused(t.refuse)
 	return m, nil
 }
@@ -278,7 +279,9 @@ func join(parts []sums) totals {
 			}
 			l.FrequencyHz += w * h.mean * h.hz
 			humPower[h.order] += w * h.mean
-			t.humVar += w * w * (2*h.mean*h.floor + h.floor*h.floor)
+			v := w * w * (2*h.mean*h.floor + h.floor*h.floor)
+			t.humVar += v
+			l.variance += v
 			t.humHz += w * h.mean * h.hz / float64(h.order)
 			humWeight += w * h.mean
 		}

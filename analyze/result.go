@@ -59,6 +59,7 @@ type Harmonic struct {
 type HumLine struct {
 	FrequencyHz float64
 	LevelDBFS   float64
+	variance    float64 // of its mean square
 }
 
 // Measured is what one recording told.
@@ -75,6 +76,7 @@ type Measured struct {
 	ToneOnMains    float64 // Hz of the mains multiple on which the tone or a harmonic of it stands; 0: none
 	SubAudibleTone float64 // Hz of a line below the band that is no mains line; 0: none
 	Warnings       []capture.Warning
+	kept           kept
 }
 
 // Get returns the reading of that name; one that was not taken says so.

@@ -48,16 +48,26 @@ func SensitivityOf(t job.Sensitivity, rows []Row) (SensitivityResult, error) {
 	if err := place(rows, t, &res); err != nil {
 		return res, err
 	}
-	if t.Criterion.Quantity == job.QuantityQuieting {
+	count := rows
+	switch t.Criterion.Quantity {
+	case job.QuantityQuieting:
 		if err := quieting(rows, &res); err != nil {
 			return res, err
 		}
-	} else {
-		if err := oneTone(rows); err != nil {
+	case job.QuantitySNN:
+		var err error
+		if count, err = signalNoise(rows, t); err != nil {
 			return res, err
 		}
+	default:
 		for i := range rows {
 			rows[i].Worth = rows[i].Measured.Get(SINAD)
+		}
+	}
+	// A carrier that drifts moves the tone of an SSB set.
+	if t.Criterion.Quantity != job.QuantityQuieting && t.How().Mode != job.SSB {
+		if err := oneTone(count); err != nil {
+			return res, err
 		}
 	}
 	res.Series.Rows = rows
@@ -67,7 +77,7 @@ func SensitivityOf(t job.Sensitivity, rows []Row) (SensitivityResult, error) {
 		}
 	}
 	res.Warnings = append(res.Warnings, doubtful(rows)...)
-	res.Point = point(rows, t, res.Hiss)
+	res.Point = point(count, t, res.Hiss)
 	return res, nil
 }
 

@@ -112,7 +112,7 @@ func (c *chunkWork) plainPower(lo, hi float64) float64 {
 }
 
 // mainsMultiple tells whether hz is one line of a buzz: a multiple of 50 or 60 Hz with
-// other lines of the family beside it.
+// other lines of the family beside it, of which a full-wave rectifier gives every second.
 func (c *chunkWork) mainsMultiple(hz float64) bool {
 	for _, mains := range []float64{50, 60} {
 		order := math.Round(hz / mains)
@@ -121,7 +121,7 @@ func (c *chunkWork) mainsMultiple(hz float64) bool {
 		}
 		beside := 0
 		own := c.near(hz)
-		for _, step := range []float64{-2, -1, 1, 2} {
+		for _, step := range []float64{-4, -2, -1, 1, 2, 4} {
 			if f := (order + step) * mains; f > 0 && c.near(f) > own/30 && c.near(f) > minStand*c.floorNear(f) {
 				beside++
 			}

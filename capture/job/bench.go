@@ -216,6 +216,7 @@ func (j *Job) Sensitivity(r *Round, t *SensitivityTest, profiles []Profile) Sens
 		Takes:     recorded(t.Takes),
 		Decide:    j.Rule(),
 
+		AGCHeld:     AGCHeld(c.Controls, t.Note),
 		Uncertainty: t.Uncertainty,
 	}
 	s.Stepped = t.Stepped && len(s.Takes) > 0

@@ -56,6 +56,7 @@ type Sensitivity struct {
 	Takes            []Take
 	Stepped          bool           // all takes are one file, in which the generator was stepped through their levels in this order
 	DeviationPercent float64        // half-width of the tolerance of the generator's deviation; 0: not stated
+	AGCHeld          bool           // the automatic gain was held: an SSB set may be judged with the signal on against off
 	Uncertainty      []Contribution // as stated beside the test
 	Limit            *Limit
 	Decide           string // Guarded or ByValue; empty is Guarded

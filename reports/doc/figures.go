@@ -25,6 +25,12 @@ var figureNames = map[string]string{
 	analyze.Tail:                         "tail",
 	analyze.Opening:                      "time to open",
 	analyze.Chatter:                      "chatter",
+	analyze.QuietingPoint:                "RF level for 20 dB quieting",
+	analyze.SignalNoisePoint:             "RF level for 10 dB (S+N)/N",
+	analyze.RecoveredAudio:               "recovered audio",
+	analyze.RecoveredVolts:               "recovered audio",
+	analyze.HumBelow:                     "hum, below the audio",
+	analyze.NoiseBelow:                   "noise, below the audio",
 	analyze.EvenHarmonics:                "even harmonics",
 	analyze.OddHarmonics:                 "odd harmonics",
 }

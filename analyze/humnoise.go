@@ -1,0 +1,131 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+)
+
+// Figures of a hum and noise test beside the whole: its two parts.
+const (
+	HumBelow   = "hum_below_audio"   // dB
+	NoiseBelow = "noise_below_audio" // dB, through the filter
+)
+
+// strongSignal is the level in dBm at the set below which the noise of the
+// receiver's input is expected to matter: 100 µV PD. Audio tests are made at
+// 1 mV (TIA-603, from memory).
+const strongSignal = -67
+
+// HumNoise compares the output with the standard modulation with the output
+// with an unmodulated carrier, both at one, strong level and one volume:
+//
+//	hum and noise = 10 log10(P modulated / P carrier)
+//
+// with the power of all that passes the filter. Hum lies below the speech band,
+// so the filter is wide (20 Hz to 20 kHz) unless the test states another than
+// the speech band. Hum (the mains family, unfiltered) and noise (the rest,
+// filtered) are also given apart, and the hum line by line.
+func HumNoise(t job.Setup, rs []capture.Recording) (Result, error) {
+	if f := t.Reading.Filter.Name; f == "" || f == job.SpeechBand {
+		t.Reading.Filter = job.Filter{Name: job.Wide}
+	}
+	rows, why, err := gather(t, rs, switched(onOffParts...))
+	if err != nil || why != "" {
+		return refused(t, why, rows...), err
+	}
+	modulated, carriers := inState(rows, job.StateModulated), inState(rows, job.StateCarrier)
+	if why := humMisfit(t, rows, modulated, carriers); why != "" {
+		return refused(t, why, rows...), nil
+	}
+	on, off, ok := pairOf(t, modulated, carriers, Used{})
+	if !ok {
+		return refused(t, "carrier and modulation were recorded at different levels: record both at one, strong level", rows...), nil
+	}
+	out := Result{Setup: t, Figures: humFigures(on, off)}
+	for i := range rows {
+		if rows[i].Take == off.Take {
+			rows[i].Worth = humLines(on, off)
+		}
+	}
+	out.Rows = rows
+	out.Says = humSays(t, on, off)
+	return out, nil
+}
+
+// humMisfit says why the recordings are none of a hum and noise test.
+func humMisfit(t job.Setup, rows, modulated, carriers []Used) string {
+	switch {
+	case len(modulated) == 0:
+		return "hum and noise needs the standard modulation as well: record one part or file with the modulation on"
+	case len(carriers) == 0:
+		return "hum and noise needs an unmodulated carrier: record one part or file with the modulation off"
+	}
+	for _, u := range modulated {
+		if !hasTone(u) {
+			return "there is no tone in " + named(u) + ": was the modulation on?"
+		}
+	}
+	for _, u := range carriers {
+		if tone := toneIn(u); tone != "" {
+			return tone + ", but the carrier must be unmodulated: switch the modulation off and record again"
+		}
+		if o := output(u); o.Why == whySilence {
+			return named(u) + " is silent: was the squelch closed, or the volume turned down?"
+		} else if !o.OK() {
+			return named(u) + " gives no output: " + o.Why
+		}
+	}
+	return sameVolume(t, rows)
+}
+
+func humFigures(on, off Used) []Reading {
+	hum := below(HumBelow, output(on), off.Measured.Get(HumLevel))
+	noise := below(NoiseBelow, output(on), noiseOf(off.Measured))
+	return append([]Reading{below(job.QuantityHumNoise, output(on), output(off)), hum, noise}, recovered(on)...)
+}
+
+// humLines are the lines of the hum, in dB below the audio.
+func humLines(on, off Used) []Reading {
+	var out []Reading
+	for _, l := range off.Measured.kept.hum {
+		out = append(out, below(l.Name, output(on), l))
+	}
+	return out
+}
+
+func humSays(t job.Setup, on, off Used) []string {
+	var says []string
+	if l, ok := atSet(t, off.Take); ok && l.Scale == unit.Absolute && l.DB < strongSignal {
+		says = append(says, "the signal is weak for this test: the receiver's own noise is part of the figure; use 1 mV")
+	}
+	if lines := off.Measured.kept.hum; len(lines) > 0 {
+		top := slices.MaxFunc(lines, func(a, b Reading) int { return int(math.Copysign(1, a.Value-b.Value)) })
+		says = append(says, fmt.Sprintf("the strongest line of the hum stands at %.1f Hz, %.1f dB below the audio", lineHz(off.Measured, top), output(on).Value-top.Value))
+	}
+	if hum, noise := off.Measured.Get(HumLevel), noiseOf(off.Measured); hum.OK() && noise.OK() {
+		if d := hum.Value - noise.Value; d > 3 {
+			says = append(says, "hum is stronger than noise")
+		} else if d < -3 {
+			says = append(says, "noise is stronger than hum")
+		}
+	}
+	if hz := off.Measured.SubAudibleTone; hz > 0 {
+		says = append(says, fmt.Sprintf("a steady line at %.1f Hz that is no hum is part of the figure", hz))
+	}
+	return says
+}
+
+// lineHz is the frequency of the hum line that a reading speaks of.
+func lineHz(m Measured, r Reading) float64 {
+	for i, l := range m.kept.hum {
+		if l.Name == r.Name {
+			return m.HumLines[i].FrequencyHz
+		}
+	}
+	return 0
+}
