@@ -69,3 +69,90 @@ func TestWhatDoesNotFitIn(t *testing.T) {
 	_, ok = Find(x, Options{Count: 2, Min: 3})
 	assert.False(t, ok)
 }
+
+// Chance alone makes no border, even where some blocks stray and neighbours
+// depend on each other; two features that say a little each make one together.
+func TestNothingIsFoundWhereNothingIs(t *testing.T) {
+	for seed := range uint64(30) {
+		x := stairs(seed, 200, 1, 0)
+		r := rand.New(rand.NewPCG(seed, 2))
+		for i := 1; i < len(x); i++ {
+			x[i][0] = 0.5*x[i-1][0] + x[i][0]
+			if r.IntN(20) == 0 {
+				x[i][1] += 30 * r.Float64()
+			}
+		}
+		cut, ok := Find(x, Options{Most: 10, Min: 20})
+		require.True(t, ok)
+		assert.Len(t, cut.Stretches, 1, "seed %d", seed)
+	}
+}
+
+// The range of a border holds it about as often as it says: its ends may each be
+// wrong in doubt of the cases. Steps of 1.5 scatters are placed badly, so that ends matter.
+func TestTheRangeHoldsTheBorder(t *testing.T) {
+	early, late, cases := 0, 0, 400
+	for seed := range uint64(cases) {
+		x := stairs(seed, 50, 1, 0, 1.5)
+		cut, ok := Find(x, Options{Count: 2, Min: 20})
+		require.True(t, ok)
+		if cut.Borders[0].Low > 50 {
+			late++
+		}
+		if cut.Borders[0].High < 50 {
+			early++
+		}
+	}
+	// Binomial with p = doubt: four standard deviations, and what the scatter costs that is not known.
+	most := float64(cases)*doubt*1.5 + 4*math.Sqrt(float64(cases)*doubt)
+	assert.LessOrEqual(t, float64(early), most)
+	assert.LessOrEqual(t, float64(late), most)
+	t.Logf("%d of %d ranges begin too late, %d end too early", late, cases, early)
+}
+
+// A burst between two stretches belongs to neither, and one within a stretch
+// divides nothing.
+func TestBursts(t *testing.T) {
+	x := stairs(2, 40, 0.3, 0, 2)
+	for i := 40; i < 44; i++ {
+		x[i][0] += 25
+	}
+	for i := 15; i < 20; i++ {
+		x[i][0] -= 25
+	}
+	cut, ok := Find(x, Options{Most: 5, Min: 10})
+	require.True(t, ok)
+	require.Len(t, cut.Stretches, 2)
+	assert.InDelta(t, 40, cut.Stretches[0].To, 2)
+	assert.LessOrEqual(t, cut.Stretches[0].To, 40)
+	assert.InDelta(t, 44, cut.Stretches[1].From, 2)
+	assert.GreaterOrEqual(t, cut.Stretches[1].From, 44)
+}
+
+// A restless stretch does not eat of its quiet neighbour.
+func TestARestlessStretchKeepsToItself(t *testing.T) {
+	x := append(stairs(3, 40, 0.8, 0), stairs(4, 40, 0.1, 2)...)
+	cut, ok := Find(x, Options{Count: 2, Min: 10})
+	require.True(t, ok)
+	assert.InDelta(t, 40, cut.Borders[0].At, 2)
+	assert.LessOrEqual(t, cut.Stretches[0].To, 40)
+	assert.GreaterOrEqual(t, cut.Stretches[1].From, 40)
+}
+
+// A feature that changes less than it has to is no border.
+func TestLeast(t *testing.T) {
+	x := stairs(5, 60, 0.05, 0, 0.5)
+	cut, _ := Find(x, Options{Most: 5, Min: 10, Least: []float64{1, 1}})
+	assert.Len(t, cut.Stretches, 1)
+	cut, _ = Find(x, Options{Most: 5, Min: 10, Least: []float64{0.4, 1}})
+	assert.Len(t, cut.Stretches, 2)
+}
+
+// More blocks than places for cuts: the borders are placed to the block all the same.
+func TestManyBlocks(t *testing.T) {
+	x := stairs(6, 1501, 0.2, 0, 1, 0)
+	cut, _ := Find(x, Options{Most: 5, Min: 40})
+	require.Len(t, cut.Borders, 2)
+	assert.InDelta(t, 1501, cut.Borders[0].At, 1)
+	assert.InDelta(t, 3002, cut.Borders[1].At, 1)
+}
