@@ -179,3 +179,38 @@ func TestEmptyCornersAreHarmless(t *testing.T) {
 	_, bins := s.Density(Line{V: 0.9}, 0.01, 2)
 	assert.Zero(t, bins)
 }
+
+// The slope of the kernel is its derivative, and the line added in closed form is
+// the transform of its samples, near and far, with padding and without.
+func TestClosedFormsAgree(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(300, 2000).Draw(t, "samples")
+		m := n + n%2
+		if rapid.Bool().Draw(t, "padded") {
+			m = 2 * (n/2 + rapid.IntRange(1, 200).Draw(t, "padding"))
+		}
+		l := Line{V: rapid.Float64Range(0, 0.5).Draw(t, "cycles a sample"), C: complex(0.3, -0.4)}
+		if rapid.Bool().Draw(t, "on a bin") {
+			l.V = math.Round(l.V*float64(m)) / float64(m)
+		}
+		x := make([]float64, n)
+		tone(x, 1, l.V, math.Atan2(-0.4, 0.3))
+		s := transform(x, m)
+		own := make([]complex128, len(s.R))
+		s.addPart(own, 0, l)
+		e, d, up, down := make([]complex128, len(own)), make([]complex128, len(own)), make([]complex128, len(own)), make([]complex128, len(own))
+		h := 1e-4 / float64(n)
+		s.kernels(e, l.V, 0)
+		s.slopes(d, e, l.V, 0)
+		s.kernels(up, l.V+h, 0)
+		s.kernels(down, l.V-h, 0)
+		for k := range own {
+			if cmplx.Abs(own[k]-s.R[k]) > 1e-9*float64(n) {
+				t.Fatalf("bin %d: %v, not %v", k, own[k], s.R[k])
+			}
+			if cmplx.Abs(d[k]-(up[k]-down[k])/complex(2*h, 0)) > 1e-6*float64(n*n) {
+				t.Fatalf("bin %d: slope %v, not %v", k, d[k], (up[k]-down[k])/complex(2*h, 0))
+			}
+		}
+	})
+}
