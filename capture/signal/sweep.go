@@ -12,7 +12,7 @@ type Sweep struct {
 }
 
 // StandardSweep is the one that is written and looked for unless told otherwise.
-func StandardSweep() Sweep { return Sweep{LowHz: 100, HighHz: 8000, Seconds: 10}.Synchronized() }
+func StandardSweep() Sweep { return Sweep{LowHz: 60, HighHz: 8000, Seconds: 10}.Synchronized() }
 
 // Synchronized is the sweep a little shorter or longer, so that f1 L is a whole
 // number: then its harmonics begin in phase with it (Novak et al., J. Audio Eng.

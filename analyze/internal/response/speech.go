@@ -28,6 +28,7 @@ const (
 	silentDB    = -200
 	activeBelow = 15.9 // dB under the active level that still count as active
 	apartFrom   = 6    // dB above the noise that active frames have to stand
+	pauseSpread = 3    // dB over which frames of pauses scatter
 	noiseBelow  = 10   // dB under the active level that pauses have to lie to tell the noise
 )
 
@@ -102,8 +103,9 @@ type Spoken struct {
 const Blocks = 16
 
 // Spoken sums up. Active frames are those within 15.9 dB of the mean level of the
-// active ones (the margin of ITU-T P.56, from memory) and 6 dB above the noise,
-// which is the mean of the quietest tenth if that lies 10 dB below. ok is false
+// active ones (the margin of ITU-T P.56, from memory) and 6 dB above the noise. That
+// is read in frames up to 3 dB above the quietest twentieth, so that it scatters to
+// both sides, if a tenth of all lies 10 dB below the talk. ok is false
 // where too few frames are active.
 func (s *Speech) Spoken() (out Spoken, ok bool) {
 	var heard []int
@@ -128,9 +130,10 @@ func (s *Speech) Spoken() (out Spoken, ok bool) {
 		threshold = math.Inf(-1)
 		out.Overlaid = true
 	} else if quiet < mean-noiseBelow {
-		noise = s.mean(pick(heard, func(i int) bool { return s.level[i] <= quiet }))
+		pauses := pick(heard, func(i int) bool { return s.level[i] <= sorted[len(sorted)/20]+pauseSpread })
+		noise = s.mean(pauses)
 		out.Noise = true
-		threshold = math.Max(threshold, 10*math.Log10(s.meanLevel(heard, quiet))+apartFrom)
+		threshold = math.Max(threshold, s.meanLevel(pauses)+apartFrom)
 	} else {
 		out.Overlaid = true
 	}
@@ -180,16 +183,13 @@ func activeFrom(levels []float64) (threshold, mean float64) {
 	return threshold, mean
 }
 
-// meanLevel is the mean square of frames up to a level.
-func (s *Speech) meanLevel(frames []int, most float64) float64 {
-	sum, n := 0.0, 0.0
+// meanLevel is the level of the mean square of frames, in dB.
+func (s *Speech) meanLevel(frames []int) float64 {
+	sum := 0.0
 	for _, i := range frames {
-		if s.level[i] <= most {
-			sum += math.Pow(10, s.level[i]/10)
-			n++
-		}
+		sum += math.Pow(10, s.level[i]/10) / float64(len(frames))
 	}
-	return sum / math.Max(1, n)
+	return 10 * math.Log10(sum)
 }
 
 // mean is the mean power by band.
@@ -218,3 +218,6 @@ func (s *Speech) levels(frames []int, noise []float64) (dB, over []float64) {
 	}
 	return dB, over
 }
+
+// Break begins another recording: no frame reaches over it.
+func (s *Speech) Break() { s.buffer = s.buffer[:0] }

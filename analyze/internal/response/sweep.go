@@ -14,18 +14,31 @@ type Sweep struct {
 
 func (s Sweep) l() float64 { return s.Seconds / math.Log(s.HighHz/s.LowHz) }
 
+// noiseWindows is in how many places noise is read at most.
+const noiseWindows = 24
+
 // Orders is up to which harmonic a sweep tells distortion.
 const Orders = 5
 
-// Where the pulse that a sweep is compressed to is cut out, in seconds around it.
-// What a set delays by filters lies after it; a clock 200 ppm off spreads it by
-// 2 ms in 10 s.
+// Where the pulse that a sweep is compressed to is cut out, in seconds around it:
+// wide for low frequencies, whose corners ring long, and narrower for high ones, so
+// that less noise comes along. What a set delays by filters lies after it; a clock
+// 200 ppm off spreads it by 2 ms in 10 s.
 const (
 	pulseBefore = 0.03
 	pulseAfter  = 0.06
-	pulseTaper  = 0.015
+	narrowFrom  = 500 // Hz, above which the window shrinks as 1/f, but not below
+	leastBefore = 0.008
+	leastAfter  = 0.016
+	pulseTaper  = 0.3  // of the part before and after
 	clearOf     = 0.03 // between the windows of pulses and those of noise
 )
+
+// reach is how far the window extends around the pulse at a frequency.
+func reach(hz float64) (before, after float64) {
+	k := math.Min(1, narrowFrom/hz)
+	return math.Max(leastBefore, k*pulseBefore), math.Max(leastAfter, k*pulseAfter)
+}
 
 // Swept is a recording of a sweep, compressed.
 //
@@ -158,19 +171,21 @@ func seek(x []float64, rate float64, s Sweep) (at int, part float64) {
 }
 
 // window takes the transform at hz of the compressed sound around a lag, in
-// samples after the sweep's start, cut out as a pulse is.
-func (w *Swept) window(lag, hz float64) complex128 {
+// samples after the sweep's start, cut out as a pulse at wide Hz is.
+func (w *Swept) window(lag, hz, wide float64) complex128 {
+	before, after := reach(wide)
+	before, after = before*w.rate, after*w.rate
 	m := len(w.pulse)
-	from := int(math.Floor(w.start + lag - pulseBefore*w.rate))
-	n := int((pulseBefore + pulseAfter) * w.rate)
-	taper := pulseTaper * w.rate
+	from := int(math.Floor(w.start + lag - before))
+	n := int(before + after)
 	step := cmplx.Rect(1, -2*math.Pi*hz/w.rate)
 	p := complex(1, 0)
 	var sum complex128
 	for i := range n {
 		v := w.pulse[((from+i)%m+m)%m]
-		if edge := math.Min(float64(i), float64(n-1-i)); edge < taper {
-			g := math.Sin(math.Pi / 2 * edge / taper)
+		edge := math.Min(float64(i)/(pulseTaper*before), float64(n-1-i)/(pulseTaper*after))
+		if edge < 1 {
+			g := math.Sin(math.Pi / 2 * edge)
 			v *= g * g
 		}
 		sum += complex(v*real(p), v*imag(p))
@@ -179,15 +194,19 @@ func (w *Swept) window(lag, hz float64) complex128 {
 	return sum
 }
 
+// lowestTold is how far above its start, as a ratio, a sweep tells the response: a
+// pulse without its lowest frequencies rings for longer than is cut out.
+const lowestTold = 2.5
+
 // Range is between which frequencies the sweep tells the response.
 func (w *Swept) Range() (low, high float64) {
-	return w.sweep.LowHz * 1.3, math.Min(w.sweep.HighHz/1.1, 0.39*w.rate)
+	return w.sweep.LowHz * lowestTold, math.Min(w.sweep.HighHz/1.1, 0.39*w.rate)
 }
 
 // At is the line that the sweep amounts to as it passes a frequency: Power is
 // half the squared amplitude, Floor what noise gives on average.
 func (w *Swept) At(hz float64) Line {
-	h := cmplx.Abs(w.window(0, hz))
+	h := cmplx.Abs(w.window(0, hz, hz))
 	l := Line{Hz: hz, Floor: w.noise(hz, 1), Still: 1}
 	l.Power = math.Max(0, h*h/2-l.Floor)
 	return l
@@ -196,7 +215,7 @@ func (w *Swept) At(hz float64) Line {
 // Harmonic is the harmonic of an order as the fundamental passes hz.
 func (w *Swept) Harmonic(hz float64, order int) Line {
 	f := hz * float64(order)
-	h := cmplx.Abs(w.window(-w.sweep.l()*math.Log(float64(order))*w.rate, f))
+	h := cmplx.Abs(w.window(-w.sweep.l()*math.Log(float64(order))*w.rate, f, f))
 	l := Line{Hz: f, Floor: w.noise(f, order), Still: 1}
 	l.Power = math.Max(0, h*h/2-l.Floor)
 	return l
@@ -207,7 +226,8 @@ func (w *Swept) Harmonic(hz float64, order int) Line {
 // when the sweep passed hz, moved by its lag; ones for which that lies outside of
 // the recording are left out. It is +Inf if none is left.
 func (w *Swept) noise(hz float64, order int) float64 {
-	width := pulseBefore + pulseAfter
+	before, after := reach(hz)
+	width := before + after
 	l := w.sweep.l()
 	at := w.start/w.rate + l*math.Log(hz/w.sweep.LowHz)
 	sum, n := 0.0, 0.0
@@ -215,15 +235,18 @@ func (w *Swept) noise(hz float64, order int) float64 {
 		if t := at + lag; t < width || t > float64(w.n)/w.rate-width {
 			return
 		}
-		v := cmplx.Abs(w.window(lag*w.rate, hz))
-		sum += v * v / 2
-		n++
+		for side := -1.0; side <= 1; side++ { // frequencies that lie apart by the window's width
+			v := cmplx.Abs(w.window(lag*w.rate, hz+1.3*side/width, hz))
+			sum += v * v / 2
+			n++
+		}
 	}
+	step := math.Max(width, l*math.Log(1+1/float64(order))/noiseWindows)
 	last := -l*math.Log(float64(order+1)) + clearOf + width
-	for lag := -l*math.Log(float64(order)) - clearOf - width; lag > last; lag -= width {
+	for lag := -l*math.Log(float64(order)) - clearOf - width; lag > last; lag -= step {
 		add(lag)
 	}
-	if n < 8 && order == 1 {
+	if n < 24 && order == 1 {
 		for i := range 8 {
 			add(clearOf + width*float64(i+1))
 		}
