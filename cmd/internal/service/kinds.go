@@ -12,11 +12,17 @@ import (
 
 // kinds are the computations of all test kinds but sensitivity, one row each.
 var kinds = map[string]analyze.Analysis{
-	job.KindDistortion:  analyze.Distortion,
-	job.KindHumNoise:    analyze.HumNoise,
-	job.KindSignalNoise: analyze.SignalNoise,
-	job.KindQuieting:    analyze.Quieting,
-	job.KindSquelch:     analyze.Squelch,
+	job.KindDistortion:    analyze.Distortion,
+	job.KindHumNoise:      analyze.HumNoise,
+	job.KindSignalNoise:   analyze.SignalNoise,
+	job.KindQuieting:      analyze.Quieting,
+	job.KindSquelchLevels: analyze.SquelchLevels,
+	job.KindCentring:      analyze.Centring,
+	job.KindDegradation:   analyze.Degradation,
+	job.KindBenchFloor:    analyze.BenchFloor,
+	job.KindLeakage:       analyze.Leakage,
+	job.KindHiss:          analyze.Hiss,
+	job.KindSquelch:       analyze.Squelch,
 }
 
 // Kind runs a test of any kind but sensitivity on the files that it names. A

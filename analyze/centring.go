@@ -1,0 +1,189 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+)
+
+// Figures of a centring test.
+const (
+	Centre        = "centre"          // offset midway between those at which SINAD has fallen, Hz
+	Displacement  = "displacement"    // the smaller of these two offsets, Hz
+	EvenCentre    = "even_centre"     // offset at which the even harmonics are least, Hz
+	OffCentreLoss = "off_centre_loss" // SINAD at the best offset less that at none, dB
+)
+
+// displacedTo is the SINAD at which a displaced signal still counts as heard:
+// the signal stands 6 dB above the sensitivity, and is displaced until 12 dB is
+// left (signal displacement bandwidth as land-mobile standards define it; from
+// memory).
+const displacedTo = 12
+
+// Centring is a series over the offset of the generator's frequency at one level.
+// The centre is the middle of the two offsets, one on each side, at which SINAD
+// has come down to 12 dB, or, if it never does, to 3 dB below its best; the
+// displacement bandwidth is the smaller of the two. The even harmonics, least where
+// the detector stands on its middle, give a centre of their own: the vertex of a
+// parabola through their power at the least place and its neighbours. Speaker
+// audio holds no DC, so the detector's DC is a meter reading.
+func Centring(t job.Setup, rs []capture.Recording) (Result, error) {
+	out := Result{Setup: t}
+	var sinads, evens []spot
+	for i, r := range rs {
+		m, err := Measure(r, t.Reading)
+		if err != nil {
+			return Result{}, err
+		}
+		k := t.Takes[i]
+		u := Used{Take: k, Label: "offset " + k.AtTyped, Measured: m, Worth: []Reading{m.Get(SINAD), m.Get(ToneLevel), m.Get(THD)}}
+		if even, ok := evenPower(m); ok {
+			u.Worth = append(u.Worth, exact(EvenHarmonics, "%", 100*math.Sqrt(even), "it is part of the THD"))
+			evens = append(evens, spot{k.At, exact(EvenHarmonics, "", even, "")})
+		}
+		sinads = append(sinads, spot{k.At, m.Get(SINAD)})
+		out.Rows = append(out.Rows, u)
+	}
+	sort.SliceStable(sinads, func(i, j int) bool { return sinads[i].x < sinads[j].x })
+	sort.SliceStable(evens, func(i, j int) bool { return evens[i].x < evens[j].x })
+	best, ok := bestOf(sinads)
+	if !ok || len(spots(sinads)) < 3 {
+		return refused(t, "centring needs recordings with a tone at three offsets at least, on both sides", out.Rows...), nil
+	}
+	out.Figures = centreFigures(sinads, best)
+	out.Figures = append(out.Figures, evenCentre(evens), lossAtNone(sinads, best))
+	out.Lines = centringLines(out.Rows)
+	out.Says = []string{fmt.Sprintf("SINAD is best at an offset of %.0f Hz.", best.x)}
+	if out.Figures[0].Name == Centre && out.Figures[0].OK() && best.y.Value < displacedTo {
+		out.Says = append(out.Says, "SINAD never reaches 12 dB, so the centre was taken 3 dB below its best.")
+	}
+	return out, nil
+}
+
+// evenPower is the power of the even harmonics, relative to the fundamental.
+func evenPower(m Measured) (float64, bool) {
+	if !m.Get(THD).OK() {
+		return 0, false
+	}
+	even, _ := harmonicsApart(m.Harmonics)
+	return even * even / 1e4, true
+}
+
+func bestOf(ps []spot) (best spot, ok bool) {
+	for _, p := range ps {
+		if p.y.OK() && (!ok || p.y.Value > best.y.Value) {
+			best, ok = p, true
+		}
+	}
+	return best, ok
+}
+
+// spots are the different places of an axis.
+func spots(ps []spot) map[float64]bool {
+	at := map[float64]bool{}
+	for _, p := range ps {
+		at[p.x] = true
+	}
+	return at
+}
+
+// centreFigures are the centre and the displacement bandwidth.
+func centreFigures(ps []spot, best spot) []Reading {
+	threshold, twelve := float64(displacedTo), true
+	if best.y.Value < displacedTo+0.5 {
+		threshold, twelve = best.y.Value-3, false
+	}
+	var left, right []spot
+	for _, p := range ps {
+		if p.x <= best.x {
+			left = append(left, p)
+		}
+		if p.x >= best.x {
+			right = append(right, p)
+		}
+	}
+	low, high := risesTo("", "Hz", left, threshold), fallsTo("", "Hz", right, threshold)
+	if !low.OK() || !high.OK() {
+		why := "SINAD does not fall far enough on both sides: record larger offsets"
+		return []Reading{none(Centre, "Hz", why), none(Displacement, "Hz", why)}
+	}
+	middle, h := (low.Value+high.Value)/2, math.Hypot(low.High-low.Low, high.High-high.Low)/4
+	centre := reading(Centre, "Hz", middle, middle-h, middle+h)
+	if !twelve {
+		return []Reading{centre, none(Displacement, "Hz", "SINAD never stands above 12 dB: use a level 6 dB above the sensitivity")}
+	}
+	smaller := high
+	if math.Abs(low.Value) < math.Abs(high.Value) {
+		smaller = Reading{Value: -low.Value, Low: -low.High, High: -low.Low}
+	}
+	if low.Value >= 0 || high.Value <= 0 {
+		return []Reading{centre, none(Displacement, "Hz", "the set does not reach 12 dB at no offset: it is off centre by more than its bandwidth")}
+	}
+	return []Reading{centre, reading(Displacement, "Hz", smaller.Value, smaller.Low, smaller.High)}
+}
+
+// evenCentre is the vertex of the parabola through the least even harmonics and
+// their neighbours.
+func evenCentre(ps []spot) Reading {
+	least := -1
+	for i, p := range ps {
+		if least < 0 || p.y.Value < ps[least].y.Value {
+			least = i
+		}
+	}
+	if least < 1 || least+1 >= len(ps) {
+		return none(EvenCentre, "Hz", "the even harmonics are least at the end of the series: record larger offsets")
+	}
+	a, b, c := ps[least-1], ps[least], ps[least+1]
+	l, r := (b.y.Value-a.y.Value)/(b.x-a.x), (c.y.Value-b.y.Value)/(c.x-b.x)
+	bend := (r - l) / (c.x - a.x)
+	if !(bend > 0) {
+		return none(EvenCentre, "Hz", "the even harmonics show no least")
+	}
+	// The slope at the middle place, by the parabola, over twice the bend.
+	slope := l + bend*(b.x-a.x)
+	return exact(EvenCentre, "Hz", b.x-slope/(2*bend), "it is read between three offsets")
+}
+
+// lossAtNone is what is lost at no offset against the best one.
+func lossAtNone(ps []spot, best spot) Reading {
+	for _, p := range ps {
+		if p.x == 0 && p.y.OK() {
+			if p.x == best.x {
+				return exact(OffCentreLoss, "dB", 0, "it is the best offset")
+			}
+			c, _ := ChangeOf(p.y, best.y)
+			c.Name = OffCentreLoss
+			return c
+		}
+	}
+	return none(OffCentreLoss, "dB", "there is no recording without an offset")
+}
+
+func centringLines(rows []Used) []Line {
+	sinad := Line{Picture: "SINAD against offset", Name: "SINAD", Role: RoleCurve, X: Quantity{"offset", "Hz"}, Y: Quantity{"SINAD", "dB"}}
+	even := Line{Picture: "even harmonics against offset", Name: "even harmonics", Role: RoleCurve, X: sinad.X, Y: Quantity{"even harmonics", "%"}}
+	for _, u := range rows {
+		if s := u.Measured.Get(SINAD); s.OK() {
+			sinad.Points = append(sinad.Points, dotAt(u.Take.At, s))
+		}
+		if e, ok := evenPower(u.Measured); ok {
+			y := 100 * math.Sqrt(e)
+			even.Points = append(even.Points, Dot{u.Take.At, y, y, y})
+		}
+	}
+	sortDots(sinad.Points)
+	sortDots(even.Points)
+	return []Line{sinad, even}
+}
+
+// dotAt is a reading as a point of a line.
+func dotAt(x float64, r Reading) Dot {
+	if !r.HasInterval() {
+		return Dot{x, r.Value, r.Value, r.Value}
+	}
+	return Dot{x, r.Value, r.Low, r.High}
+}

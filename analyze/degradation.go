@@ -1,0 +1,74 @@
+package analyze
+
+import (
+	"math"
+
+	"hisspoint/analyze/internal/scatter"
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+)
+
+// Rejection is by how many dB the interfering signal stands above the sensitivity
+// where it degrades the wanted one.
+const Rejection = "rejection"
+
+const (
+	degradedTo = 6.0 // dB of SINAD, from the 12 dB that the sensitivity gives
+	wantedOver = 3.0 // dB by which the wanted signal stands above the sensitivity
+)
+
+// Degradation is a series over the level of an interfering signal while the wanted
+// one stands 3 dB above the 12 dB SINAD sensitivity. Where SINAD has fallen to 6
+// dB, the level of the interferer less that of the sensitivity (wanted less 3 dB)
+// is the rejection of the adjacent channel, of blocking or of intermodulation
+// (degradation method of land-mobile standards; 3 dB up and 6 dB SINAD from memory).
+// Its interval joins the scatter of the readings with the level uncertainty of both
+// generators, where it is stated.
+func Degradation(t job.Setup, rs []capture.Recording) (Result, error) {
+	rows, why, err := gather(t, rs, nil)
+	if err != nil {
+		return Result{}, err
+	}
+	out := Result{Setup: t, Rows: rows, Why: why}
+	if out.Why == "" && t.LevelTyped == "" {
+		out.Why = "the level of the wanted signal is not stated: write it as level"
+	}
+	if out.Why != "" {
+		return out, nil
+	}
+	line := Line{Picture: "SINAD against the interfering level", Name: "SINAD", Role: RoleCurve, X: Quantity{"interfering level", "dBm"}, Y: Quantity{"SINAD", "dB"}}
+	var ps []spot
+	for i, u := range rows {
+		s := u.Measured.Get(SINAD)
+		rows[i].Worth = []Reading{s, u.Measured.Get(ToneLevel)}
+		l := u.Take.Level
+		if l.Scale != t.Level.Scale || l.Scale == unit.Off {
+			out.Why = "give the wanted and the interfering levels alike: all in µV or dBm, or all in dB"
+			return out, nil
+		}
+		ps = append(ps, spot{l.DB, s})
+		if s.OK() {
+			line.Points = append(line.Points, dotAt(l.DB, s))
+		}
+	}
+	sortDots(line.Points)
+	if len(line.Points) > 1 {
+		out.Lines = []Line{line}
+	}
+	at := fallsTo(Rejection, "dB", ps, degradedTo)
+	if !at.OK() {
+		at.Why = "SINAD does not come down to 6 dB between two readings: record interfering levels on both sides (" + at.Why + ")"
+	} else {
+		reference := t.Level.DB - wantedOver
+		half := 0.0
+		if t.Path.LevelUncertainty != nil { // two generators, rectangular
+			half = scatter.Normal95 * math.Sqrt2 * *t.Path.LevelUncertainty / math.Sqrt(3)
+		}
+		v, l, h := at.Value-reference, math.Hypot(at.Value-at.Low, half), math.Hypot(at.High-at.Value, half)
+		at = reading(Rejection, "dB", v, v-l, v+h)
+	}
+	out.Figures = []Reading{at}
+	out.Says = []string{"The wanted signal is taken to stand 3 dB above the 12 dB SINAD sensitivity, as the method asks; pads of both generators must be the same, or in the levels."}
+	return out, nil
+}

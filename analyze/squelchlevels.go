@@ -1,0 +1,273 @@
+package analyze
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+)
+
+// Figures of a squelch over level, beside job.QuantityOpening.
+const (
+	OpensAt    = "opens_at"   // level at the set
+	ClosesAt   = "closes_at"  // level at the set
+	Hysteresis = "hysteresis" // the one less the other, dB
+)
+
+// apartDB is by how much a muted recording is quieter than an open one.
+const apartDB = 10
+
+// SquelchLevels tells at which level the squelch opens and closes from recordings
+// in the order in which they were made: up to the strongest level, then down. The
+// widest gap between their levels, of 10 dB or more, parts muted from open ones. It opens
+// between the last level at which it was muted and the first at which it is open,
+// which is the value; it closes likewise. SINAD at opening is that of the first
+// open recording. At full (tight) setting a strong signal must still open it.
+func SquelchLevels(t job.Setup, rs []capture.Recording) (Result, error) {
+	takes := t.Takes
+	if t.OneFile {
+		var err error
+		takes, rs, err = squelchSteps(t, rs[0])
+		if errors.Is(err, ErrSteps) {
+			return refused(t, stepsText(err)), nil
+		}
+		if err != nil {
+			return Result{}, err
+		}
+	}
+	rows, err := measureAll(t, takes, rs)
+	if err != nil {
+		return Result{}, err
+	}
+	out := Result{Setup: t, Rows: rows, Why: oneScale(t, rows)}
+	if out.Why != "" {
+		return out, nil
+	}
+	open, why := openOnes(rows)
+	if why != "" {
+		out.Why = why
+		return out, nil
+	}
+	top := 0
+	for i := range rows {
+		if levelOf(t, rows[i]) > levelOf(t, rows[top]) {
+			top = i
+		}
+	}
+	u := unitOf(t, rows[top])
+	opens, first := opening(t, rows[:top+1], open[:top+1], u)
+	closes := closing(t, rows[top:], open[top:], u)
+	out.Figures = []Reading{sinadAt(rows, first), opens, closes, hysteresis(opens, closes)}
+	if t.Setting(job.SettingSquelch) == "tight" {
+		out.Says = []string{"At the tight setting the squelch " + map[bool]string{true: "still opens on the strongest signal recorded.", false: "does not open on the strongest signal recorded."}[open[top]]}
+	}
+	for i := range rows {
+		state := 0.0
+		if open[i] {
+			state = 1
+		}
+		rows[i].Worth = append(rows[i].Worth, exact("open", "", state, "1 is open, 0 muted"), rows[i].Measured.Get(SINAD))
+	}
+	return out, nil
+}
+
+func levelOf(t job.Setup, u Used) float64 {
+	l, ok := atSet(t, u.Take)
+	if !ok {
+		return math.Inf(-1)
+	}
+	return l.DB
+}
+
+func unitOf(t job.Setup, u Used) string {
+	if l, _ := atSet(t, u.Take); l.Scale == unit.Relative {
+		return "dB"
+	}
+	return "dBm"
+}
+
+// openOnes tells the open recordings from the muted ones by the widest gap
+// between their levels. Where there is none of 10 dB, all are open if a tone is
+// heard, else all are muted. A tone alone proves no opening: mutes leak.
+func openOnes(rows []Used) (open []bool, why string) {
+	loud := make([]float64, len(rows))
+	tone := false
+	for i, u := range rows {
+		loud[i] = -200
+		if l := u.Measured.Get(Level); l.OK() {
+			loud[i] = math.Max(-200, l.Value)
+		}
+		tone = tone || hasTone(u)
+	}
+	sorted := slices.Sorted(slices.Values(loud))
+	gap, least := 0.0, sorted[0]
+	for i := 1; i < len(sorted); i++ {
+		if d := sorted[i] - sorted[i-1]; d > gap {
+			gap, least = d, sorted[i]
+		}
+	}
+	open = make([]bool, len(rows))
+	if gap < apartDB {
+		least = map[bool]float64{true: math.Inf(-1), false: math.Inf(1)}[tone]
+	}
+	for i := range rows {
+		open[i] = loud[i] >= least
+		if gap >= apartDB && loud[i] < least && loud[i] > least-apartDB {
+			return nil, named(rows[i]) + " is neither open nor 10 dB quieter: turn the volume up, or look for noise on the bench, and record again"
+		}
+	}
+	return open, ""
+}
+
+// opening is between the last muted level and the first open one, upwards.
+func opening(t job.Setup, rows []Used, open []bool, u string) (Reading, int) {
+	for i := range rows {
+		if !open[i] {
+			continue
+		}
+		at := levelOf(t, rows[i])
+		if i == 0 || math.IsInf(at, 0) {
+			return none(OpensAt, u, "it is open at the weakest level: record weaker ones"), i
+		}
+		before := levelOf(t, rows[i-1])
+		if math.IsInf(before, 0) {
+			return exact(OpensAt, u, at, "the level before was off"), i
+		}
+		return reading(OpensAt, u, at, math.Min(before, at), at), i
+	}
+	return none(OpensAt, u, "it never opened"), -1
+}
+
+// closing is between the last open level and the first muted one, downwards.
+func closing(t job.Setup, rows []Used, open []bool, u string) Reading {
+	for i := 1; i < len(rows); i++ {
+		if open[i] || !open[i-1] {
+			continue
+		}
+		at, before := levelOf(t, rows[i]), levelOf(t, rows[i-1])
+		if math.IsInf(at, 0) {
+			return exact(ClosesAt, u, before, "it closed when the signal was switched off")
+		}
+		return reading(ClosesAt, u, at, at, math.Max(before, at))
+	}
+	if len(rows) < 2 {
+		return none(ClosesAt, u, "the levels do not come down again: step them down too")
+	}
+	return none(ClosesAt, u, "it did not close: step the level further down")
+}
+
+func hysteresis(opens, closes Reading) Reading {
+	if !opens.OK() || !closes.OK() {
+		return none(Hysteresis, "dB", "it needs both levels")
+	}
+	d := opens.Value - closes.Value
+	if !opens.HasInterval() || !closes.HasInterval() {
+		return exact(Hysteresis, "dB", d, "one of the levels is known from one side only")
+	}
+	return reading(Hysteresis, "dB", d, opens.Low-closes.High, opens.High-closes.Low)
+}
+
+func sinadAt(rows []Used, first int) Reading {
+	r := none(job.QuantityOpening, "dB", "it never opened")
+	if first >= 0 {
+		r = rows[first].Measured.Get(SINAD)
+		r.Name = job.QuantityOpening
+	}
+	return r
+}
+
+// squelchSteps finds the stretches of one recording. While the set is muted all
+// levels sound alike, so the stretches before the opening and after the closing
+// have no edges of their own: only those that are heard are found, and the one
+// with the most tone over its noise is the strongest level of the list, which
+// tells which the others are.
+func squelchSteps(t job.Setup, r capture.Recording) ([]job.Take, []capture.Recording, error) {
+	misfit := func(text string) error { return fmt.Errorf("%s: %w: %s", r.Origin.File, ErrSteps, text) }
+	top, alone := topOf(t)
+	if !alone {
+		return nil, nil, misfit("the list needs one strongest level, by which the others are told: step up to it, then down")
+	}
+	e, err := envelopeOf(r)
+	if err != nil {
+		return nil, nil, err
+	}
+	open, floor, ok := e.Open()
+	if !ok || len(open) != 1 {
+		return nil, nil, misfit(fmt.Sprintf("the squelch opened %d times, not once: give one recording a level", len(open)))
+	}
+	s := squelch{r: r, how: t.Reading, envelope: e, floor: floor}
+	first, last, begins, ends, err := s.edges(open, 0, open[0])
+	if err != nil {
+		return nil, nil, err
+	}
+	heard, err := r.Cut(int64(first), int64(last-first))
+	if err != nil {
+		return nil, nil, err
+	}
+	parts, at := heardSteps(heard, len(t.Takes), t.Reading)
+	before := top - at
+	if parts == nil || before < 0 || before+len(parts) > len(t.Takes) || begins != (before > 0) || ends != (before+len(parts) < len(t.Takes)) {
+		return nil, nil, misfit(fmt.Sprintf("it was open from %.1f s to %.1f s, in which the levels of the list are not found: leave the generator alone for 3 s at each", s.seconds(first), s.seconds(last)))
+	}
+	takes := append([]job.Take(nil), t.Takes...)
+	for i := range takes {
+		switch {
+		case i < before:
+			takes[i].From, takes[i].To = r.FromSeconds(), s.seconds(first)-muteMargin
+		case i < before+len(parts):
+			takes[i].From, takes[i].To = parts[i-before].From, parts[i-before].To
+		default:
+			takes[i].From, takes[i].To = s.seconds(last)+muteMargin, r.ToSeconds()
+		}
+		if takes[i].To-takes[i].From < muteMargin {
+			return nil, nil, misfit("the muted stretch is too short to be heard: leave the generator alone for 3 s at each level")
+		}
+	}
+	rs := make([]capture.Recording, len(takes))
+	for i, k := range takes {
+		from := frames(r, k.From-r.FromSeconds())
+		if rs[i], err = r.Cut(from, frames(r, k.To-r.FromSeconds())-from); err != nil {
+			return nil, nil, err
+		}
+	}
+	return takes, rs, nil
+}
+
+// muteMargin is left out beside an opening and a closing, in seconds.
+const muteMargin = 0.1
+
+// topOf is the strongest level of a list, and whether it is there once.
+func topOf(t job.Setup) (top int, alone bool) {
+	for i, k := range t.Takes {
+		switch {
+		case k.Level.Scale == unit.Off:
+		case t.Takes[top].Level.Scale == unit.Off || k.Level.DB > t.Takes[top].Level.DB:
+			top, alone = i, true
+		case i != top && k.Level.DB == t.Takes[top].Level.DB:
+			alone = false
+		}
+	}
+	return top, alone || len(t.Takes) == 1
+}
+
+// heardSteps are the plateaus of what is heard: the one number of them that fits,
+// and which stands out most over its noise.
+func heardSteps(r capture.Recording, most int, how job.Reading) (parts []Part, at int) {
+	for n := min(most, stepMost); n >= 1; n-- {
+		found, err := Steps(r, n, how)
+		if err == nil {
+			parts = found
+			break
+		}
+	}
+	for i, p := range parts {
+		if p.Tone-p.Noise > parts[at].Tone-parts[at].Noise {
+			at = i
+		}
+	}
+	return parts, at
+}
