@@ -291,7 +291,9 @@ func (w *worker) topBin(p chunkPlan, n, m int) int {
 	top := int(math.Min(float64(m/2+1), hz/p.rate*float64(m)+2*lines.Reach))
 	strongest := 0.0
 	for _, x := range w.coef[top:] {
-		strongest = math.Max(strongest, real(x)*real(x)+imag(x)*imag(x))
+		if p := real(x)*real(x) + imag(x)*imag(x); p > strongest {
+			strongest = p
+		}
 	}
 	line := 2 * strongest / (float64(n) * float64(n))
 	band := math.Min(p.curve.Top(), hz) / p.rate * float64(m)

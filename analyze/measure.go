@@ -3,8 +3,10 @@ package analyze
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sync"
 
+	"hisspoint/analyze/internal/spectrum"
 	"hisspoint/analyze/internal/track"
 	"hisspoint/analyze/internal/weight"
 	"hisspoint/capture"
@@ -106,7 +108,27 @@ func followDrift(r capture.Recording, p chunkPlan) ([]sums, error) {
 	return parts, err
 }
 
-var workers = sync.Pool{New: func() any { return &worker{} }}
+// workers that rest keep their buffers, some 20 MB each: a pool that the garbage
+// collector empties would have the system hand out the same memory again and again.
+var workers = make(chan *worker, 4)
+
+// workerFor is a worker with room for a chunk of that many samples.
+func workerFor(samples int) *worker {
+	w := &worker{}
+	select {
+	case w = <-workers:
+	default:
+	}
+	w.x = slices.Grow(w.x[:0], spectrum.Smooth(samples))
+	return w
+}
+
+func (w *worker) rest() {
+	select {
+	case workers <- w:
+	default:
+	}
+}
 
 // measureParts runs over the recording chunk by chunk.
 func measureParts(r capture.Recording, p chunkPlan) ([]sums, error) {
@@ -123,7 +145,7 @@ func measureParts(r capture.Recording, p chunkPlan) ([]sums, error) {
 	size := int((r.Count + int64(n) - 1) / int64(n))
 	block := math.Min(blockSeconds, math.Max(minBlock, r.Seconds()/wantBlocks))
 	out := make([]sums, n)
-	q := newChunkQueue(n)
+	q := newChunkQueue(n, size)
 	i, w := 0, q.worker()
 	flush := func() {
 		plan := p
@@ -168,24 +190,23 @@ func measureParts(r capture.Recording, p chunkPlan) ([]sums, error) {
 // chunkQueue measures the chunks of a long recording two at a time: more would
 // cost memory, and files are measured side by side as well.
 type chunkQueue struct {
-	slots chan struct{}
-	group sync.WaitGroup
+	samples int // a chunk
+	slots   chan struct{}
+	group   sync.WaitGroup
 }
 
-func newChunkQueue(chunks int) *chunkQueue {
-	return &chunkQueue{slots: make(chan struct{}, min(2, chunks))}
+func newChunkQueue(chunks, samples int) *chunkQueue {
+	return &chunkQueue{samples: samples, slots: make(chan struct{}, min(2, chunks))}
 }
 
 // worker waits for a free slot and takes a worker with an empty chunk.
 func (q *chunkQueue) worker() *worker {
 	q.slots <- struct{}{}
-	w := workers.Get().(*worker)
-	w.x = w.x[:0]
-	return w
+	return workerFor(q.samples)
 }
 
 func (q *chunkQueue) done(w *worker) {
-	workers.Put(w)
+	w.rest()
 	<-q.slots
 }
 
