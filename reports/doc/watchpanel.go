@@ -10,8 +10,9 @@ import (
 // Panel is what a full screen shows of a sound that goes on: one or two gauges
 // large, the other figures small.
 type Panel struct {
-	Title    string // what is looked at
-	Source   string // where the sound comes from
+	Title    string   // what is looked at
+	Source   string   // where the sound comes from
+	Text     []string // what the person is told, a line each
 	Gauges   []Gauge
 	Figures  []Figure
 	State    string // time constant and how steady the reading is

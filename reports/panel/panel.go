@@ -35,6 +35,7 @@ func Render(p doc.Panel, o Options) []string {
 	case len(p.Gauges) == 1:
 		c.single(p.Gauges[0])
 	}
+	c.text(p.Text)
 	c.figures(p.Figures)
 	c.rest(p)
 	return c.close(p)
@@ -181,6 +182,24 @@ func bar(share float64, width int) string {
 		out += string(eighths[n%8])
 	}
 	return out + strings.Repeat("·", width-cells(out))
+}
+
+// text is what the person is told.
+func (c *canvas) text(lines []string) {
+	if len(lines) > 0 {
+		c.line("", plain)
+	}
+	for _, l := range lines {
+		parts := []string{l} // a drawing keeps its blanks
+		if cells(l) > c.o.Width-4 {
+			parts = fold(l, c.o.Width-4)
+		}
+		for _, part := range parts {
+			if c.room() > 1 {
+				c.line("  "+part, plain)
+			}
+		}
+	}
 }
 
 // figures stand in columns.

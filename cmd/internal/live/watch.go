@@ -52,6 +52,13 @@ func (w *Watch) Seconds() float64 {
 	return w.live.Seconds()
 }
 
+// Heard is how many seconds were heard so far.
+func (w *Watch) Heard() float64 {
+	w.mutex.Lock()
+	defer w.mutex.Unlock()
+	return w.live.Heard()
+}
+
 // Aim changes what is aimed for.
 func (w *Watch) Aim(aim string) error {
 	a, err := analyze.NewAimer(aim)
