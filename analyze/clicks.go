@@ -17,7 +17,8 @@ import (
 const (
 	clickWindow = 0.005 // s: a click and its ringing through the speech band
 	clickStands = 5     // times the ordinary window's power from which a window counts as a click
-	manyClicks  = 40    // so many are left to the blocks
+	manyClicks  = 20    // so many are left to the blocks
+	crowded     = 8     // clicks a second from which they meet in one window: no Poisson process any more
 	unsure      = 0.85  // by so much the carrier-to-noise ratio may be less than audio and filter make believe
 )
 
@@ -72,10 +73,12 @@ func (c *chunkWork) bookClick(at, energy float64) {
 // what they added in this recording: less by down, more by up, at 95 %.
 //
 // n clicks of equal energy e leave the mean rate between the 2.5 % point of a gamma
-// distribution of order n (Garwood, Biometrika 28, 437, 1936: a single click must
-// not rule out that it was a rare one) and the 97.5 % point of one of order n + 1/2
-// (Jeffreys' interval for a Poisson mean); unequal ones count as (sum e)^2 / sum e^2 equal ones. Where none
-// was seen, e and a bound on the rate come from unseen.
+// distribution of order n + 1/4 and the 97.5 % point of one of order n + 1/2, which is
+// that of Jeffreys' interval for a Poisson mean. The lower one stands midway between
+// Jeffreys' and Garwood's (order n, Biometrika 28, 437, 1936): with the former a single
+// click rules out that it was a rare one, and misses a mean of 0.1 in 9.5 % of
+// recordings; with the latter the interval is longer than it need be. Unequal clicks count as
+// (sum e)^2 / sum e^2 equal ones. Where none was seen, e and a bound on the rate come from unseen.
 func (e *estimator) clickBounds() (down, up float64, few bool) {
 	var sum, squares float64
 	for _, x := range e.t.clicks {
@@ -87,11 +90,11 @@ func (e *estimator) clickBounds() (down, up float64, few bool) {
 		return 0, up, up > 0
 	}
 	n := sum * sum / squares
-	if n > manyClicks {
+	if n > manyClicks || float64(len(e.t.clicks)) > crowded*e.t.seconds {
 		return 0, 0, false
 	}
 	each := squares / sum
-	low := mathext.GammaIncRegInv(n, 0.025)
+	low := mathext.GammaIncRegInv(n+0.25, 0.025)
 	high := mathext.GammaIncRegInv(n+0.5, 0.975)
 	return math.Max(0, n-low) * each / e.t.seconds, (high - n) * each / e.t.seconds, true
 }

@@ -261,9 +261,9 @@ func point(rows []Row, t job.Sensitivity, hiss *Row) Point {
 
 // sides are the point's standard errors downwards and upwards. Few clicks leave a
 // reading's interval longer on the side of less SINAD, which is that of a higher
-// point. Each side follows half from that side of the readings and half from both:
-// the outermost ends of several readings seldom coincide, and simulated series show
-// the truth beyond either end equally often then.
+// point. Each side follows to three quarters from that side of the readings and to one
+// from both: the outermost ends of several readings seldom coincide, and simulated
+// series show the truth beyond either end equally often then.
 func sides(rows []Row, threshold float64, c curve.Crossing) [2]float64 {
 	out := [2]float64{c.S, c.S}
 	for side := range out {
@@ -279,7 +279,7 @@ func sides(rows []Row, threshold float64, c curve.Crossing) [2]float64 {
 			samples = append(samples, curve.Sample{X: r.Level.DB, Y: r.Worth.Value, S: e / scatter.Normal95})
 		}
 		if one, err := curve.Rising(samples, threshold); err == nil && math.Abs(one.X-c.X) < c.S {
-			own := (c.Own + one.Own) / 2
+			own := (c.Own + 3*one.Own) / 4
 			out[side] = math.Sqrt(math.Max(0, c.S*c.S-c.Own*c.Own) + own*own)
 		}
 	}
