@@ -15,6 +15,11 @@ type AudioStage struct {
 	CrossoverVolts float64 // half of the dead zone around 0 V; 0: none
 	ClipVolts      float64 // peak at which the amplifier runs into its supply; 0: never
 	ClipLowVolts   float64 // the same of the negative half, where it differs; 0: as ClipVolts
+	MotorboatHz    float64 // a fault: supply decoupling dried out; the gain wobbles so often a second
+	MotorboatDepth float64 // by so much of itself, up and down
+	WhineHz        float64 // a fault: a line from the vehicle's alternator, at the recording's start
+	WhineHzPerS    float64 // and how fast it rises with the engine's speed
+	WhineDB        float64 // its level relative to OutputVolts; it does not follow the volume
 	NoiseVolts     float64 // RMS noise of the amplifier, white up to 12 kHz; it stays with volume down
 	Hum            Hum
 }
@@ -68,6 +73,7 @@ func (a AudioStage) speak(volts []float64, line timeline, q Squelch, seed uint64
 		}
 	})
 	a.amplify(volts)
+	a.wobble(volts)
 	q.gate(volts, line)
 	if a.NoiseVolts > 0 {
 		noise := random(seed, streamAmplifier)
@@ -76,6 +82,23 @@ func (a AudioStage) speak(volts []float64, line timeline, q Squelch, seed uint64
 		}
 	}
 	a.addHum(volts, seed)
+	if a.WhineHz > 0 {
+		peak := a.OutputVolts * math.Sqrt2 * math.Pow(10, a.WhineDB/20)
+		for i := range volts {
+			t := float64(i) / workRate
+			volts[i] += peak * math.Sin(2*math.Pi*t*(a.WhineHz+a.WhineHzPerS/2*t))
+		}
+	}
+}
+
+// wobble is motorboating: the whole audio swells and sinks.
+func (a AudioStage) wobble(volts []float64) {
+	if a.MotorboatHz == 0 {
+		return
+	}
+	for i := range volts {
+		volts[i] *= 1 + a.MotorboatDepth*math.Sin(2*math.Pi*a.MotorboatHz/workRate*float64(i))
+	}
 }
 
 // amplify distorts in place. With X the peak of a tone at OutputVolts,

@@ -37,7 +37,7 @@ func TestAMSignalToNoise(t *testing.T) {
 	for _, cnr := range []float64{40, 60} { // C/(W N0) in dB
 		level := NoiseDensityDBm + 10*math.Log10(w) + cnr
 		b := bare(idealAM(), Generator{ToneHz: 1000, Depth: 0.3})
-		parts, err := b.takes(level, Band(30, w), 4)
+		parts, err := b.takes(level, Band(30, w), 2)
 		assert.NoError(t, err)
 		got := 10 * math.Log10(pool(parts, -1).tone/pool(parts, -1).rest)
 		want := cnr + 10*math.Log10(0.3*0.3/2) - 10*math.Log10((w-30.0)/w)

@@ -1,23 +1,74 @@
 package simulate
 
-// Fault is a fault of an FM set or of its bench, with what shows of it.
+// Fault is a fault of a receiver or of its bench, with what shows of it.
 type Fault struct {
 	Name  string
 	Shows string // in the audio or the figures (common practice, no source)
-	apply func(b Bench, set *FM) Bench
+	what  change
 }
 
-// On is the bench with the fault; its set must be an FM set, and any other
-// comes back as it was.
+// change is what a fault does, by the part it is in; nil: nothing.
+type change struct {
+	fm    func(*FM)
+	audio func(*AudioStage)
+	front func(lossDB *float64, gate *Squelch)
+	agc   func(*AGC)
+	bench func(b *Bench, audio AudioStage)
+}
+
+// Fits says whether a set can have the fault.
+func (f Fault) Fits(set Set) bool {
+	c := f.what
+	if c.audio != nil || c.front != nil || c.bench != nil {
+		return true
+	}
+	_, isFM := set.(FM)
+	return isFM && c.fm != nil || !isFM && c.agc != nil
+}
+
+// On is the bench with the fault. A bench whose set cannot have it comes back
+// as it was.
 func (f Fault) On(b Bench) Bench {
-	set, ok := b.Set.(FM)
-	if !ok {
+	if !f.Fits(b.Set) {
 		return b
 	}
-	set.Name += ", " + f.Name
-	b = f.apply(b, &set)
-	b.Set = set
+	switch set := b.Set.(type) {
+	case FM:
+		set.Name += ", " + f.Name
+		if f.what.fm != nil {
+			f.what.fm(&set)
+		}
+		f.common(&b, &set.Audio, &set.FrontLossDB, &set.Squelch)
+		b.Set = set
+	case AM:
+		set.Name += ", " + f.Name
+		if f.what.agc != nil {
+			f.what.agc(&set.AGC)
+		}
+		f.common(&b, &set.Audio, &set.FrontLossDB, &set.Squelch)
+		b.Set = set
+	case SSB:
+		set.Name += ", " + f.Name
+		if f.what.agc != nil {
+			f.what.agc(&set.AGC)
+		}
+		f.common(&b, &set.Audio, &set.FrontLossDB, &set.Squelch)
+		b.Set = set
+	}
 	return b
+}
+
+// common is what all kinds of sets can have.
+func (f Fault) common(b *Bench, audio *AudioStage, lossDB *float64, gate *Squelch) {
+	if f.what.audio != nil {
+		f.what.audio(audio)
+	}
+	if f.what.front != nil {
+		f.what.front(lossDB, gate)
+	}
+	if f.what.bench != nil {
+		f.what.bench(b, *audio)
+	}
 }
 
 // FaultNamed is a fault of Faults.
@@ -30,62 +81,59 @@ func FaultNamed(name string) (Fault, bool) {
 	return Fault{}, false
 }
 
-func inSet(change func(*FM)) func(Bench, *FM) Bench {
-	return func(b Bench, set *FM) Bench {
-		change(set)
-		return b
-	}
-}
+func inFM(do func(*FM)) change            { return change{fm: do} }
+func inAudio(do func(*AudioStage)) change { return change{audio: do} }
+func inAGC(do func(*AGC)) change          { return change{agc: do} }
 
-// Faults lists the faults, one for each hint.
+func inFront(do func(lossDB *float64, gate *Squelch)) change { return change{front: do} }
+
+func onBench(do func(b *Bench, audio AudioStage)) change { return change{bench: do} }
+
+// Faults lists the receivers' faults, one or more for each hint.
 func Faults() []Fault {
 	return []Fault{
 		{"detuned discriminator", "second harmonic leads, recovered audio low, best frequency off centre, worse with deviation",
-			inSet(func(r *FM) { r.Discriminator = Discriminator{PeakHz: 4000, ErrorHz: 1600} })},
+			inFM(func(r *FM) { r.Discriminator = Discriminator{PeakHz: 4000, ErrorHz: 1600} })},
 		{"set off frequency", "second harmonic, best frequency off centre, sensitivity poor on the channel",
-			inSet(func(r *FM) { r.TuningErrorHz = 2500 })},
+			inFM(func(r *FM) { r.TuningErrorHz = 2500 })},
 		{"tired reservoir", "100 or 120 Hz and multiples, not following the volume",
-			inSet(func(r *FM) { r.Audio.Hum = ReservoirHum(first(r.Audio.Hum.MainsHz, 50), -22) })},
-		{"hum pick-up", "50 or 60 Hz alone", inSet(func(r *FM) { r.Audio.Hum = PickupHum(first(r.Audio.Hum.MainsHz, 50), -25) })},
+			inAudio(func(a *AudioStage) { a.Hum = ReservoirHum(first(a.Hum.MainsHz, 50), -22) })},
+		{"hum pick-up", "50 or 60 Hz alone", inAudio(func(a *AudioStage) { a.Hum = PickupHum(first(a.Hum.MainsHz, 50), -25) })},
 		{"dried coupling capacitor", "extra loss below a corner far above 300 Hz, thin sound",
-			inSet(func(r *FM) { r.Audio.CouplingHz = 1000 })},
-		{"dried emitter bypass", "broad loss of gain, clean", inSet(func(r *FM) {
-			r.Audio.OutputVolts *= 0.25
-			r.Audio.SecondPercent, r.Audio.ThirdPercent = r.Audio.SecondPercent/4, r.Audio.ThirdPercent/4
+			inAudio(func(a *AudioStage) { a.CouplingHz = 1000 })},
+		{"dried emitter bypass", "broad loss of gain, clean", inAudio(func(a *AudioStage) {
+			a.OutputVolts *= 0.25
+			a.SecondPercent, a.ThirdPercent = a.SecondPercent/4, a.ThirdPercent/4
 		})},
 		{"noisy audio amplifier", "noise that stays with volume down",
-			inSet(func(r *FM) { r.Audio.NoiseVolts = 0.15 * r.Audio.OutputVolts })},
-		{"front-end loss", "the same curve shifted to higher RF, ultimate S/N normal", inSet(func(r *FM) { r.FrontLossDB += 12 })},
-		{"narrow IF", "distortion that rises with deviation, odd harmonics", inSet(func(r *FM) { r.IFBandwidthHz, r.IFPoles = 3000, 3 })},
-		{"IF off centre", "second harmonic rising with deviation, best frequency off centre", inSet(func(r *FM) { r.IFErrorHz = 2200 })},
-		{"missing de-emphasis", "audio flat where it should fall, hissy", inSet(func(r *FM) { r.Deemphasis = DeemphasisNone })},
-		{"double de-emphasis", "audio falls 12 dB/octave, dull", inSet(func(r *FM) {
+			inAudio(func(a *AudioStage) { a.NoiseVolts = 0.15 * a.OutputVolts })},
+		{"front-end loss", "the same curve shifted to higher RF, ultimate S/N normal", inFront(func(lossDB *float64, _ *Squelch) { *lossDB += 12 })},
+		{"narrow IF", "distortion that rises with deviation, odd harmonics", inFM(func(r *FM) { r.IFBandwidthHz, r.IFPoles = 3000, 3 })},
+		{"IF off centre", "second harmonic rising with deviation, best frequency off centre", inFM(func(r *FM) { r.IFErrorHz = 2200 })},
+		{"missing de-emphasis", "audio flat where it should fall, hissy", inFM(func(r *FM) { r.Deemphasis = DeemphasisNone })},
+		{"double de-emphasis", "audio falls 12 dB/octave, dull", inFM(func(r *FM) {
 			if r.Deemphasis == Deemphasis750us {
 				r.Deemphasis = Deemphasis750usTwice
 			} else {
 				r.Deemphasis = DeemphasisSlopeTwice
 			}
 		})},
-		{"low limiter", "recovered audio falls at levels where it should stand", inSet(func(r *FM) { r.LimiterDBm = -95 })},
-		{"oscillator noise", "poor ultimate S/N with normal sensitivity, following the volume", inSet(func(r *FM) { r.OscillatorFMHz = 60 })},
-		{"early clipping", "odd harmonics that start suddenly with volume", inSet(func(r *FM) { r.Audio.ClipVolts = 1.1 * r.Audio.OutputVolts })},
-		{"unsymmetrical clipping", "odd and even harmonics that start suddenly with volume", inSet(func(r *FM) {
-			r.Audio.ClipVolts, r.Audio.ClipLowVolts = 2*r.Audio.OutputVolts, 0.9*r.Audio.OutputVolts
+		{"low limiter", "recovered audio falls at levels where it should stand", inFM(func(r *FM) { r.LimiterDBm = -95 })},
+		{"oscillator noise", "poor ultimate S/N with normal sensitivity, following the volume", inFM(func(r *FM) { r.OscillatorFMHz = 60 })},
+		{"early clipping", "odd harmonics that start suddenly with volume", inAudio(func(a *AudioStage) { a.ClipVolts = 1.1 * a.OutputVolts })},
+		{"unsymmetrical clipping", "odd and even harmonics that start suddenly with volume", inAudio(func(a *AudioStage) {
+			a.ClipVolts, a.ClipLowVolts = 2*a.OutputVolts, 0.9*a.OutputVolts
 		})},
-		{"crossover distortion", "distortion that rises as the level falls", inSet(func(r *FM) { r.Audio.CrossoverVolts = 0.08 * r.Audio.OutputVolts })},
-		{"dead squelch", "does not open at any level", inSet(func(r *FM) { r.Squelch.On, r.Squelch.OpenDBm, r.Squelch.CloseDBm = true, 100, 97 })},
-		{"chattering squelch", "opens and shuts several times for one carrier", inSet(func(r *FM) { r.Squelch.On, r.Squelch.Chatter = true, 4 })},
-		{"generator's residual FM", "poor ultimate S/N whatever the set", func(b Bench, _ *FM) Bench {
-			b.Generator.ResidualFMHz = 60
-			return b
-		}},
-		{"generator leaks", "a tone with the generator fully down", func(b Bench, _ *FM) Bench {
-			b.Generator.LeakDBm = -112
-			return b
-		}},
-		{"ground loop", "50 or 60 Hz that stays when the set is muted", func(b Bench, set *FM) Bench {
-			b.GroundLoop = GroundLoop{first(set.Audio.Hum.MainsHz, 50), []float64{0.08 * set.Audio.OutputVolts, 0, 0.02 * set.Audio.OutputVolts}}
-			return b
-		}},
+		{"crossover distortion", "distortion that rises as the level falls", inAudio(func(a *AudioStage) { a.CrossoverVolts = 0.08 * a.OutputVolts })},
+		{"dead squelch", "does not open at any level", inFront(func(_ *float64, q *Squelch) { q.On, q.OpenDBm, q.CloseDBm = true, 100, 97 })},
+		{"chattering squelch", "opens and shuts several times for one carrier", inFront(func(_ *float64, q *Squelch) { q.On, q.Chatter = true, 4 })},
+		{"generator's residual FM", "poor ultimate S/N whatever the set", onBench(func(b *Bench, _ AudioStage) { b.Generator.ResidualFMHz = 60 })},
+		{"generator leaks", "a tone with the generator fully down", onBench(func(b *Bench, _ AudioStage) { b.Generator.LeakDBm = -112 })},
+		{"ground loop", "50 or 60 Hz that stays when the set is muted", onBench(func(b *Bench, a AudioStage) {
+			b.GroundLoop = GroundLoop{first(a.Hum.MainsHz, 50), []float64{0.08 * a.OutputVolts, 0, 0.02 * a.OutputVolts}}
+		})},
+		{"dead gain control", "audio follows the carrier's level decibel by decibel", inAGC(func(a *AGC) { a.RatioDB = 0 })},
+		{"motorboating", "the audio's size wobbles a few times a second", inAudio(func(a *AudioStage) { a.MotorboatHz, a.MotorboatDepth = 6, 0.4 })},
+		{"alternator whine", "a line between 1.5 and 3 kHz that follows the engine's speed", inAudio(func(a *AudioStage) { a.WhineHz, a.WhineHzPerS, a.WhineDB = 1850, 40, -24 })},
 	}
 }

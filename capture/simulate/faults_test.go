@@ -103,13 +103,27 @@ func TestFaultsShow(t *testing.T) {
 		"dead squelch":            func(l look) bool { return l.tone() < healthy.tone()-60 },
 		"generator's residual FM": func(l look) bool { return l.floor() > healthy.floor()+10 },
 		"generator leaks":         func(l look) bool { return l.down() > 15 },
-		"ground loop":             func(l look) bool { return l.mains(1) > -24 },
+		"motorboating": func(l look) bool {
+			p := l.strong(Segment{})
+			return math.Abs(dB(p[1006]/p[1000])+13.98) < 0.1
+		},
+		"alternator whine": func(l look) bool {
+			p, sum := l.strong(Segment{VolumeDB: VolumeZero}), 0.0
+			for _, v := range p[1840:1900] {
+				sum += v
+			}
+			return math.Abs(dB(sum)-l.volts()+24) < 0.5
+		},
+		"ground loop": func(l look) bool { return l.mains(1) > -24 },
 	}
 	for _, f := range Faults() {
 		l := lookAt(f.On(bench))
 		if f.Name == "chattering squelch" {
 			events := f.On(bench).SquelchEvents(Keyed(-90, 1, 1, 1)...)
 			assert.Len(t, events, 10)
+			continue
+		}
+		if !f.Fits(bench.Set) {
 			continue
 		}
 		shows := checks[f.Name]
@@ -124,6 +138,28 @@ func TestFaultsShow(t *testing.T) {
 	}
 	am := HealthyAM(1)
 	assert.Equal(t, am, Faults()[0].On(am), "an AM set has no discriminator")
+}
+
+// AM and SSB sets take the faults that are not of FM: a gain control that is
+// dead follows the carrier.
+func TestFaultsOfOtherSets(t *testing.T) {
+	dead, ok := FaultNamed("dead gain control")
+	require.True(t, ok)
+	assert.False(t, dead.Fits(HealthyFM(1).Set))
+	hum, _ := FaultNamed("tired reservoir")
+	deaf, _ := FaultNamed("front-end loss")
+	for _, b := range []Bench{HealthyAM(1), HealthySSB(1)} {
+		b.Card.RateErrorPPM, b.Generator.OffsetHz = 0, 0
+		b.Card.Rate = 16000
+		rise := func(b Bench) float64 {
+			return dB(lines(b, Segment{Seconds: 1, LevelDBm: -80})[1000] / lines(b, Segment{Seconds: 1, LevelDBm: -100})[1000])
+		}
+		assert.Less(t, rise(b), 4.0)
+		assert.InDelta(t, 20, rise(dead.On(b)), 0.5)
+		assert.Contains(t, hum.On(b).Describe(), "tired reservoir")
+		assert.InDelta(t, b.Set.(interface{ NoiseFloorDBm() float64 }).NoiseFloorDBm()+12,
+			deaf.On(b).Set.(interface{ NoiseFloorDBm() float64 }).NoiseFloorDBm(), 1e-9)
+	}
 }
 
 // What the list of healthy sets says, over 500 seeds, by formula.
@@ -177,10 +213,12 @@ func TestOnOffOfTheInventedSets(t *testing.T) {
 	b := Bench{Generator: Generator{}, Set: ssb, Card: am.Card, Seed: 3}
 	level = NoiseDensityDBm + ssb.NoiseFigureDB + dB(9*width(ssb.ResponseDB))
 	assert.InDelta(t, 0.12, MicrovoltPDFromDBm(level), 0.01)
-	truth, err := b.TrueSINAD(level, speech, 20)
+	parts, err := b.takes(level, speech, 2)
 	require.NoError(t, err)
-	assert.InDelta(t, 10, truth.Value, 0.25)
+	assert.InDelta(t, 10, pool(parts, -1).sinad(), 0.25)
 	// An unmodulated carrier is the SSB set's tone: on and off are alike.
-	assert.InDelta(t, 0, b.TrueOnOff(-100, speech, 1).Value, 0.1)
-	assert.InDelta(t, 0, b.TruePower(Segment{LevelDBm: -47}, speech, 1).Value, 0.1, "1 V RMS")
+	on1 := b.power(Segment{Seconds: 1, LevelDBm: -47}, speech)
+	off1 := b.WithSeed(9).power(Segment{Seconds: 1, LevelDBm: -47, Unmodulated: true}, speech)
+	assert.InDelta(t, 0, dB(on1), 0.1, "1 V RMS")
+	assert.InDelta(t, 0, dB(on1/off1), 0.05)
 }
