@@ -36,6 +36,7 @@
 //	Bench.TrueSINAD, Sensitivity            SINAD, and the level for 12 dB
 //	Bench.TrueOnOff, OnOffSensitivity       (S+N)/N, modulation on and off
 //	Bench.TruePower                         power through a filter: quieting, hum and noise, hiss, bench floor
+//	FM.TheorySINAD, TheoryQuieting          the same of an ideal FM set by Rice's formulas
 //	Bench.SquelchEvents, KeyTrack           when the squelch opens and closes, and what made it
 //	FM, AM, SSB.ResponseDB                  audio response
 //	AGC.OutputDB, FM.LimitingDB             recovered audio against RF level

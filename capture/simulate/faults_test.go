@@ -184,21 +184,60 @@ func TestHealthySetsAreHealthy(t *testing.T) {
 	assert.Less(t, highest, 0.42)
 }
 
+// The level for an S/N of 9 of healthy AM and SSB sets, by the closed forms.
+func TestHealthyAMAndSSBAreHealthy(t *testing.T) {
+	var am, ssb [2]float64 // lowest and highest
+	widen := func(r *[2]float64, dBm float64) {
+		uV := MicrovoltPDFromDBm(dBm)
+		if r[0] == 0 || uV < r[0] {
+			r[0] = uV
+		}
+		r[1] = max(r[1], uV)
+	}
+	for seed := range uint64(200) {
+		set := HealthyAM(seed).Set.(AM)
+		widen(&am, NoiseDensityDBm+set.NoiseFigureDB+dB(9*2*noiseWidth(set.ResponseDB)/0.09))
+		other := HealthySSB(seed).Set.(SSB)
+		widen(&ssb, NoiseDensityDBm+other.NoiseFigureDB+dB(9*noiseWidth(other.ResponseDB)))
+	}
+	t.Logf("AM %.2f to %.2f uV PD, SSB %.3f to %.3f uV PD", am[0], am[1], ssb[0], ssb[1])
+	assert.Greater(t, am[0], 0.4)
+	assert.Less(t, am[1], 1.0)
+	assert.Greater(t, ssb[0], 0.08)
+	assert.Less(t, ssb[1], 0.2)
+}
+
+// noiseWidth is the band of white noise, 300 to 3400 Hz, through a response
+// against 1 kHz.
+func noiseWidth(responseDB func(hz float64) float64) (sum float64) {
+	const step = 10
+	for hz := 300 + step/2.0; hz < 3400; hz += step {
+		sum += step * math.Pow(10, responseDB(hz)/10)
+	}
+	return sum
+}
+
+// An SSB tone moved off its place by the generator is still taken apart.
+func TestTruthOfAMovedTone(t *testing.T) {
+	set := idealSSB()
+	b := bare(set, Generator{OffsetHz: 12.3})
+	parts, err := b.takes(set.NoiseFloorDBm()+20, Band(0, 12000), 1)
+	require.NoError(t, err)
+	assert.InDelta(t, 20, dB(parts[0].tone/parts[0].rest), 0.1)
+	b.Generator.OffsetHz = 12.34
+	_, err = b.takes(-100, Band(0, 12000), 1)
+	assert.ErrorIs(t, err, ErrOffBin)
+}
+
 // 10 dB (S+N)/N of the invented AM and SSB sets, on and off, against the
 // closed forms with the noise through their filters: S/N is 9, so
 // C = 9 x 2 N0 W/m^2 and C = 9 N0 B/g^2 with g the IF filter's gain at 1 kHz.
 func TestOnOffOfTheInventedSets(t *testing.T) {
 	speech := Band(300, 3400)
-	width := func(responseDB func(hz float64) float64) (sum float64) {
-		for hz := 300.5; hz < 3400; hz++ {
-			sum += math.Pow(10, responseDB(hz)/10)
-		}
-		return sum
-	}
 	set := Healthy27MHzAM()
 	am := Bench{Generator: StandardAMGenerator(), Set: set, Card: PlainCard(), Seed: 3}
 	am.Card.Rate = 16000
-	level := NoiseDensityDBm + set.NoiseFigureDB + dB(9*2*width(set.ResponseDB)/0.09)
+	level := NoiseDensityDBm + set.NoiseFigureDB + dB(9*2*noiseWidth(set.ResponseDB)/0.09)
 	assert.InDelta(t, 0.6, MicrovoltPDFromDBm(level), 0.03)
 	on := am.TrueOnOff(level, speech, 20)
 	t.Logf("AM: %.3f uV PD gives %.3f dB, standard error %.3f dB", MicrovoltPDFromDBm(level), on.Value, on.StdErr)
@@ -211,7 +250,7 @@ func TestOnOffOfTheInventedSets(t *testing.T) {
 
 	ssb := Healthy27MHzSSB()
 	b := Bench{Generator: Generator{}, Set: ssb, Card: am.Card, Seed: 3}
-	level = NoiseDensityDBm + ssb.NoiseFigureDB + dB(9*width(ssb.ResponseDB))
+	level = NoiseDensityDBm + ssb.NoiseFigureDB + dB(9*noiseWidth(ssb.ResponseDB))
 	assert.InDelta(t, 0.12, MicrovoltPDFromDBm(level), 0.01)
 	parts, err := b.takes(level, speech, 2)
 	require.NoError(t, err)

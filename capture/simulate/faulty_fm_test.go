@@ -161,3 +161,22 @@ func TestLeak(t *testing.T) {
 	p := lines(b, Segment{Seconds: 1, Down: true})
 	assert.Greater(t, dB(p[1000]/p[1300]), 20.0)
 }
+
+// Quieting of the simulation against the formulas, and these against the
+// textbooks' density f^2 N0/C high above the threshold.
+func TestQuietingTheory(t *testing.T) {
+	set := ideal(12000, 0, 3000, DepthAudio)
+	b := bareBench(set, 3000)
+	flatBand := Band(300, 3000)
+	hiss := b.power(Segment{Seconds: 4, Off: true}, flatBand)
+	for _, cnr := range []float64{6, 12, 25} {
+		level := set.LevelForCNR(cnr)
+		got := dB(hiss / b.WithSeed(2).power(Segment{Seconds: 4, LevelDBm: level, Unmodulated: true}, flatBand))
+		assert.InDelta(t, set.TheoryQuieting(b.Generator, level, flatBand), got, 0.35, "CNR %g dB", cnr)
+	}
+	// Integral of f^2 N0/C = f^2/(rho B) from 300 to 3000 Hz, in Hz^2, at 25 dB.
+	want := (27e9 - 27e6) / 3 / 12000 / math.Pow(10, 2.5)
+	unit := math.Pow(set.audioGain(), 2)
+	g := Generator{ToneHz: 1000}
+	assert.InDelta(t, 0, dB(set.TheoryNoise(g, set.LevelForCNR(25), flatBand)/unit/want), 0.05)
+}

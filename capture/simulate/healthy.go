@@ -72,7 +72,7 @@ func (h healthyDraw) audio() AudioStage {
 }
 
 func (h healthyDraw) bench(set Set, g Generator, volts float64, seed uint64) Bench {
-	g.OffsetHz = h.between(-30, 30)
+	g.OffsetHz = math.Round(h.between(-300, 300)) / 10 // an SSB set's tone stays on a bin of 0.1 Hz
 	g.ResidualFMHz = h.between(1, 4)
 	card := PlainCard()
 	card.FullScaleVolts *= volts

@@ -44,7 +44,7 @@ var ErrOffBin = errors.New("tone is not a multiple of 0.1 Hz")
 // tone's bin is taken from its neighbours.
 func (b Bench) split(levelDBm float64, f Filter) (split, error) {
 	b.Card.RateErrorPPM = 0
-	tone := first(b.Generator.ToneHz, 1000) * splitSeconds
+	tone := b.heardToneHz() * splitSeconds
 	at := int(math.Round(tone))
 	if math.Abs(tone-float64(at)) > 1e-6 {
 		return split{}, fmt.Errorf("%w: %g Hz", ErrOffBin, tone/splitSeconds)
@@ -69,6 +69,14 @@ func (b Bench) split(levelDBm float64, f Filter) (split, error) {
 	s.tone = max(0, power(at)-floor)
 	s.rest += floor
 	return s, nil
+}
+
+// heardToneHz is the frequency of the tone in the audio.
+func (b Bench) heardToneHz() float64 {
+	if r, ok := b.Set.(SSB); ok {
+		return r.ToneHz(b.Generator)
+	}
+	return first(b.Generator.ToneHz, 1000)
 }
 
 // takes is the split of n recordings with seeds of their own.
@@ -241,29 +249,4 @@ func (b Bench) crossing(criterionDB, seconds float64, takes func(b Bench, levelD
 func crossParabola(y [3]float64) float64 {
 	a, b, c := (y[0]+y[2])/2-y[1], (y[2]-y[0])/2, y[1]
 	return -2 * c / (b + math.Sqrt(max(0, b*b-4*a*c)))
-}
-
-// TheorySINAD is the SINAD in dB through f of an ideal set without
-// distortion or hum, by formula instead of by simulation: Rice's tone,
-// smooth noise and clicks. It starts from a level at the set.
-func (r FM) TheorySINAD(g Generator, dBm float64, f Filter) float64 {
-	d, rho := r.discNoise(), r.rho(dBm)
-	tone, dev := first(g.ToneHz, 1000), g.DeviationHz
-	rho /= throughIF(d.filter, g.OffsetHz, dev, tone, Discriminator{}).inverse
-	swing := cycle(g.OffsetHz, dev)
-	clicks := 2 * ModulatedClickRate(g.OffsetHz, dev, d.rms, rho)
-	volume := r.audioGain()
-	gain2 := func(hz float64) float64 {
-		h := r.audioResponse(hz, volume)
-		return (real(h)*real(h) + imag(h)*imag(h)) * f(hz) * f(hz)
-	}
-	amplitude := dev * (1 - math.Exp(-rho))
-	signal, noise := amplitude*amplitude/2*gain2(tone), 0.0
-	const step = 10
-	for hz := step / 2.0; hz < workRate/2; hz += step {
-		if w := gain2(hz); w > 0 {
-			noise += w * step * (d.smooth(hz, rho, &swing) + clicks*d.clickPower(hz, rho))
-		}
-	}
-	return 10 * math.Log10((signal+noise)/noise)
 }
