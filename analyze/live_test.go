@@ -140,7 +140,7 @@ func TestLiveSaysSilenceClippingAndTheOtherChannel(t *testing.T) {
 	assert.Equal(t, 2, l.Channel(), "the channel that carries the tone")
 	assert.Empty(t, codes(m))
 	hard := func(i int) float64 {
-		return math.Max(-1, math.Min(1, 2*math.Sin(2*math.Pi*1000*float64(i)/liveRate+0.3)))
+		return math.Max(-1, math.Min(1, 2*math.Sin(2*math.Pi*237*float64(i)/liveRate+0.3)))
 	}
 	assert.Contains(t, codes(add(silence, hard)), "clipped")
 	assert.Equal(t, []string{"channel-silent"}, codes(add(silence, silence)))
