@@ -68,7 +68,7 @@ func Measure(r capture.Recording, how job.Reading) (Measured, error) {
 	if r.Seconds() < MinSeconds {
 		return m, fmt.Errorf("%s: only %.3g s long: record 5 s or more", r.Origin.File, r.Seconds())
 	}
-	plan := chunkPlan{rate: float64(r.Rate), curve: cv, expected: how.Tone(), spread: toneSpread, mains: how.MainsHz, hop: track.Length(r.Seconds())}
+	plan := planOf(r, cv, how)
 	parts, err := followDrift(r, plan)
 	if err != nil {
 		return m, err
@@ -82,14 +82,33 @@ func Measure(r capture.Recording, how job.Reading) (Measured, error) {
 	}
 	m.fill(t, cv, how)
 	m.keep(t, cv, how)
+	if how.Mode == job.SSB { // off tune, which is no wrong tone
+		m.Warnings = slices.DeleteFunc(m.Warnings, func(w capture.Warning) bool { return w.Code == "tone-off-frequency" })
+	}
 	m.refused(t.refuse)
 	return m, nil
+}
+
+// planOf is what is looked for in a recording.
+func planOf(r capture.Recording, cv weight.Curve, how job.Reading) chunkPlan {
+	return chunkPlan{rate: float64(r.Rate), curve: cv, expected: how.Tone(), spread: spreadOf(how), mains: how.MainsHz, hop: track.Length(r.Seconds())}
 }
 
 const (
 	driftMatters = 0.01 // share of noise and distortion from which a drift of the tone is followed
 	shortest     = 0.6  // s: shorter chunks are not made to follow it
 )
+
+// ssbSpread is how far, as a share, the tone of an SSB set may stand from where it
+// is expected: it moves with the tuning of set and generator, hertz for hertz.
+const ssbSpread = 0.6
+
+func spreadOf(how job.Reading) float64 {
+	if how.Mode == job.SSB {
+		return ssbSpread
+	}
+	return toneSpread
+}
 
 // followDrift measures a recording, in shorter chunks if the tone's frequency
 // drifts so far within one that a single sine no longer fits: an audio oscillator
