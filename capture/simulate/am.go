@@ -89,21 +89,23 @@ func (r AM) play(line timeline, seed uint64) []float64 {
 	// A carrier's envelope in noise of power 1: its mean is near this.
 	start := math.Sqrt(f.rho(line[0].dBm) + math.Pi/4)
 	r.AGC.control(audio, envelope, unit, referenceDBm, start)
-	blockDC(audio)
+	couple(audio, detectorCouplingHz)
 	depth := first(r.StandardDepth, 0.3)
 	gain := r.Audio.OutputVolts * math.Sqrt2 / (depth * unit * r.audioGain(1000) * math.Pow(10, r.AGC.gainDB(first(r.AGC.HeldDBm, referenceDBm))/20))
 	return r.Audio.detected(audio, gain, line, r.Squelch, seed)
 }
 
-// blockDC is the capacitor behind the detector, charged when it begins.
-func blockDC(x []float64) {
-	k := 1 - math.Exp(-2*math.Pi*detectorCouplingHz/workRate)
+// couple is a capacitor of one pole, charged when it begins, in place.
+func couple(x []float64, cornerHz float64) []float64 {
 	if len(x) == 0 {
-		return
+		return x
 	}
-	held := x[0]
+	k := math.Tan(math.Pi * cornerHz / workRate)
+	last, out := x[0], 0.0
 	for i, v := range x {
-		held += k * (v - held)
-		x[i] = v - held
+		out = (v - last + (1-k)*out) / (1 + k)
+		last = v
+		x[i] = out
 	}
+	return x
 }

@@ -13,6 +13,7 @@ type SoundCard struct {
 	FullScaleVolts float64 // above 0: RMS volts of a sine that just reaches full scale, the input gain
 	NoiseDBFS      float64 // white noise of its own, RMS over the whole band; 0 means none
 	DC             float64 // full scales
+	CouplingHz     float64 // corner of its input capacitor, one pole; 0: it passes DC
 	RateErrorPPM   float64 // true rate is Rate*(1 + ppm/1e6)
 }
 
@@ -26,6 +27,9 @@ func (c SoundCard) Describe() string {
 const cardMargin = 0.01
 
 func (c SoundCard) capture(volts []float64, seconds float64, seed uint64) []float64 {
+	if c.CouplingHz > 0 {
+		volts = couple(volts, c.CouplingHz)
+	}
 	out := c.resample(volts, int(math.Round(seconds*float64(c.Rate))))
 	gain := 1 / (c.FullScaleVolts * math.Sqrt2)
 	noise := 0.0

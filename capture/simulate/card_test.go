@@ -83,3 +83,15 @@ func TestClockError(t *testing.T) {
 	}
 	assert.InDelta(t, 1, p[999]/total, 1e-7)
 }
+
+// An input capacitor takes DC off and leaves 1/sqrt(1+(fc/f)^2) of a tone.
+func TestInputCapacitor(t *testing.T) {
+	c := SoundCard{Rate: 24000, FullScaleVolts: 1, CouplingHz: 20}
+	volts := sineVolts(100, 0.5, 1)
+	for i := range volts {
+		volts[i] += 0.7
+	}
+	p := powers(c.capture(volts, 1, 1)[12000:])
+	assert.Less(t, p[0], 1e-6)
+	assert.InDelta(t, -6.0206-10*math.Log10(1+0.04), 10*math.Log10(p[50]/0.5), 0.02)
+}

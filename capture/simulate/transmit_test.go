@@ -77,6 +77,11 @@ func TestLimiter(t *testing.T) {
 	}
 	assert.InEpsilon(t, 3000, peak(1000, 0.01), 1e-3)
 	assert.InEpsilon(t, 4000, peak(200, 0.02), 0.05, "clipped, with the ripple of the band's end")
+	tx.LimitDown = 3000
+	b.Transmitter = tx
+	up, down := b.Peaks(micTone(200, 0.1, 0.5, workRate), workRate, 0.2, 0.4)
+	assert.InEpsilon(t, 4.0/3, -up/down, 0.03, "unequal halves")
+	tx.LimitDown = 0
 	tx.LowPassHz, tx.LowPassPoles = 3000, 12
 	b.Transmitter = tx
 	gain := magnitude(tx.after(2000)) / magnitude(tx.after(1000))

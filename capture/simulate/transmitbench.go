@@ -76,8 +76,8 @@ func (b TransmitBench) Record(mic []float64, rate int) []float64 {
 	seconds := float64(len(mic)) / float64(rate)
 	slow := math.Abs(b.Card.RateErrorPPM) * 1e-6 * seconds
 	// The monitor's filters and gain control begin before the recording.
-	const lead = 2*settle + 2*tapSpan
-	n := lead + int(math.Ceil((seconds+slow)*workRate)) + lead
+	const lead, tail = settle + 2*tapSpan, 2 * tapSpan
+	n := lead + int(math.Ceil((seconds+slow)*workRate)) + tail
 	s := stretch{dBm: first(b.LevelDBm, referenceDBm), toneHz: 1000, offsetHz: b.Transmitter.OffsetHz, volume: math.Pow(10, b.VolumeDB/20),
 		wave: b.modulation(mic, rate, lead, n), waveFrom: -lead, end: int64(math.Round(seconds * workRate))}
 	line := timeline{s}.padded(cardMargin, cardMargin+slow)

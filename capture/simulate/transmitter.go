@@ -58,6 +58,7 @@ type Transmitter struct {
 	StandardVolts float64 // RMS of a 1 kHz tone at the socket for Standard modulation
 	Standard      float64 // modulation by that tone, peak: 60 % of the rated maximum in FM
 	Limit         float64 // the limiter's clipping level as modulation; 0: no limiter
+	LimitDown     float64 // the same of the downward half, where it differs; 0: as Limit
 	LowPassHz     float64 // 0: none
 	LowPassPoles  int     // Butterworth
 	Compressor    Compressor
@@ -130,7 +131,8 @@ func (t Transmitter) modulate(volts []float64, n int, seed uint64) []float64 {
 	x := convolve(volts, newResponse(limitTaps(h, audioAhead)), n+tapSpan, audioAfter)
 	t.Compressor.control(x)
 	if t.Limit > 0 {
-		bend(x, t.Limit, func(v float64) float64 { return min(max(v, -t.Limit), t.Limit) })
+		down := -first(t.LimitDown, t.Limit)
+		bend(x, min(t.Limit, -down), func(v float64) float64 { return min(max(v, down), t.Limit) })
 	}
 	h = realBins(func(f float64) complex128 { return complex(guard(f), 0) * t.after(f) })
 	x = convolve(x, newResponse(limitTaps(h, audioAhead)), n, audioAfter)
