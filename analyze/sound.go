@@ -18,10 +18,10 @@ const (
 
 // examine finds what is wrong with the sound of a recording, and which part of
 // it is used: all of it if it is steady, else its longest steady part. A part
-// that was cut out by hand is taken as it is. The warnings always look at all of
-// r; their times count from the start of the file.
+// that was cut out by hand is taken as it is. The warnings look at all of r, and
+// Around at all of the file; their times count from the start of the file.
 //
-// again measures another part.
+// again measures another part; nil if none is to be chosen.
 func (m *Measured) examine(r capture.Recording, parts []sums, t totals, how job.Reading, again func(capture.Recording) (totals, error)) (totals, error) {
 	c := courseOf(trailOf(parts))
 	s := sound{m: m, r: r, parts: parts, t: t, course: c, how: how}
@@ -29,7 +29,7 @@ func (m *Measured) examine(r capture.Recording, parts []sums, t totals, how job.
 	if t.withTone > 0 || c.tone {
 		s.jumped("")
 	}
-	byHand := r.First > 0 || r.Count < r.Total
+	byHand := r.First > 0 || r.Count < r.Total || again == nil
 	if len(s.bad) > 0 {
 		t.why, t.refuse = whyNotFinite, whyNotFinite
 		return t, nil

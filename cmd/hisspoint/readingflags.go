@@ -89,6 +89,7 @@ func (f *readingFlags) parse() (job.Reading, service.Use, error) {
 	case how.LoadOhms > 0 && how.FullScaleVolts == 0:
 		return how, use, fmt.Errorf("--load-ohms: gives a power only together with --full-scale-volts")
 	}
+	use.Whole = use.From > 0 || use.To > 0
 	use.Channel, err = parseChannel(f.channel)
 	return how, use, err
 }

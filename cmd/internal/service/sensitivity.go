@@ -71,10 +71,13 @@ func (s Service) row(t job.Sensitivity, take job.Take, use Use) (analyze.Row, er
 	}
 	defer closeFile()
 	if take.From < take.To {
-		use.From, use.To = take.From, take.To
+		use = Use{Channel: use.Channel, From: take.From, To: take.To} // others have other levels
 	}
 	one, err := use.of(f, t.Reading)
 	if err != nil {
+		return analyze.Row{}, err
+	}
+	if err := use.around(one, t.How()); err != nil {
 		return analyze.Row{}, err
 	}
 	m, err := analyze.Measure(one[0], t.How())

@@ -37,6 +37,7 @@ const (
 type Use struct {
 	Channel  int     // from 1, or ToneChannel or AllChannels
 	From, To float64 // seconds; To 0 is the end
+	Whole    bool    // warnings look at the whole file, not at From to To only
 }
 
 // Measure reads files one by one, on all cores; the record keeps their order.
@@ -88,6 +89,9 @@ func (s Service) measureFile(name string, how job.Reading, use Use) []reports.Re
 	defer closeFile()
 	rs, err := use.of(f, how)
 	if err != nil {
+		return failed(err)
+	}
+	if err := use.around(rs, how); err != nil {
 		return failed(err)
 	}
 	var out []reports.Recording
@@ -164,6 +168,22 @@ func (u Use) of(f *capture.File, how job.Reading) ([]capture.Recording, error) {
 		return nil, fmt.Errorf("%s: has no channel %d, only %d; give --channel 1 to %d, or all", rs[0].Origin.File, u.Channel, len(rs), len(rs))
 	}
 	return rs[u.Channel-1 : u.Channel], nil
+}
+
+// around puts what the whole file shows with each part that was cut out of it.
+func (u Use) around(rs []capture.Recording, how job.Reading) error {
+	if !u.Whole {
+		return nil
+	}
+	for i, r := range rs {
+		ws, err := analyze.Around(r, how)
+		if err != nil {
+			return err
+		}
+		o := &rs[i].Origin
+		o.Warnings = append(slices.Clip(o.Warnings), ws...)
+	}
+	return nil
 }
 
 // cut takes the part from From to To of each channel.
