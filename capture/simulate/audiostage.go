@@ -11,7 +11,7 @@ type AudioStage struct {
 	LowPassHz      float64 // 0: none
 	LowPassPoles   int
 	SecondPercent  float64 // second harmonic of a tone at OutputVolts
-	ThirdPercent   float64 // third harmonic of a tone at OutputVolts
+	ThirdPercent   float64 // third harmonic of a tone at OutputVolts; negative: large signals are pressed, as in most sets
 	CrossoverVolts float64 // half of the dead zone around 0 V; 0: none
 	ClipVolts      float64 // peak at which the amplifier runs into its supply; 0: never
 	ClipLowVolts   float64 // the same of the negative half, where it differs; 0: as ClipVolts

@@ -42,7 +42,7 @@ func StandardAMGenerator() Generator { return Generator{ToneHz: 1000, Depth: 0.3
 // The same seed draws the same bench; its noise is that of the seed, too.
 //
 //	sensitivity, FM          0.2 to 0.4 uV PD for 12 dB SINAD at 60 % of 2.5 kHz rated deviation
-//	distortion               0.4 to 3 % second, 0.3 to 2 % third harmonic
+//	distortion               0.3 to 2 % second, 0.05 to 0.3 % third harmonic of the amplifier; clips 9 to 12 dB up
 //	hum                      each line -75 to -50 dB of the output
 //	detector off tune        at most 120 Hz of a curve with peaks at +-6 to 9 kHz
 //	audio response           coupling corner 90 to 220 Hz, upper corner 3.2 to 3.8 kHz
@@ -66,7 +66,7 @@ func (h healthyDraw) audio() AudioStage {
 	}
 	return AudioStage{
 		OutputVolts: volts, CouplingHz: h.between(90, 220), LowPassHz: h.between(3200, 3800), LowPassPoles: 3,
-		SecondPercent: h.between(0.4, 3), ThirdPercent: h.between(0.3, 2), ClipVolts: volts * h.between(4, 8),
+		SecondPercent: h.between(0.3, 2), ThirdPercent: -h.between(0.05, 0.3), ClipVolts: volts * h.between(4, 5.5),
 		NoiseVolts: h.between(0.001, 0.003), Hum: Hum{mains, hum},
 	}
 }
