@@ -31,11 +31,12 @@ func (c *chunkWork) bandPower() {
 	}
 	lines := 0.0
 	for _, l := range c.inner {
-		p := c.p.curve.Line(c.hz(l.V)) * l.Power()
-		lines += p
-		// Against noise of the band's mean density, a fitted line's power scatters by
-		// 2 P N0 / T.
-		out.linesVar += 2 * p * out.noise / (c.p.rate / 2) / out.seconds
+		w := c.p.curve.Line(c.hz(l.V))
+		power := l.Power()
+		lines += w * power
+		// Against noise of the density N0 around it, a fitted line's power scatters by 2 P N0 / T.
+		l.C = 0 // it is out of the spectrum
+		out.linesVar += 2 * w * w * power * c.around(l).floor
 	}
 	whole += lines
 	for _, h := range out.hum {

@@ -44,6 +44,30 @@ func TestIntervalsInShort(t *testing.T) {
 	}
 }
 
+// Where a harmonic outweighs the noise, SINAD scatters as the harmonic's fitted power
+// does: by 2 P N0/T in noise of the density N0 around it. The rate is well over twice
+// the band, so that a density taken from anywhere else shows.
+func TestIntervalWhereDistortionRules(t *testing.T) {
+	const rate, seconds, second, nd = 24000, 0.5, 0.05, 0.01
+	wide, narrow := make([]analyze.Reading, 300), new(coverage)
+	parallel(len(wide), func(i int) {
+		r := seeded(uint64(i) + 99)
+		s := silence(rate, seconds).tone(0.2, 1000.3, 2*math.Pi*r.Float64()).tone(0.2*second, 2000.6, 2*math.Pi*r.Float64())
+		s.add(times(0.2*second*math.Sqrt(nd/2*3800/3100), noise(r, rate, len(s.x), between(0, 3800))))
+		m, err := analyze.Measure(capture.FromSamples("", rate, s.x), job.Reading{Mode: job.SSB})
+		assert.NoError(t, err)
+		wide[i] = m.Get(analyze.SINAD)
+	})
+	right, truth := new(coverage), db(1+1/(second*second*(1+nd)))
+	for _, r := range wide {
+		right.count(r, truth, 1)
+		narrow.count(r, truth, 0.7)
+	}
+	t.Logf("%v; narrowed by 30 %%: %.1f %%", right, 100*narrow.share())
+	assert.True(t, right.holds(), "%v", right)
+	assert.False(t, narrow.holds(), "narrowed: %v", narrow)
+}
+
 // A recording too short for an honest interval has its readings, and says how
 // much more it takes; one that is long enough has intervals.
 func TestTooShortForAnInterval(t *testing.T) {
