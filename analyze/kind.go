@@ -16,6 +16,7 @@ type Result struct {
 	Events   []Event
 	Says     []string // what a person should know of the figures, in sentences
 	Hints    []Evidence
+	Response *ResponseResult // of kinds that read a response: two of them are compared as a whole
 	Warnings []capture.Warning
 }
 

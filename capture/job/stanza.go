@@ -83,6 +83,7 @@ type Setup struct {
 	DeviationPercent float64        // half-width of the tolerance of the generator's deviation; 0: not stated
 	Conditions       RoundConditions
 	Decide           string
+	Monitor          Curve // the monitor's own curve, where the kind has one; a file of it is read beforehand
 }
 
 // Setting is one of the kind's own keys, "" if it was not typed.

@@ -81,6 +81,10 @@ func changes(before, after reports.Round) []reports.Change {
 		case t.Sensitivity != nil && old.Sensitivity != nil:
 			c, ok := analyze.Change(old.Sensitivity.Result.Point, t.Sensitivity.Result.Point)
 			add(t, c, ok)
+		case t.Result != nil && old.Result != nil && t.Result.Response != nil && old.Result.Response != nil:
+			// As wholes: what both share, such as the talker, cancels.
+			d := analyze.CompareResponses(*t.Result.Response, *old.Result.Response)
+			add(t, d.Tilt, d.Tilt.OK())
 		case t.Result != nil && old.Result != nil:
 			for _, f := range t.Result.Figures {
 				c, ok := analyze.ChangeOf(old.Result.Get(f.Name), f)

@@ -12,17 +12,25 @@ import (
 
 // kinds are the computations of all test kinds but sensitivity, one row each.
 var kinds = map[string]analyze.Analysis{
-	job.KindDistortion:    analyze.Distortion,
-	job.KindHumNoise:      analyze.HumNoise,
-	job.KindSignalNoise:   analyze.SignalNoise,
-	job.KindQuieting:      analyze.Quieting,
-	job.KindSquelchLevels: analyze.SquelchLevels,
-	job.KindCentring:      analyze.Centring,
-	job.KindDegradation:   analyze.Degradation,
-	job.KindBenchFloor:    analyze.BenchFloor,
-	job.KindLeakage:       analyze.Leakage,
-	job.KindHiss:          analyze.Hiss,
-	job.KindSquelch:       analyze.Squelch,
+	job.KindModulationDepth:    analyze.ModulationDepth,
+	job.KindTransmitHumNoise:   analyze.TransmitHumNoise,
+	job.KindTransmitDistortion: analyze.TransmitDistortion,
+	job.KindLimiter:            analyze.Limiter,
+	job.KindDeviation:          analyze.Deviation,
+	job.KindSpeechBalance:      analyze.SpeechBalance,
+	job.KindTransmitResponse:   analyze.ResponseTest,
+	job.KindResponse:           analyze.ResponseTest,
+	job.KindDistortion:         analyze.Distortion,
+	job.KindHumNoise:           analyze.HumNoise,
+	job.KindSignalNoise:        analyze.SignalNoise,
+	job.KindQuieting:           analyze.Quieting,
+	job.KindSquelchLevels:      analyze.SquelchLevels,
+	job.KindCentring:           analyze.Centring,
+	job.KindDegradation:        analyze.Degradation,
+	job.KindBenchFloor:         analyze.BenchFloor,
+	job.KindLeakage:            analyze.Leakage,
+	job.KindHiss:               analyze.Hiss,
+	job.KindSquelch:            analyze.Squelch,
 }
 
 // Kind runs a test of any kind but sensitivity on the files that it names. A
@@ -33,8 +41,15 @@ func (s Service) Kind(t job.Setup, use Use) (analyze.Result, error) {
 		return analyze.Result{Setup: t, Why: "this tool cannot analyse it yet"}, nil
 	}
 	files := job.Test{Stanza: &t.Stanza}.Files()
-	if len(files) == 0 {
+	if len(files) == 0 && t.Setting(job.SettingHighest) == "" {
 		return analyze.Result{Setup: t, Why: "not recorded yet"}, nil
+	}
+	if text := t.Setting(job.SettingMonitorCurve); text != "" {
+		m, err := s.MonitorCurve(text)
+		if err != nil {
+			return analyze.Result{}, err
+		}
+		t.Monitor = job.Curve{Name: m.Name, Hz: m.Hz, DB: m.DB, SD: m.SD}
 	}
 	opened, keying := map[string]capture.Recording{}, []capture.Recording(nil)
 	for _, file := range files {

@@ -1,0 +1,287 @@
+package analyze
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+)
+
+// Figures of a limiter test beside job.QuantityDeviation, which is the largest
+// deviation at any input.
+const (
+	InputFor60 = "input_for_60_percent" // audio at the microphone socket, dB above 1 mV or as typed
+	Limited    = "deviation_20_db_up"   // at an input 20 dB above that, Hz
+	LimitGain  = "of_rated"             // the largest deviation, % of the rated one
+	Overshoot  = "attack_overshoot"     // highest peak after an upward step over the settled one, dB
+)
+
+const (
+	standardShare = 0.6  // of the rated deviation: standard test modulation
+	raisedBy      = 20.0 // dB above the input for that (modulation limiting, TIA-603 2.2.3, from memory)
+)
+
+// Limiter measures deviation against the audio at the microphone socket, each by
+// substitution as Deviation does: the input for 60 % of the rated deviation (the
+// microphone gain), the deviation with 20 dB more, and the largest of all, which
+// must not exceed the rated one. In one recording in which the input was stepped,
+// the steps are found, and the peaks after each upward step tell how far the
+// limiter overshoots before it holds.
+func Limiter(t job.Setup, rs []capture.Recording) (Result, error) {
+	known, why := knownReference(t, rs, job.SettingReferenceDeviation, unit.ParseFrequency)
+	rated, err := unit.ParseFrequency(t.Setting(job.SettingRatedDeviation))
+	if why == "" && err != nil {
+		why = "the set's rated deviation is needed: write it as rated_deviation"
+	}
+	if why != "" {
+		return refused(t, why), nil
+	}
+	m, ref, why, err := referenceOf(t, rs[len(rs)-1], known)
+	if err != nil {
+		return Result{}, err
+	}
+	if why != "" {
+		return refused(t, why, ref), nil
+	}
+	l := limiter{t: t, m: m, rated: rated}
+	if t.OneFile {
+		why, err = l.stepped(rs[0])
+	} else {
+		for i, k := range t.Takes {
+			if why, err = l.add(k, rs[i]); why != "" || err != nil {
+				break
+			}
+		}
+	}
+	if err != nil {
+		return Result{}, err
+	}
+	if why != "" {
+		return refused(t, why, append(l.rows, ref)...), nil
+	}
+	return l.result(ref), nil
+}
+
+type limiter struct {
+	t     job.Setup
+	m     monitor
+	rated float64
+	rows  []Used
+	ps    []spot // deviation over input
+	shoot Reading
+}
+
+// add measures the deviation at one input.
+func (l *limiter) add(k job.Take, r capture.Recording) (why string, err error) {
+	u, w, why, err := readWave(r, l.t.Reading, "input "+k.AtTyped)
+	if why != "" || err != nil {
+		return why, err
+	}
+	u.Take = k
+	dev := l.m.scaled(w, job.QuantityDeviation, math.Max)
+	u.Worth = []Reading{dev, u.Measured.Get(THD)}
+	l.rows = append(l.rows, u)
+	l.ps = append(l.ps, spot{k.At, dev})
+	return "", nil
+}
+
+// stepped finds the inputs' stretches in one recording.
+func (l *limiter) stepped(r capture.Recording) (why string, err error) {
+	parts, err := LevelSteps(r, len(l.t.Takes), l.t.Reading)
+	if errors.Is(err, ErrSteps) {
+		return stepsText(err), nil
+	}
+	if err != nil {
+		return "", err
+	}
+	for i, p := range parts {
+		from := frames(r, p.From-r.FromSeconds())
+		part, err := r.Cut(from, frames(r, p.To-r.FromSeconds())-from)
+		if err != nil {
+			return "", err
+		}
+		k := l.t.Takes[i]
+		k.From, k.To = p.From, p.To
+		if why, err := l.add(k, part); why != "" || err != nil {
+			return why, err
+		}
+		if i > 0 && k.At > l.t.Takes[i-1].At {
+			if err := l.overshoot(r, parts[i-1].To, p, l.ps[i].y); err != nil {
+				return "", err
+			}
+		}
+	}
+	return "", nil
+}
+
+// overshoot compares the highest sample after an upward step with the highest of
+// the settled stretch behind it, both as they are: noise counts in both alike.
+func (l *limiter) overshoot(r capture.Recording, before float64, settled Part, dev Reading) error {
+	if l.m.curve == Monitor6dB || l.m.curve == Monitor750us || !dev.OK() {
+		return nil // a monitor that is not flat smears the peaks
+	}
+	span := math.Min(0.5, settled.To-settled.From)
+	first, err := highest(r, before, settled.From)
+	if err != nil {
+		return err
+	}
+	then, err := highest(r, settled.From, settled.From+span)
+	if err != nil || then == 0 || first == 0 {
+		return err
+	}
+	db := math.Max(0, 20*math.Log10(first/then))
+	if !l.shoot.OK() || l.shoot.Name == "" || db > l.shoot.Value {
+		l.shoot = exact(Overshoot, "dB", db, "it is the highest sample")
+	}
+	return nil
+}
+
+// highest is the largest magnitude of the samples between two times of the file.
+func highest(r capture.Recording, from, to float64) (float64, error) {
+	first := max(0, frames(r, from-r.FromSeconds()))
+	n := min(frames(r, to-r.FromSeconds()), r.Count) - first
+	if n <= 0 {
+		return 0, nil
+	}
+	part, err := r.Cut(first, n)
+	if err != nil {
+		return 0, err
+	}
+	most := 0.0
+	for block, err := range part.Blocks() {
+		if err != nil {
+			return 0, err
+		}
+		for _, v := range block {
+			most = math.Max(most, math.Abs(v))
+		}
+	}
+	return most, nil
+}
+
+func (l *limiter) result(ref Used) Result {
+	out := Result{Setup: l.t, Rows: append(l.rows, ref)}
+	largest := none(job.QuantityDeviation, "Hz", "no deviation was read")
+	line := Line{Picture: "deviation against input", Name: "deviation", Role: RoleCurve, X: Quantity{"input", "dB"}, Y: Quantity{"deviation", "Hz"}}
+	for _, p := range l.ps {
+		if !p.y.OK() {
+			continue
+		}
+		if !largest.OK() || p.y.Value > largest.Value {
+			largest = p.y
+		}
+		line.Points = append(line.Points, dotAt(p.x, p.y))
+	}
+	sortDots(line.Points)
+	out.Lines = []Line{line}
+	input := l.inputFor60()
+	out.Figures = []Reading{largest, input, l.raised(input), l.ofRated(largest)}
+	if l.shoot.Name != "" {
+		out.Figures = append(out.Figures, l.shoot)
+	}
+	out.Says = append(out.Says, l.m.says(largest)...)
+	if !InputsRelative(l.t.Takes) {
+		out.Says = append(out.Says, "Inputs are in dB above 1 mV.")
+	}
+	return out
+}
+
+// InputsRelative tells whether inputs were typed in dB instead of volts.
+func InputsRelative(takes []job.Take) bool {
+	return len(takes) > 0 && job.InputIsRelative(takes[0].AtTyped)
+}
+
+// inputFor60 is the input at which the deviation reaches 60 % of the rated one,
+// on a scale of dB, on which the climb to it is nearly straight.
+func (l *limiter) inputFor60() Reading {
+	var ps []spot
+	for _, p := range l.ps {
+		ps = append(ps, spot{p.x, inDB(p.y)})
+	}
+	target := 20 * math.Log10(standardShare*l.rated)
+	r := risesTo(InputFor60, "dB", risingPart(ps, target), target)
+	if !r.OK() {
+		r.Why = fmt.Sprintf("the deviation does not pass %.0f Hz between two inputs: record one below and one above", standardShare*l.rated)
+	}
+	return r
+}
+
+// risingPart leaves out what lies behind the first reading above a threshold:
+// there the limiter holds, and the curve no longer rises.
+func risingPart(ps []spot, threshold float64) []spot {
+	first := math.Inf(1)
+	for _, p := range ps {
+		if p.y.OK() && p.y.Value >= threshold {
+			first = math.Min(first, p.x)
+		}
+	}
+	var out []spot
+	for _, p := range ps {
+		if p.x <= first {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// inDB is a reading as 20 log10 of itself.
+func inDB(r Reading) Reading {
+	if !r.OK() || r.Value <= 0 {
+		return none(r.Name, "dB", "no value")
+	}
+	v := 20 * math.Log10(r.Value)
+	if !r.HasInterval() || r.Low <= 0 {
+		return exact(r.Name, "dB", v, "no interval")
+	}
+	return reading(r.Name, "dB", v, 20*math.Log10(r.Low), 20*math.Log10(r.High))
+}
+
+// raised is the deviation at an input 20 dB above that for 60 %: of the recording
+// within 1 dB of it, or between the two beside it.
+func (l *limiter) raised(input Reading) Reading {
+	if !input.OK() {
+		return none(Limited, "Hz", "the input for 60 % is not known")
+	}
+	at := input.Value + raisedBy
+	var below, above *spot
+	for i := range l.ps {
+		p := &l.ps[i]
+		switch {
+		case !p.y.OK():
+		case p.x <= at && (below == nil || p.x > below.x):
+			below = p
+		case p.x >= at && (above == nil || p.x < above.x):
+			above = p
+		}
+	}
+	switch {
+	case below != nil && at-below.x < 1:
+		return renamed(below.y, Limited)
+	case above != nil && above.x-at < 1:
+		return renamed(above.y, Limited)
+	case below == nil || above == nil:
+		return none(Limited, "Hz", fmt.Sprintf("no input of %.1f dB was recorded, nor one above it", at))
+	}
+	k := (at - below.x) / (above.x - below.x)
+	mix := func(a, b float64) float64 { return a + k*(b-a) }
+	if !below.y.HasInterval() || !above.y.HasInterval() {
+		return exact(Limited, "Hz", mix(below.y.Value, above.y.Value), "the readings beside it have no interval")
+	}
+	return reading(Limited, "Hz", mix(below.y.Value, above.y.Value), math.Min(below.y.Low, above.y.Low), math.Max(below.y.High, above.y.High))
+}
+
+func renamed(r Reading, name string) Reading {
+	r.Name = name
+	return r
+}
+
+func (l *limiter) ofRated(largest Reading) Reading {
+	r := renamed(largest, LimitGain)
+	r.Unit = "%"
+	k := 100 / l.rated
+	r.Value, r.Low, r.High = k*r.Value, k*r.Low, k*r.High
+	return r
+}

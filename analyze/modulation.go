@@ -1,0 +1,82 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+)
+
+// Figures of a modulation depth beside job.QuantityModulation.
+const (
+	ToneDepth   = "tone_depth" // of the fundamental alone, %
+	DepthLarger = "larger_half_depth"
+	DepthLesser = "smaller_half_depth"
+)
+
+// ModulationDepth is that of an AM transmitter. From highest and lowest carrier as
+// read off a scope it is (high - low)/(high + low). Otherwise it is by substitution,
+// since a sound card passes no DC and so no carrier: the same monitor hears a
+// generator of known depth, and the carrier reaches the detector equally strong both
+// times (AGC or a matched level sees to that). The half-waves are those of the
+// envelope; a trough of 100 % is a carrier that is cut off.
+func ModulationDepth(t job.Setup, rs []capture.Recording) (Result, error) {
+	if t.Setting(job.SettingHighest) != "" || t.Setting(job.SettingLowest) != "" {
+		return depthFromScope(t), nil
+	}
+	known, why := knownReference(t, rs, job.SettingReferenceDepth, unit.ParsePercent)
+	if why == "" && known > 95 {
+		why = "a reference above 95 % is not linear in any detector: use one of 30 to 80 %"
+	}
+	if why != "" {
+		return refused(t, why+", or the highest and lowest carrier read off a scope"), nil
+	}
+	m, ref, why, err := referenceOf(t, rs[len(rs)-1], known)
+	if err != nil {
+		return Result{}, err
+	}
+	if why != "" {
+		return refused(t, why, ref), nil
+	}
+	u, w, why, err := readWave(rs[0], t.Reading, "transmitter")
+	if err != nil {
+		return Result{}, err
+	}
+	u.Take = t.Takes[0]
+	if why != "" {
+		return refused(t, why, u, ref), nil
+	}
+	out := Result{Setup: t, Rows: []Used{u, ref}}
+	percent := func(name string, of func(up, down float64) float64) Reading {
+		r := m.scaled(w, name, of)
+		r.Unit = "%"
+		return r
+	}
+	tone := m.widened(w.reading(ToneDepth, "%", func(mean []complex128) float64 { return m.scale * cabs(mean[0]/m.through(w.hz)) }))
+	out.Figures = []Reading{percent(job.QuantityModulation, math.Max), tone, percent(DepthLarger, math.Max), percent(DepthLesser, math.Min)}
+	out.Says = []string{"It holds only if the carrier reached the detector as strong as the reference's did: compare the S-meter, or the AGC voltage."}
+	if f := out.Figures[0]; f.OK() && f.Value > 95 {
+		out.Says = append(out.Says, "Near 100 % the detector's own distortion and a carrier that is cut off look alike: look at the carrier with a scope.")
+	}
+	if !m.stated {
+		out.Says = append(out.Says, "The uncertainty of the reference generator's depth is not stated and counts as none.")
+	}
+	return out, nil
+}
+
+// depthFromScope is the depth from typed readings of a scope.
+func depthFromScope(t job.Setup) Result {
+	read := func(key string) (float64, error) {
+		return unit.ParseNumber(strings.TrimSpace(strings.TrimRight(t.Setting(key), "mVdivs ")))
+	}
+	high, errH := read(job.SettingHighest)
+	low, errL := read(job.SettingLowest)
+	if errH != nil || errL != nil || !(high > low) || low < 0 {
+		return refused(t, fmt.Sprintf("highest %q and lowest %q are no readings of a carrier: write both in the same unit, the highest first", t.Setting(job.SettingHighest), t.Setting(job.SettingLowest)))
+	}
+	return Result{Setup: t, Figures: []Reading{exact(job.QuantityModulation, "%", 100*(high-low)/(high+low), "it was read by eye")},
+		Says: []string{"Read by eye off a scope: the value alone, without an interval."}}
+}
