@@ -39,19 +39,24 @@ func fails(t *testing.T, check func(testing.TB, func()), work func()) bool {
 // Time counts if it is exceeded three times in a row.
 func TestTimeIsFelt(t *testing.T) {
 	at := time.Unix(0, 0)
+	share := 1 // of the time in which processors are busy
 	clock = func() time.Time { return at }
-	defer func() { clock = time.Now }()
+	used = func() time.Duration { return time.Duration(at.UnixNano() / int64(share)) }
+	defer func() { clock, used = time.Now, cpuTime }()
 	calls := 0
-	slow := func(often int) func() {
+	slow := func(often int, by time.Duration) func() {
 		calls = 0
 		return func() {
 			if calls++; calls <= often {
-				at = at.Add(MostTime + time.Millisecond)
+				at = at.Add(by + time.Millisecond)
 			}
 		}
 	}
-	expect(t, false, fails(t, Bounded, slow(2)))
-	expect(t, true, fails(t, Bounded, slow(3)))
+	expect(t, false, fails(t, Bounded, slow(2, MostTime)))
+	expect(t, true, fails(t, Bounded, slow(3, MostTime)))
+	share = 100
+	expect(t, false, fails(t, Bounded, slow(3, MostTime))) // held up
+	expect(t, true, fails(t, Bounded, slow(3, MostWait)))  // hanging
 }
 
 var kept []byte
