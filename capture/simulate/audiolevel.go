@@ -111,11 +111,22 @@ func (r FM) newMix(s *stretch, audio []complex128, ahead int) *mix {
 		f := max(float64(i)*coarse, 1)
 		smooth[i] = d.smooth(f, rho, &swing) / (f * f)
 	}
+	density := func(f float64) float64 { return f * f * lookup(smooth, f/coarse) }
+	// A slope that swings with the tone mixes noise from around its harmonics
+	// into the audio.
+	mixed := func(f float64) float64 {
+		sum := left.slopes[0] * density(f)
+		for n, p := range left.slopes[1:] {
+			shift := float64(n+1) * s.toneHz
+			sum += p * (density(math.Abs(f-shift)) + density(f+shift))
+		}
+		return sum
+	}
 	noise, signal := make([]complex128, blockLen), make([]complex128, blockLen)
 	for k := range noise {
 		f := math.Abs(binHz(k))
 		// Unit white noise at workRate has density 2/workRate one-sided.
-		noise[k] = audio[k] * complex(left.slope*f*math.Sqrt(lookup(smooth, f/coarse)*workRate/2), 0)
+		noise[k] = audio[k] * complex(math.Sqrt(mixed(f)*workRate/2), 0)
 		signal[k] = audio[k] * complex(math.Sqrt(max(0, d.clickPower(f, rho))), 0)
 	}
 	m.noise, m.signal = newResponse(limitTaps(noise, ahead)), newResponse(limitTaps(signal, ahead))

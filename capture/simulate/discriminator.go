@@ -14,10 +14,11 @@ import "math"
 // and the second harmonic D^2 S”(-e)/4, that is little and even.
 //
 // DepthCarrier bends every instant, noise and all. DepthAudio bends the
-// modulation and lets noise through with the slope; near the threshold, where
-// the noise swings far, its SINAD is too good: with PeakHz 5 kHz in an IF of
-// 7.5 kHz by 0.5 dB at a carrier-to-noise ratio of 8 to 10 dB and 0.2 dB at
-// 14 dB, 600 Hz off tune by 0.65 dB at 8 to 10 dB; less as 1/PeakHz^2.
+// modulation and lets noise through with the slope as it swings with the tone.
+// Near the threshold, where noise alone swings far, its SINAD is too good:
+// with PeakHz 5 kHz in an IF of 7.5 kHz by 0.4 dB at a carrier-to-noise ratio
+// of 10 dB and 0.15 dB at 14 dB; 600 Hz off tune by 0.5 and 0.2 dB. It is
+// less with wider curves, as 1/PeakHz^2.
 type Discriminator struct {
 	PeakHz  float64 // 0: straight
 	ErrorHz float64 // its middle stands this far above the IF filter's
@@ -39,17 +40,6 @@ func (d Discriminator) slope(hz float64) float64 {
 	u := (hz - d.ErrorHz) / d.PeakHz
 	u *= u
 	return (1 - u) / ((1 + u) * (1 + u))
-}
-
-// bent is what the curve makes of one cycle of instantaneous frequency, with
-// the RMS of its slope over the cycle.
-func (d Discriminator) bent(wave []float64) (slope float64) {
-	for i, f := range wave {
-		s := d.slope(f)
-		slope += s * s / float64(len(wave))
-		wave[i] = d.at(f)
-	}
-	return math.Sqrt(slope)
 }
 
 // tuned is the timeline as the middle of the set's IF filter sees it, with

@@ -44,7 +44,7 @@ func StandardAMGenerator() Generator { return Generator{ToneHz: 1000, Depth: 0.3
 //	sensitivity, FM          0.2 to 0.4 uV PD for 12 dB SINAD at 60 % of 2.5 kHz rated deviation
 //	distortion               0.3 to 2 % second, 0.05 to 0.3 % third harmonic of the amplifier; clips 9 to 12 dB up
 //	hum                      each line -75 to -50 dB of the output
-//	detector off tune        at most 120 Hz of a curve with peaks at +-6 to 9 kHz
+//	detector off tune        at most 120 Hz of a curve with peaks at +-10 to 16 kHz
 //	audio response           coupling corner 90 to 220 Hz, upper corner 3.2 to 3.8 kHz
 //	amplifier's noise        1 to 3 mV beside 0.5 to 2 V of output
 //	sensitivity, AM and SSB  0.4 to 1 uV and 0.1 to 0.2 uV PD for 10 dB (S+N)/N
@@ -89,7 +89,7 @@ func HealthyFM(seed uint64) Bench {
 	h := drawHealthy(seed)
 	set := FM{
 		Name: fmt.Sprintf("healthy FM set %d", seed), NoiseFigureDB: h.between(5, 10), IFBandwidthHz: 7500 + 500*math.Floor(h.between(0, 4)), IFPoles: 5,
-		Discriminator: Discriminator{PeakHz: h.between(6000, 9000), ErrorHz: h.between(-120, 120)},
+		Discriminator: Discriminator{PeakHz: h.between(10000, 16000), ErrorHz: h.between(-120, 120)},
 		LimiterDBm:    h.between(-145, -137), OscillatorFMHz: h.between(1, 4),
 		StandardDeviationHz: 1500, Audio: h.audio(),
 		Immunity: Immunity{RejectionDB: h.between(60, 75), BlockingDBm: h.between(-30, -20), InterceptDBm: h.between(-20, -10)},

@@ -17,8 +17,9 @@ type partial struct {
 // modulation is what the IF filter leaves of the modulation.
 type modulation struct {
 	partials []partial
-	inverse  float64 // mean of 1/|carrier|^2, the carrier having power 1 before the filter
-	slope    float64 // RMS of the discriminator's slope over the cycle
+	inverse  float64   // mean of 1/|carrier|^2, the carrier having power 1 before the filter
+	slope    float64   // RMS of the discriminator's slope over the cycle
+	slopes   []float64 // the slope's Fourier series: power of each order, counted both ways
 }
 
 const (
@@ -60,7 +61,13 @@ func throughIF(response []complex128, offset, dev, tone float64, curve Discrimin
 		wave[i] = (real(slope[i])*real(z[i]) + imag(slope[i])*imag(z[i])) / power
 		m.inverse += 1 / power / modulationSteps
 	}
-	m.slope = curve.bent(wave)
+	m.slope, m.slopes = 1, []float64{1}
+	if curve.PeakHz > 0 {
+		m.slope, m.slopes = slopeSeries(curve, wave)
+	}
+	for i, f := range wave {
+		wave[i] = curve.at(f)
+	}
 	spec := fourier.NewFFT(modulationSteps).Coefficients(nil, wave)
 	for k := range maxPartial + 1 {
 		re, im := real(spec[k])/modulationSteps, imag(spec[k])/modulationSteps
@@ -73,6 +80,25 @@ func throughIF(response []complex128, offset, dev, tone float64, curve Discrimin
 		}
 	}
 	return m
+}
+
+// slopeSeries is the RMS of the discriminator's slope over one cycle of
+// instantaneous frequency, and the powers of its Fourier series: order 0, then
+// each order once for +k and once for -k.
+func slopeSeries(curve Discriminator, wave []float64) (rms float64, powers []float64) {
+	slope := make([]float64, len(wave))
+	for i, f := range wave {
+		slope[i] = curve.slope(f)
+		rms += slope[i] * slope[i] / float64(len(wave))
+	}
+	n := float64(len(wave))
+	for k, c := range fourier.NewFFT(len(wave)).Coefficients(nil, slope) {
+		if k > maxPartial {
+			break
+		}
+		powers = append(powers, (real(c)*real(c)+imag(c)*imag(c))/n/n)
+	}
+	return math.Sqrt(rms), powers
 }
 
 // ifGain reads the IF filter's response, which is real, between its bins.
