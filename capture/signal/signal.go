@@ -9,6 +9,7 @@ package signal
 import (
 	"fmt"
 	"math"
+	"math/rand/v2"
 )
 
 // Kinds of test signals.
@@ -98,3 +99,18 @@ func (s Signal) finish(x []float64, level float64) Signal {
 func frequencyName(hz float64) string { return fmt.Sprintf("%ghz", math.Round(hz*100)/100) }
 
 func samplesIn(seconds float64, rate int) int { return int(math.Round(seconds * float64(rate))) }
+
+// Dithered is the signal with triangular dither of +-1 step of so many bits, the
+// same every time: without it a quiet tone of 16 bits has harmonics of its own
+// (Lipshitz, Wannamaker, Vanderkooy, J. Audio Eng. Soc. 40, 355, 1992).
+func (s Signal) Dithered(bits int) []float64 {
+	step := math.Exp2(float64(1 - bits))
+	r := rand.New(rand.NewPCG(ditherSeed, uint64(len(s.Samples))))
+	out := make([]float64, len(s.Samples))
+	for i, v := range s.Samples {
+		out[i] = v + step*(r.Float64()-r.Float64())
+	}
+	return out
+}
+
+const ditherSeed = 0xd17

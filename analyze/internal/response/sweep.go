@@ -196,7 +196,7 @@ func (w *Swept) window(lag, hz, wide float64) complex128 {
 
 // lowestTold is how far above its start, as a ratio, a sweep tells the response: a
 // pulse without its lowest frequencies rings for longer than is cut out.
-const lowestTold = 2.5
+const lowestTold = 3.2
 
 // Range is between which frequencies the sweep tells the response.
 func (w *Swept) Range() (low, high float64) {
