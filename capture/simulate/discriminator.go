@@ -11,7 +11,8 @@ import "math"
 // and the slope 1 in the middle. Its zero value is straight and on tune.
 //
 // Known answers: off tune by e it gives a small deviation D the tone D S'(-e)
-// and the second harmonic D^2 S”(-e)/4, that is little and even.
+// and the second harmonic D^2 S2(-e)/4, with S' and S2 the curve's first and
+// second derivatives: little, and even.
 //
 // DepthCarrier bends every instant, noise and all. DepthAudio bends the
 // modulation and lets noise through with the slope as it swings with the tone.

@@ -134,6 +134,8 @@ func Faults() []Fault {
 		})},
 		{"dead gain control", "audio follows the carrier's level decibel by decibel", inAGC(func(a *AGC) { a.RatioDB = 0 })},
 		{"motorboating", "the audio's size wobbles a few times a second", inAudio(func(a *AudioStage) { a.MotorboatHz, a.MotorboatDepth = 6, 0.4 })},
-		{"alternator whine", "a line between 1.5 and 3 kHz that follows the engine's speed", inAudio(func(a *AudioStage) { a.WhineHz, a.WhineHzPerS, a.WhineDB = 1850, 40, -24 })},
+		{"alternator whine", "a line between 1.5 and 3 kHz that follows the engine's speed", inAudio(func(a *AudioStage) {
+			a.WhineHz, a.WhineHzPerS, a.WhineDB = 1850, 40, -24
+		})},
 	}
 }

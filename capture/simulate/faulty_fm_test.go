@@ -9,7 +9,7 @@ import (
 )
 
 // Off tune by e on S(x) = x/(1+x^2/P^2), a small deviation D gives the tone
-// D S'(-e) and the second harmonic D^2 S”(-e)/4 (Taylor's series).
+// D S'(-e) and the second harmonic D^2 S2(-e)/4 (Taylor's series, S2 the second derivative).
 func TestDiscriminatorOffTune(t *testing.T) {
 	const p, dev = 4000.0, 150.0
 	for _, depth := range []Depth{DepthCarrier, DepthAudio} {
