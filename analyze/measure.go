@@ -82,6 +82,7 @@ func Measure(r capture.Recording, how job.Reading) (Measured, error) {
 	}
 	m.fill(t, cv, how)
 	m.keep(t, cv, how)
+	m.quantised(t, cv)
 	if how.Mode == job.SSB { // off tune, which is no wrong tone
 		m.Warnings = slices.DeleteFunc(m.Warnings, func(w capture.Warning) bool { return w.Code == "tone-off-frequency" })
 	}
