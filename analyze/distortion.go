@@ -1,6 +1,7 @@
 package analyze
 
 import (
+	"fmt"
 	"math"
 
 	"hisspoint/capture"
@@ -13,26 +14,51 @@ const (
 	OddHarmonics  = "odd_harmonics"  // that of the odd ones
 )
 
+// noiseHides is the S/N in dB below which noise is most of what THD+N and SINAD
+// tell, and hides harmonics: at 20 dB noise alone is 10 %.
+const noiseHides = 20
+
+// evenMatters is the percentage from which even harmonics are worth a hint.
+const evenMatters = 1
+
+// EvidenceEven is evidence that even harmonics clearly exceed the odd ones.
+const EvidenceEven = "even_harmonics_exceed_odd"
+
 // Distortion measures a strong signal: THD (harmonics 2 to 10, root-sum-square,
 // percent of the fundamental, unfiltered), THD+N and SINAD through the filter,
-// and the even harmonics apart from the odd: even ones come from what is not
-// symmetric (a detector off its centre, one half of an output stage), odd ones
-// from clipping of both halves alike.
+// each harmonic that stands clear of the noise, and the even harmonics apart from
+// the odd: even ones come from what is not symmetric (a detector off its centre,
+// one half of an output stage), odd ones from clipping of both halves alike. A
+// signal so weak that noise hides them is refused.
 func Distortion(t job.Setup, rs []capture.Recording) (Result, error) {
 	m, err := Measure(rs[0], t.Reading)
 	if err != nil {
 		return Result{}, err
 	}
-	row := Used{Take: t.Takes[0], Measured: m}
-	out := Result{Setup: t, Rows: []Used{row}, Warnings: m.Warnings}
+	row := Used{Take: t.Takes[0], Label: takeLabel(t.Takes[0], t.LevelKind), Measured: m, Worth: m.kept.harmonics}
+	file := m.Origin.File
 	if !m.Get(ToneLevel).OK() {
-		return refused(t, "there is no tone in "+m.Origin.File+": modulate the generator and record again", row), nil
+		if tone := toneIn(row); tone != "" {
+			return refused(t, fmt.Sprintf("%s, not of %.0f Hz: give the tone of the test, or record again", tone, t.Reading.Tone()), row), nil
+		}
+		return refused(t, "there is no tone in "+file+": modulate the generator and record again", row), nil
 	}
+	if s := m.Get(SNR); s.OK() && s.Value < noiseHides {
+		return refused(t, fmt.Sprintf("%s holds too much noise to tell distortion: it is only %.1f dB below the tone; use a strong signal (a receiver: 1 mV)", file, s.Value), row), nil
+	}
+	out := Result{Setup: t, Rows: []Used{row}, Warnings: m.Warnings}
 	out.Figures = []Reading{m.Get(THD), m.Get(THDN), m.Get(SINAD), m.Get(SNR)}
 	if m.Get(THD).OK() {
-		even, odd := harmonicsApart(m.Harmonics)
-		const why = "the interval is that of the THD"
-		out.Figures = append(out.Figures, exact(EvenHarmonics, "%", even, why), exact(OddHarmonics, "%", odd, why))
+		even, odd := m.kept.even, m.kept.odd
+		out.Figures = append(out.Figures, even, odd)
+		for _, h := range m.kept.harmonics {
+			if h.Low > 0 {
+				out.Figures = append(out.Figures, h)
+			}
+		}
+		if even.OK() && odd.OK() && even.Low > odd.High && even.Value > evenMatters {
+			out.Hints = append(out.Hints, Evidence{EvidenceEven, fmt.Sprintf("even harmonics are %.1f %%, odd ones %.1f %%", even.Value, odd.Value), even.Value})
+		}
 	}
 	out.Figures = append(out.Figures, m.Get(ToneLevel), m.Get(LevelVolts), m.Get(Power))
 	out.Figures = known(out.Figures)

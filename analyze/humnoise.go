@@ -1,8 +1,8 @@
 package analyze
 
 import (
+	"cmp"
 	"fmt"
-	"math"
 	"slices"
 
 	"hisspoint/capture"
@@ -104,7 +104,7 @@ func humSays(t job.Setup, on, off Used) []string {
 		says = append(says, "the signal is weak for this test: the receiver's own noise is part of the figure; use 1 mV")
 	}
 	if lines := off.Measured.kept.hum; len(lines) > 0 {
-		top := slices.MaxFunc(lines, func(a, b Reading) int { return int(math.Copysign(1, a.Value-b.Value)) })
+		top := slices.MaxFunc(lines, func(a, b Reading) int { return cmp.Compare(a.Value, b.Value) })
 		says = append(says, fmt.Sprintf("the strongest line of the hum stands at %.1f Hz, %.1f dB below the audio", lineHz(off.Measured, top), output(on).Value-top.Value))
 	}
 	if hum, noise := off.Measured.Get(HumLevel), noiseOf(off.Measured); hum.OK() && noise.OK() {

@@ -57,6 +57,15 @@ var figureNames = map[string]string{
 	analyze.RecoveredVolts:               "recovered audio",
 	analyze.HumBelow:                     "hum, below the audio",
 	analyze.NoiseBelow:                   "noise, below the audio",
+	analyze.OutputAtTen:                  "output at 10 % distortion",
+	analyze.ClippingOnset:                "output at which clipping begins",
+	analyze.LeastTHD:                     "least distortion",
+	analyze.AudioDown:                    "audio against a strong signal",
+	analyze.LimitingOneDB:                "RF level for audio 1 dB down",
+	analyze.LimitingThree:                "RF level for audio 3 dB down",
+	analyze.GainSixDB:                    "RF level for audio 6 dB down",
+	analyze.GainSpread:                   "change of audio over the levels",
+	analyze.GainMerit:                    "AGC figure of merit",
 	analyze.EvenHarmonics:                "even harmonics",
 	analyze.OddHarmonics:                 "odd harmonics",
 }
@@ -65,6 +74,12 @@ var figureNames = map[string]string{
 func figureName(name string) string {
 	if label, has := figureNames[name]; has {
 		return label
+	}
+	if order, ok := strings.CutPrefix(name, analyze.HarmonicOf); ok {
+		return "harmonic " + order
+	}
+	if hz, ok := strings.CutPrefix(name, analyze.HumAt); ok {
+		return "hum at " + hz + " Hz, below the audio"
 	}
 	for _, s := range readings {
 		if s.name == name {

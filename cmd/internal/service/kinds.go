@@ -20,6 +20,8 @@ var kinds = map[string]analyze.Analysis{
 	job.KindSpeechBalance:      analyze.SpeechBalance,
 	job.KindTransmitResponse:   analyze.ResponseTest,
 	job.KindResponse:           analyze.ResponseTest,
+	job.KindAudioPower:         analyze.AudioPower,
+	job.KindLevelCurve:         analyze.LevelCurve,
 	job.KindDistortion:         analyze.Distortion,
 	job.KindHumNoise:           analyze.HumNoise,
 	job.KindSignalNoise:        analyze.SignalNoise,

@@ -1,0 +1,228 @@
+package analyze
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+)
+
+// Figures of an audio power test beside the power.
+const (
+	OutputAtTen   = "output_at_10_percent" // RMS output at 10 % distortion: V, or dBFS without calibration
+	ClippingOnset = "clipping_onset"       // output at which distortion has left its floor: W, V or dBFS
+	LeastTHD      = "least_thd"            // the lowest distortion of all volumes, percent
+)
+
+const (
+	ratedTHD   = 10   // percent: audio power is stated at it (common practice)
+	onsetRises = 1    // percentage points above its floor at which distortion counts as rising
+	strays10   = 0.03 // dB a squared dB: how far the way of distortion between two volumes may stray
+)
+
+// AudioPower finds the output at 10 % distortion from a tone at several volumes:
+//
+//	P = V^2 / R, V the RMS of all that comes out, R the load
+//
+// The root of the distortion is taken as straight over the output in dB between
+// the two volumes around 10 %. Sines clipped hard or softly, alike on both sides or
+// not, keep to that within 0.03 dB times the square of the distance in dB, which
+// counts in full as part of the interval; nothing is extrapolated. The onset of
+// clipping is where the distortion has risen by one percentage point above its
+// lowest value; its interval is the distance of the two volumes around it.
+func AudioPower(t job.Setup, rs []capture.Recording) (Result, error) {
+	rows, why, err := gather(t, rs, steppedBy(LevelSteps))
+	if err != nil || why != "" {
+		return refused(t, why, rows...), err
+	}
+	for i, u := range rows {
+		m := u.Measured
+		// What flat tops the set has is what this test asks for.
+		rows[i].Measured.Warnings = slices.DeleteFunc(slices.Clone(m.Warnings), func(w capture.Warning) bool { return w.Code == "clipped-below-full-scale" })
+		rows[i].Worth = append(rows[i].Worth, known([]Reading{m.Get(Level), m.Get(LevelVolts), m.Get(Power), m.Get(THD)})...)
+	}
+	if why := powerMisfit(rows); why != "" {
+		return refused(t, why, rows...), nil
+	}
+	p := powers{t: t, rows: byOutput(rows)}
+	out := Result{Setup: t, Rows: rows}
+	out.Figures = append(p.atTen(), p.onset(), p.least())
+	out.Lines = p.lines()
+	out.Says = p.says()
+	out.Hints = p.hints()
+	return out, nil
+}
+
+// powerMisfit says why the recordings give no power.
+func powerMisfit(rows []Used) string {
+	quietest := math.Inf(1)
+	for _, u := range rows {
+		if hasTone(u) {
+			quietest = math.Min(quietest, u.Measured.Get(ToneLevel).Value)
+		}
+	}
+	if math.IsInf(quietest, 1) {
+		return "no recording has a tone: was the modulation on, and the volume up?"
+	}
+	for _, u := range rows {
+		if l := u.Measured.Get(Level); !hasTone(u) && l.OK() && l.Value > quietest {
+			return "there is no tone in " + named(u) + ", which is louder than others that have one: was the modulation on?"
+		}
+		if slices.ContainsFunc(u.Measured.Warnings, func(w capture.Warning) bool { return w.Code == "clipped" }) {
+			return named(u) + " reaches full scale: the sound card may clip instead of the set; lower its input gain and record again"
+		}
+	}
+	heard := withTone(rows)
+	if len(heard) < 2 {
+		return "audio power needs a tone at two volumes at least: record more"
+	}
+	return oneToneOf(heard)
+}
+
+type powers struct {
+	t    job.Setup
+	rows []Used // with a tone, the quietest first
+}
+
+func byOutput(rows []Used) []Used {
+	heard := slices.DeleteFunc(withTone(rows), func(u Used) bool { return !u.Measured.Get(THD).OK() || !u.Measured.Get(Level).OK() })
+	slices.SortStableFunc(heard, func(a, b Used) int { return cmp.Compare(dBOf(a), dBOf(b)) })
+	return heard
+}
+
+func dBOf(u Used) float64  { return u.Measured.Get(Level).Value }
+func thdOf(u Used) Reading { return u.Measured.Get(THD) }
+
+// crossing is where the root of the distortion reaches that of a threshold for
+// the last time: index of the volume below it, and the output in dBFS. ok is
+// false where it stays on one side.
+func (p powers) crossing(threshold float64) (i int, dB float64, ok bool) {
+	for i = len(p.rows) - 2; i >= 0; i-- {
+		if a, b := thdOf(p.rows[i]).Value, thdOf(p.rows[i+1]).Value; a < threshold && b >= threshold {
+			return i, p.between(i, threshold, a, b), true
+		}
+	}
+	return 0, 0, false
+}
+
+func (p powers) between(i int, threshold, a, b float64) float64 {
+	x := (math.Sqrt(threshold) - math.Sqrt(a)) / (math.Sqrt(b) - math.Sqrt(a))
+	return dBOf(p.rows[i]) + math.Max(0, math.Min(1, x))*(dBOf(p.rows[i+1])-dBOf(p.rows[i]))
+}
+
+// atTen is the output at 10 % distortion.
+func (p powers) atTen() []Reading {
+	if len(p.rows) < 2 {
+		return p.output(none(OutputAtTen, "dBFS", "fewer than two volumes tell their distortion"))
+	}
+	i, dB, ok := p.crossing(ratedTHD)
+	top := p.rows[len(p.rows)-1]
+	switch {
+	case !ok && thdOf(top).Value >= ratedTHD:
+		return p.output(none(OutputAtTen, "dBFS", "every volume is distorted by more than 10 %: record lower ones"))
+	case !ok && atFull(top):
+		r := top.Measured.Get(Level)
+		r.Name = OutputAtTen
+		return p.output(r)
+	case !ok:
+		return p.output(none(OutputAtTen, "dBFS", fmt.Sprintf("10 %% distortion is not reached, the loudest volume has %.1f %%: turn it further up, or call it max if it is", thdOf(top).Value)))
+	}
+	a, b := p.rows[i], p.rows[i+1]
+	gap := dBOf(b) - dBOf(a)
+	low, high := strays10*gap*gap, strays10*gap*gap
+	for k, u := range []Used{a, b} {
+		for _, end := range []float64{thdOf(u).Low, thdOf(u).High} {
+			ends := [2]float64{thdOf(a).Value, thdOf(b).Value}
+			ends[k] = end
+			d := 0.0
+			if ends[0] < ends[1] {
+				d = p.between(i, ratedTHD, ends[0], ends[1]) - dB
+			}
+			if d < 0 {
+				low = math.Hypot(low, d)
+			} else {
+				high = math.Hypot(high, d)
+			}
+		}
+		if l := u.Measured.Get(Level); l.HasInterval() {
+			low, high = math.Hypot(low, l.Value-l.Low), math.Hypot(high, l.High-l.Value)
+		}
+	}
+	return p.output(reading(OutputAtTen, "dBFS", dB, dB-low, dB+high))
+}
+
+// output is a level in dBFS as power, and as volts or what is left without calibration.
+func (p powers) output(r Reading) []Reading {
+	how := p.t.Reading
+	watts := none(job.QuantityAudioPower, "W", "a power needs the sound card's full_scale_volts and load_ohms")
+	switch {
+	case how.FullScaleVolts <= 0:
+		return []Reading{watts, r}
+	case how.LoadOhms > 0:
+		watts = scaled(r, job.QuantityAudioPower, "W", func(db float64) float64 { return unit.Watts(unit.Volts(db, how.FullScaleVolts), how.LoadOhms) })
+	}
+	return []Reading{watts, scaled(r, OutputAtTen, "V", func(db float64) float64 { return unit.Volts(db, how.FullScaleVolts) })}
+}
+
+// scaled is a reading in another unit, which rises with it.
+func scaled(r Reading, name, unitName string, f func(float64) float64) Reading {
+	switch {
+	case !r.OK():
+		return none(name, unitName, r.Why)
+	case !r.HasInterval():
+		return exact(name, unitName, f(r.Value), r.NoInterval)
+	}
+	return reading(name, unitName, f(r.Value), f(r.Low), f(r.High))
+}
+
+// shown is an output in the best unit that there is.
+func (p powers) shown(name string, r Reading) Reading {
+	all := p.output(r)
+	if all[0].Unit == "W" && p.t.Reading.FullScaleVolts > 0 && p.t.Reading.LoadOhms > 0 {
+		all[0].Name = name
+		return all[0]
+	}
+	all[1].Name = name
+	return all[1]
+}
+
+// floor is the lowest distortion of all volumes.
+func (p powers) floor() (at int) {
+	for i, u := range p.rows {
+		if thdOf(u).Value < thdOf(p.rows[at]).Value {
+			at = i
+		}
+	}
+	return at
+}
+
+func (p powers) least() Reading {
+	if len(p.rows) == 0 {
+		return none(LeastTHD, "%", "no volume tells its distortion")
+	}
+	r := thdOf(p.rows[p.floor()])
+	r.Name = LeastTHD
+	return r
+}
+
+// onset is where the distortion has left its floor for good.
+func (p powers) onset() Reading {
+	if len(p.rows) < 2 {
+		return p.shown(ClippingOnset, none(ClippingOnset, "dBFS", "fewer than two volumes tell their distortion"))
+	}
+	i, dB, ok := p.crossing(thdOf(p.rows[p.floor()]).Value + onsetRises)
+	if !ok {
+		return p.shown(ClippingOnset, none(ClippingOnset, "dBFS", "the distortion does not rise with the volume"))
+	}
+	return p.shown(ClippingOnset, reading(ClippingOnset, "dBFS", dB, dBOf(p.rows[i]), dBOf(p.rows[i+1])))
+}
+
+// atFull tells whether a recording was made with the volume right up.
+func atFull(u Used) bool {
+	return slices.Contains([]string{"max", "max.", "maximum", "full", "100 %", "100%", "1/1"}, strings.ToLower(strings.TrimSpace(u.Take.AtTyped)))
+}

@@ -1,0 +1,90 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+)
+
+// lines is the distortion over the output.
+func (p powers) lines() []Line {
+	l := Line{Picture: "distortion and output", Name: "distortion", Role: RoleCurve, Y: Quantity{"distortion", "%"}}
+	for _, u := range p.rows {
+		out := p.shown("output", u.Measured.Get(Level))
+		l.X, l.LogX = Quantity{"output", out.Unit}, out.Unit != "dBFS"
+		r := thdOf(u)
+		d := Dot{X: out.Value, Y: r.Value, Low: r.Value, High: r.Value}
+		if r.HasInterval() {
+			d.Low, d.High = r.Low, r.High
+		}
+		l.Points = append(l.Points, d)
+	}
+	if len(l.Points) < 2 {
+		return nil
+	}
+	first, last := l.Points[0].X, l.Points[len(l.Points)-1].X
+	return []Line{l, {Picture: l.Picture, Name: "10 %", Role: RoleIdeal, X: l.X, Y: l.Y, LogX: l.LogX, Points: []Dot{{first, ratedTHD, ratedTHD, ratedTHD}, {last, ratedTHD, ratedTHD, ratedTHD}}}}
+}
+
+// An output stops following where it rises by less than this in dB while the
+// distortion climbs by more than that in percentage points.
+const (
+	stopsBelow = 2
+	climbsBy   = 5
+)
+
+func (p powers) says() []string {
+	var says []string
+	if n := len(p.rows); n > 1 && thdOf(p.rows[n-1]).Value < ratedTHD && atFull(p.rows[n-1]) {
+		says = append(says, fmt.Sprintf("10 %% distortion is not reached: the output is that at full volume, with %.1f %%", thdOf(p.rows[n-1]).Value))
+	}
+	for i := 1; i < len(p.rows); i++ {
+		a, b := p.rows[i-1], p.rows[i]
+		if rise := dBOf(b) - dBOf(a); rise < stopsBelow && thdOf(b).Value-thdOf(a).Value > climbsBy {
+			says = append(says, fmt.Sprintf("the output stops following the volume: from %s to %s it rises by %.1f dB, and the distortion from %.1f to %.1f %%",
+				orPlace(a), orPlace(b), rise, thdOf(a).Value, thdOf(b).Value))
+			break
+		}
+	}
+	return says
+}
+
+// orPlace is a row by its volume, else by its file.
+func orPlace(u Used) string {
+	if u.Take.AtTyped != "" {
+		return "volume " + u.Take.AtTyped
+	}
+	return named(u)
+}
+
+// Evidence that the distortion at several volumes gives.
+const (
+	EvidenceOddClipping  = "odd_harmonics_rise_with_volume"
+	EvidenceBothClipping = "even_and_odd_harmonics_rise_with_volume"
+	EvidenceCrossover    = "distortion_rises_as_level_falls"
+)
+
+// clearlyMore is by what factor odd harmonics exceed even ones where both
+// halves of a wave are clipped alike.
+const clearlyMore = 3
+
+// hints are what may be behind the distortion.
+func (p powers) hints() []Evidence {
+	var all []Evidence
+	if len(p.rows) < 2 {
+		return nil
+	}
+	floor, top := p.rows[p.floor()], p.rows[len(p.rows)-1]
+	if d := thdOf(top).Value - thdOf(floor).Value; d > climbsBy {
+		even, odd := top.Measured.kept.even.Value, top.Measured.kept.odd.Value
+		e := Evidence{EvidenceBothClipping, fmt.Sprintf("at the loudest volume even harmonics are %.1f %% and odd ones %.1f %%", even, odd), even}
+		if odd > clearlyMore*even {
+			e.Name, e.Value = EvidenceOddClipping, odd
+		}
+		all = append(all, e)
+	}
+	low := p.rows[0]
+	if a, b := thdOf(low), thdOf(floor); a.HasInterval() && b.HasInterval() && a.Low > b.High && a.Value > 2*b.Value && a.Value-b.Value > onsetRises {
+		all = append(all, Evidence{EvidenceCrossover, fmt.Sprintf("the distortion is %.1f %% at the lowest volume and %.1f %% at a higher one", a.Value, b.Value), math.Round(100*a.Value) / 100})
+	}
+	return all
+}
