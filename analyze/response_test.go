@@ -236,7 +236,17 @@ func TestResponseWarnings(t *testing.T) {
 func TestNoResponseThatIsNotThere(t *testing.T) {
 	const quietRate = 8000
 	r := seeded(16)
+	burst := times(0.1, noise(r, quietRate, 12*quietRate, between(300, 3400)))
+	steps := silence(quietRate, 12).tone(0.1, 1000, 0).x
+	for i := range burst {
+		if i/quietRate%3 == 0 {
+			burst[i] *= 0.01
+		}
+		steps[i] *= math.Pow(10, -float64(i/quietRate)/10)
+	}
 	for name, x := range map[string][]float64{
+		"bursts":       burst,
+		"level steps":  steps,
 		"white noise":  times(0.1, noise(r, quietRate, 12*quietRate, between(0, 4000))),
 		"audio noise":  times(0.1, noise(r, quietRate, 12*quietRate, between(300, 3400))),
 		"silence":      make([]float64, 3*quietRate),

@@ -22,7 +22,8 @@ type SpeechFacts struct {
 // Bands of speech that are read, and limits of what can be told.
 const (
 	speechFirst, speechLast = -6, 6 // third octaves, 250 Hz to 4 kHz
-	speechVaries            = 8     // dB by which talk rises and falls at least
+	speechVaries            = 5     // dB by which talk rises and falls at least
+	speechTones             = 0.3   // share of the time that may hold steady tones
 	speechShort             = 10    // s of talk under which it is said to be short
 	speechClear             = 6     // dB by which a band has to stand above the noise
 	speechLeast             = 1     // s of talk
@@ -46,7 +47,7 @@ func (r *ResponseResult) speech(rs []capture.Recording) error {
 			edges = append(edges, high)
 		}
 	}
-	rate := 0
+	rate, tones := 0, 0.0
 	var s *response.Speech
 	for _, rec := range rs {
 		if rate != 0 && rec.Rate != rate {
@@ -58,16 +59,25 @@ func (r *ResponseResult) speech(rs []capture.Recording) error {
 			s = response.NewSpeech(float64(rate), edges)
 		}
 		s.Break()
+		f := response.NewFinder(float64(rate))
 		for b, err := range rec.Blocks() {
 			if err != nil {
 				return err
 			}
 			s.Add(b)
+			f.Add(b)
+		}
+		for _, p := range f.Plateaus() {
+			tones += float64(p.To-p.From) / float64(rate)
 		}
 	}
 	spoken, ok := s.Spoken()
 	if !ok || spoken.Active < speechLeast {
 		r.Why = "less than a second of talk is heard in it: record 30 s of somebody talking without long pauses"
+		return nil
+	}
+	if tones > speechTones*spoken.Active {
+		r.Why = "steady tones are heard in it rather than talk"
 		return nil
 	}
 	r.Kind = ResponseSpeech

@@ -122,8 +122,8 @@ func TestShapedNoiseShowsTheResponse(t *testing.T) {
 }
 
 // talk is an invented talker: noise shaped as speech, each third octave off by 3
-// dB and all by a slope of 1 dB an octave (standard deviations), that rises and
-// falls four times a second.
+// dB and all by a slope of 1 dB an octave (standard deviations), whose
+// syllables come four a second, of levels that scatter by 5 dB.
 func talk(seed uint64, seconds float64, response func(hz float64) float64) []float64 {
 	const rate = 12000
 	r := seeded(seed)
@@ -139,8 +139,12 @@ func talk(seed uint64, seconds float64, response func(hz float64) float64) []flo
 		n := int(math.Floor(10*math.Log10(hz/1000) + 0.5))
 		return gain(2 * (testsignal.SpeechDensityDB(hz) - 60 + tilt*math.Log2(hz/1000) + off[n] + response(hz)))
 	})
+	syllable := 0.0
 	for i := range x {
-		x[i] *= 0.1 * math.Pow(math.Abs(math.Sin(4*math.Pi*float64(i)/rate)), 1.5)
+		if i%(rate/4) == 0 {
+			syllable = 0.05 * gain(5*r.NormFloat64())
+		}
+		x[i] *= syllable * math.Pow(math.Abs(math.Sin(4*math.Pi*float64(i)/rate)), 1.5)
 	}
 	return x
 }

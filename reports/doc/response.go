@@ -84,16 +84,17 @@ func monitorName(m string) string {
 
 func responseTable(res analyze.ResponseResult) Table {
 	held := res.How.Against != "" && res.How.Against != analyze.AgainstFlat
+	digits := 4
 	t := Table{Columns: []Column{{Head: "tone", Unit: "Hz", Align: Decimal}, {Head: "level", Unit: "dB", Align: Decimal}, {Head: "95 %"}}}
 	if res.Kind == analyze.ResponseSpeech {
-		t.Columns[0].Head = "band"
+		t.Columns[0].Head, digits = "band", 3
 	}
 	if held {
 		t.Columns = append(t.Columns, Column{Head: "deviation", Unit: "dB", Align: Decimal})
 	}
 	for _, p := range res.Points {
 		n := Between(p.DB, p.Low, p.High, 2)
-		row := []string{Significant(p.Hz, 4), n.Value, n.Spread()}
+		row := []string{Significant(p.Hz, digits), n.Value, n.Spread()}
 		if p.Low == p.High { // nothing is surer than what all others are relative to
 			row[2] = ""
 		}

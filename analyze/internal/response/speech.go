@@ -91,7 +91,7 @@ func (s *Speech) between(low, high float64) float64 {
 // Spoken is what was heard of speech.
 type Spoken struct {
 	Active   float64     // seconds of it
-	Varies   float64     // dB between its 10th and 90th percentile, all frames that are not silent
+	Varies   float64     // dB between the 10th and the 90th percentile of active frames: talk rises and falls
 	Noise    bool        // pauses told the noise, which is taken off
 	Overlaid bool        // nothing falls 10 dB below it: what noise adds cannot be told
 	DB       []float64   // band levels, 10 log10 of mean square
@@ -122,11 +122,10 @@ func (s *Speech) Spoken() (out Spoken, ok bool) {
 		sorted = append(sorted, s.level[i])
 	}
 	slices.Sort(sorted)
-	out.Varies = sorted[len(sorted)*9/10] - sorted[len(sorted)/10]
 	threshold, mean := activeFrom(sorted)
 	quiet := sorted[len(sorted)/10]
 	var noise []float64
-	if out.Varies < noiseBelow {
+	if sorted[len(sorted)*9/10]-quiet < noiseBelow {
 		threshold = math.Inf(-1)
 		out.Overlaid = true
 	} else if quiet < mean-noiseBelow {
@@ -142,6 +141,12 @@ func (s *Speech) Spoken() (out Spoken, ok bool) {
 		return out, false
 	}
 	out.Active = float64(len(active)*s.hop) / s.rate
+	loud := make([]float64, 0, len(active))
+	for _, i := range active {
+		loud = append(loud, s.level[i])
+	}
+	slices.Sort(loud)
+	out.Varies = loud[len(loud)*9/10] - loud[len(loud)/10]
 	out.DB, out.Over = s.levels(active, noise)
 	for b := range Blocks {
 		lo, hi := b*len(active)/Blocks, (b+1)*len(active)/Blocks
