@@ -1,13 +1,14 @@
 package jobfile
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
-	"regexp"
 	"strings"
 
 	"hisspoint/capture/job"
+	"hisspoint/capture/jobfile/yamlfile"
 )
 
 // Edit changes a job file and leaves every line alone that it does not have to
@@ -35,10 +36,24 @@ func Edit(fileOrFolder string, change func(*Lines) error) error {
 		return err
 	}
 	text := []byte(strings.Join(l.lines, l.end) + l.end)
-	if _, err := Parse(slashed(file), text); err != nil {
-		return fmt.Errorf("%s: the change does not fit into the file as it is written, so nothing was changed; make it with an editor (%w)", l.file, err)
+	if err := l.check(text); err != nil {
+		return err
 	}
 	return replace(file, text)
+}
+
+// check reads back what the change has made of the file. What is no YAML any
+// more is the way in which the file is written; anything else is the new value.
+func (l *Lines) check(text []byte) error {
+	if _, err := yamlfile.Parse(l.file, text); err != nil {
+		return fmt.Errorf("%s: the change does not fit into the file as it is written, so nothing was changed; make it with an editor (%w)", l.file, err)
+	}
+	_, err := Parse(l.file, text)
+	var wrong *yamlfile.Error
+	if errors.As(err, &wrong) {
+		return fmt.Errorf("%s; nothing was changed", wrong.Text)
+	}
+	return err
 }
 
 // Lines are the lines of a job file while it is edited.
@@ -48,206 +63,87 @@ type Lines struct {
 	end   string
 }
 
-// block is a key's place: its own line, and the lines below that belong to it.
-type block struct {
-	at, end int // lines at to end-1
-	indent  int
-	inline  string // what stands behind the colon
-}
-
-// keyLine is a line with a key; the dash of a list item counts as indentation.
-var keyLine = regexp.MustCompile(`^( *(?:- )?)(?:"([^"]*)"|([A-Za-z0-9_]+)):(?:[ \t]+(.*))?$`)
-
-// find looks for a key within lines from to end, at one indentation: the first
-// key's there. ok is false if it is not there; indent is then that of its
-// siblings, or -1 without any.
-func (l *Lines) find(key string, from, end int) (b block, ok bool) {
-	b.indent = -1
-	for i := from; i < end; i++ {
-		m := keyLine.FindStringSubmatch(l.lines[i])
-		if m == nil {
-			continue
-		}
-		if b.indent < 0 {
-			b.indent = len(m[1])
-		}
-		if len(m[1]) == b.indent && m[2]+m[3] == key {
-			b.at, b.inline = i, strings.TrimSpace(withoutComment(m[4]))
-			b.end = l.endOf(i, end, b.indent)
-			return b, true
-		}
-	}
-	return b, false
-}
-
-// endOf is the line behind the last one that belongs to the key at a line:
-// those that are indented deeper, and list items at its own indentation.
-func (l *Lines) endOf(at, end, indent int) int {
-	last := at + 1
-	for i := at + 1; i < end; i++ {
-		text := strings.TrimLeft(l.lines[i], " ")
-		if text == "" || text[0] == '#' {
-			continue
-		}
-		in := len(l.lines[i]) - len(text)
-		if in < indent || in == indent && !strings.HasPrefix(text, "- ") {
-			break
-		}
-		last = i + 1
-	}
-	return last
-}
-
-func withoutComment(s string) string {
-	quote := rune(0)
-	for i, r := range s {
-		switch {
-		case quote == 0 && (r == '"' || r == '\''):
-			quote = r
-		case r == quote:
-			quote = 0
-		case quote == 0 && r == '#' && (i == 0 || s[i-1] == ' '):
-			return s[:i]
-		}
-	}
-	return s
-}
-
 func (l *Lines) insert(at int, lines ...string) {
 	l.lines = append(l.lines[:at:at], append(lines, l.lines[at:]...)...)
 }
 
-// Set gives a key of the job's top a text; keys with a dot go one deeper, as
-// set.serial. A comment behind the value stays.
+// Set gives a key a text; keys with a dot go one deeper, as set.serial. Below
+// tests a kind names its test, with the test's name behind a colon where it has
+// one, as rounds.as_left.tests.distortion:speaker.limit. A comment behind the
+// value stays.
 func (l *Lines) Set(key, value string) error {
-	from, end, indent := 0, len(l.lines), 0
+	n := l.top()
 	path := strings.Split(key, ".")
-	for _, parent := range path[:len(path)-1] {
-		b, ok := l.find(parent, from, end)
+	for i, name := range path[:len(path)-1] {
+		var err error
+		if i > 0 && path[i-1] == "tests" {
+			n, err = l.testNamed(n, name)
+		} else {
+			n, err = l.open(n, name)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return l.set(n, path[len(path)-1], orEmpty(value))
+}
+
+// testNamed is the stanza of a test in a list of tests, by kind or kind:name.
+func (l *Lines) testNamed(tests node, which string) (node, error) {
+	kind, name, _ := strings.Cut(which, ":")
+	for _, item := range l.items(tests) {
+		stanza, ok := l.child(item, kind)
 		if !ok {
-			if b.indent >= 0 {
-				indent = b.indent
-			}
-			l.insert(end, strings.Repeat(" ", indent)+parent+":")
-			b = block{at: end, end: end + 1, indent: indent}
+			continue
 		}
-		if strings.HasPrefix(b.inline, "{") {
-			return l.setInline(b, path[len(path)-1], value)
-		}
-		if b.inline != "" {
-			return fmt.Errorf("%s:%d: %s has a value of its own: change it with an editor", l.file, b.at+1, parent)
-		}
-		from, end, indent = b.at+1, b.end, b.indent+2
-	}
-	name := path[len(path)-1]
-	b, ok := l.find(name, from, end)
-	if !ok {
-		if b.indent >= 0 {
-			indent = b.indent
-		}
-		l.insert(end, strings.Repeat(" ", indent)+name+": "+orEmpty(value))
-		return nil
-	}
-	if b.end > b.at+1 || strings.HasPrefix(b.inline, "[") || strings.HasPrefix(b.inline, "{") {
-		return fmt.Errorf("%s:%d: %s holds more than a text: change it with an editor", l.file, b.at+1, key)
-	}
-	l.lines[b.at] = replaceValue(l.lines[b.at], orEmpty(value))
-	return nil
-}
-
-// replaceValue puts a value behind the key of a line and keeps a comment.
-func replaceValue(line, value string) string {
-	colon := strings.Index(line, ":")
-	rest := line[colon+1:]
-	comment := rest[len(withoutComment(rest)):]
-	if comment != "" {
-		comment = "  " + comment
-	}
-	return line[:colon+1] + " " + value + comment
-}
-
-// setInline sets a key of a mapping in braces that stands on one line.
-func (l *Lines) setInline(b block, key, value string) error {
-	line := l.lines[b.at]
-	open, last := strings.Index(line, "{"), strings.LastIndex(line, "}")
-	if last < open || b.end > b.at+1 {
-		return fmt.Errorf("%s:%d: the braces go over several lines: change it with an editor", l.file, b.at+1)
-	}
-	var parts []string
-	done := false
-	for _, p := range splitFlow(line[open+1 : last]) {
-		if k, _, _ := strings.Cut(strings.TrimSpace(p), ":"); k == key {
-			p, done = key+": "+orEmpty(value), true
-		}
-		parts = append(parts, strings.TrimSpace(p))
-	}
-	if !done {
-		parts = append(parts, key+": "+orEmpty(value))
-	}
-	l.lines[b.at] = line[:open+1] + strings.Join(parts, ", ") + line[last:]
-	return nil
-}
-
-// splitFlow splits what stands in braces at its commas, outside quotes and
-// inner brackets.
-func splitFlow(s string) []string {
-	var parts []string
-	depth, start, quote := 0, 0, rune(0)
-	for i, r := range s {
-		switch {
-		case quote != 0:
-			if r == quote {
-				quote = 0
-			}
-		case r == '"' || r == '\'':
-			quote = r
-		case r == '{' || r == '[':
-			depth++
-		case r == '}' || r == ']':
-			depth--
-		case r == ',' && depth == 0:
-			parts = append(parts, s[start:i])
-			start = i + 1
+		own, _ := l.child(stanza, job.KeyName)
+		if got := l.text(own); name == "" || strings.EqualFold(got, name) {
+			return stanza, nil
 		}
 	}
-	if strings.TrimSpace(s[start:]) != "" {
-		parts = append(parts, s[start:])
-	}
-	return parts
+	return node{}, fmt.Errorf("there is no test of %s in that round; nothing was changed", which)
 }
 
 // Append adds an item to a list below a path of keys, which is made where it is
 // not there yet: Append([]string{"rounds", "as_left", "checks"}, "{...}").
 func (l *Lines) Append(path []string, item string) error {
-	from, end, indent := 0, len(l.lines), 0
+	n := l.top()
 	for i, key := range path {
-		b, ok := l.find(key, from, end)
-		if !ok {
-			if b.indent >= 0 {
-				indent = b.indent
-			}
-			l.insert(end, strings.Repeat(" ", indent)+key+":")
-			b = block{at: end, end: end + 1, indent: indent}
+		var err error
+		if i < len(path)-1 {
+			n, err = l.open(n, key)
+		} else {
+			n, err = l.list(n, key)
 		}
-		switch {
-		case b.inline == "{}" && i < len(path)-1, b.inline == "[]" && i == len(path)-1:
-			l.lines[b.at] = strings.Repeat(" ", b.indent) + key + ":"
-		case i == len(path)-1 && strings.HasPrefix(b.inline, "[") && strings.HasSuffix(b.inline, "]") && b.end == b.at+1:
-			last := strings.LastIndex(l.lines[b.at], "]")
-			l.lines[b.at] = l.lines[b.at][:last] + ", " + item + l.lines[b.at][last:]
-			return nil
-		case b.inline != "":
-			return fmt.Errorf("%s:%d: %s is written on one line, in a way that cannot be added to: change it with an editor", l.file, b.at+1, key)
-		}
-		from, end, indent = b.at+1, b.end, b.indent+2
-	}
-	for i := from; i < end; i++ { // items as they are indented already
-		if text := strings.TrimLeft(l.lines[i], " "); strings.HasPrefix(text, "- ") {
-			indent = len(l.lines[i]) - len(text)
-			break
+		if err != nil {
+			return err
 		}
 	}
-	l.insert(end, strings.Repeat(" ", indent)+"- "+item)
+	l.add(n, item)
+	return nil
+}
+
+// Replace puts another item in the place of one of a list, by its index.
+func (l *Lines) Replace(path []string, index int, item string) error {
+	n := l.top()
+	for _, key := range path {
+		var ok bool
+		if n, ok = l.child(n, key); !ok {
+			return fmt.Errorf("%s: has no %s", l.file, key)
+		}
+	}
+	items := l.items(n)
+	if index >= len(items) {
+		return fmt.Errorf("%s: has no entry %d of %s", l.file, index+1, path[len(path)-1])
+	}
+	old := items[index]
+	if !old.flow && !old.scalar { // a block of several lines gives way to one
+		first := l.lines[old.at+1]
+		dash := strings.Index(first, "- ")
+		l.lines = append(l.lines[:old.at+1:old.at+1], append([]string{first[:dash] + "- " + item}, l.lines[old.end:]...)...)
+		return nil
+	}
+	l.splice(old.from, old.to, item)
 	return nil
 }
 
@@ -264,30 +160,137 @@ func Flow(pairs ...string) string {
 // Text writes a text as an item of a list.
 func Text(s string) string { return orEmpty(s) }
 
-// AddRound writes a round below the others. It must not be there yet.
-func (l *Lines) AddRound(name string, r *job.Round) {
-	b, ok := l.find("rounds", 0, len(l.lines))
-	if !ok {
-		l.insert(len(l.lines), "rounds:")
-		b = block{at: len(l.lines) - 1, end: len(l.lines)}
+// Meter writes a meter reading as an item of a list.
+func Meter(m job.MeterReading) string {
+	limit := scalar(m.Limit)
+	if m.Nominal != "" {
+		limit = flow(entry{"nominal", scalar(m.Nominal)}, entry{"within", scalar(m.Within)})
 	}
-	if b.inline != "" {
-		l.lines[b.at] = "rounds:"
+	return flow(entry{"what", scalar(m.What)}, entry{"value", scalar(m.Value)}, entry{"limit", limit}, entry{"note", scalar(m.Note)})
+}
+
+// AddRound writes a round below the others. It must not be there yet.
+func (l *Lines) AddRound(name string, r *job.Round) error {
+	rounds, err := l.open(l.top(), "rounds")
+	if err != nil {
+		return err
 	}
 	w := &writer{}
 	w.round(name, r)
-	margin := "  "
-	if sibling, _ := l.find(name, b.at+1, b.end); sibling.indent > 0 {
-		margin = strings.Repeat(" ", sibling.indent)
-	}
-	var lines []string
-	for _, text := range strings.Split(strings.TrimRight(w.String(), "\n"), "\n") {
-		lines = append(lines, margin+text)
-	}
-	l.insert(b.end, lines...)
+	return l.block(rounds, w.String(), "")
 }
 
-// Recording adds a recording to the first sensitivity test of a round.
-func (l *Lines) Recording(round, level, file string) error {
-	return l.Append([]string{"rounds", round, "tests", "sensitivity", "recordings"}, Flow("level", level, "file", file))
+// AddTest adds a test to a round.
+func (l *Lines) AddTest(round string, t job.Test) error {
+	n := l.top()
+	for _, key := range []string{"rounds", round} {
+		var err error
+		if n, err = l.open(n, key); err != nil {
+			return err
+		}
+	}
+	tests, err := l.list(n, "tests")
+	if err != nil {
+		return err
+	}
+	w := &writer{}
+	w.test(t)
+	return l.block(tests, w.String(), "- ")
+}
+
+// stanza is that of a test of a round, by its index.
+func (l *Lines) stanza(round string, index int) (node, error) {
+	n := l.top()
+	for _, key := range []string{"rounds", round, "tests"} {
+		var ok bool
+		if n, ok = l.child(n, key); !ok {
+			return n, fmt.Errorf("%s: has no %s", l.file, key)
+		}
+	}
+	items := l.items(n)
+	if index >= len(items) {
+		return n, fmt.Errorf("%s: has no test %d in round %s", l.file, index+1, round)
+	}
+	for _, k := range job.Kinds() {
+		s, ok := l.child(items[index], k.Name)
+		if ok && s.scalar { // nothing, or a word for it
+			l.splice(s.from, s.to, strings.Repeat(" ", 1-s.blank(l))+"{}")
+			return l.stanza(round, index)
+		}
+		if ok {
+			return s, nil
+		}
+	}
+	return n, fmt.Errorf("%s: test %d of round %s cannot be found", l.file, index+1, round)
+}
+
+// SetTest gives a key of a test a text. index counts the tests of the round
+// from 0.
+func (l *Lines) SetTest(round string, index int, key, value string) error {
+	s, err := l.stanza(round, index)
+	if err != nil {
+		return err
+	}
+	return l.set(s, key, orEmpty(value))
+}
+
+// SetFile gives a test its one file: read whole, or with the list of places that
+// the test has.
+func (l *Lines) SetFile(round string, index int, file string) error {
+	return l.SetTest(round, index, job.KeyFile, file)
+}
+
+// Record gives the entry i of a test's recordings its place and file, or adds
+// one behind the last. index counts the tests of the round from 0. A list of
+// places without a file becomes recordings first.
+func (l *Lines) Record(round string, index int, t job.Test, i int, take job.Take) error {
+	kind, _ := job.KindOf(t.Kind)
+	s, err := l.stanza(round, index)
+	if err != nil {
+		return err
+	}
+	if _, listed := l.child(s, kind.AxisKey()); listed {
+		l.remove(s, kind.AxisKey())
+		for _, planned := range t.AllTakes() {
+			list, err := l.recordings(round, index)
+			if err != nil {
+				return err
+			}
+			l.add(list, Recording(kind, planned))
+		}
+	}
+	list, err := l.recordings(round, index)
+	if err != nil {
+		return err
+	}
+	if i >= len(l.items(list)) {
+		l.add(list, Recording(kind, take))
+		return nil
+	}
+	key := kind.Axis
+	if key == "" {
+		key = job.KeyPart
+	}
+	for _, e := range []entry{{key, kind.Place(take)}, {job.KeyFile, take.File}} {
+		if list, err = l.recordings(round, index); err != nil {
+			return err
+		}
+		item := l.items(list)[i]
+		if old, ok := l.child(item, e.key); ok && l.text(old) == e.value {
+			continue // as it was typed
+		}
+		if err := l.set(item, e.key, orEmpty(e.value)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// recordings is the list of recordings of a test, made where it is not there yet.
+func (l *Lines) recordings(round string, index int) (node, error) {
+	s, err := l.stanza(round, index)
+	if err != nil {
+		return s, err
+	}
+	return l.list(s, job.KeyRecordings)
 }

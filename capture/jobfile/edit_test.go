@@ -8,6 +8,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"hisspoint/capture/job"
 )
 
 const typed = `# typed by hand
@@ -55,7 +57,10 @@ func TestEditsTouchTheirOwnLinesOnly(t *testing.T) {
 		{"item", "", "answer: yes}\n            - {what: air test, answer: no}\n", func(l *Lines) error {
 			return l.Append([]string{"rounds", "as_found", "checks"}, Flow("what", "air test", "answer", "no"))
 		}},
-		{"recording", "", "# doubtful\n                      - {level: 0.5 uV, file: b.wav}\n", func(l *Lines) error { return l.Recording("as_found", "0.5 uV", "b.wav") }},
+		{"recording", "", "# doubtful\n                      - {level: 0.5 uV, file: b.wav}\n", func(l *Lines) error {
+			return l.Record("as_found", 0, job.Test{Kind: job.KindSensitivity, Sensitivity: &job.SensitivityTest{}}, 1, job.Take{Typed: "0.5 uV", File: "b.wav"})
+		}},
+		{"limit of a test", "", "                  limit: 0.5 uV PD\n", func(l *Lines) error { return l.Set("rounds.as_found.tests.sensitivity.limit", "0.5 uV PD") }},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			got := edited(t, typed, c.change)
@@ -92,4 +97,109 @@ func TestEditsThatDoNotFit(t *testing.T) {
 		require.NoError(t, err)
 		assert.Equal(t, typed, string(data))
 	}
+}
+
+// One stanza in several spellings: what is added to it has to read back alike.
+func TestRecordingsInAnySpelling(t *testing.T) {
+	const head = "job: \"1\"\nrounds:\n"
+	for name, text := range map[string]string{
+		"block":     head + "  as_left:\n    tests:\n      - hiss:\n      - hum_and_noise:\n          recordings:\n            - {part: carrier}  # soon\n            - part: 1 mV modulated\n",
+		"flow":      head + "  as_left:\n    tests:\n      - hiss: {}\n      - hum_and_noise: {recordings: [{part: carrier}, # a, comment\n                         {part: 1 mV modulated},\n                        ]}\n",
+		"list":      head + "  as_left:\n    tests:\n    - hiss:\n    - hum_and_noise:\n        parts: [carrier, 1 mV modulated]  # planned\n",
+		"flow list": head + "  as_left: {tests: [{hiss: {}}, {hum_and_noise: {parts: [carrier,\n       1 mV modulated]}}]}\n",
+		"one line":  "job: \"1\"\nrounds: {as_left: {tests: [{hiss: }, {hum_and_noise: {filter: wide, parts: [carrier, 1 mV modulated]}}]}}\n",
+	} {
+		t.Run(name, func(t *testing.T) {
+			old, err := Parse(Name, []byte(text))
+			require.NoError(t, err)
+			test := old.AsLeft.Tests[1]
+			got := edited(t, text, func(l *Lines) error {
+				for i, take := range test.AllTakes() {
+					take.File = string(rune('a'+i)) + ", b.wav"
+					if i == 0 {
+						take.Typed = "2 uV"
+					}
+					if err := l.Record("as_left", 1, test, i, take); err != nil {
+						return err
+					}
+				}
+				if err := l.Record("as_left", 1, test, 2, job.Take{State: job.StateOff, File: "off.wav"}); err != nil {
+					return err
+				}
+				if err := l.SetTest("as_left", 0, job.KeyFile, "hiss.wav"); err != nil {
+					return err
+				}
+				return l.Append([]string{"rounds", "as_left", "checks"}, Flow("what", "air test", "answer", "yes"))
+			})
+			j, err := Parse(Name, []byte(got))
+			require.NoError(t, err, got)
+			require.Len(t, j.AsLeft.Tests, 2)
+			assert.Equal(t, "hiss.wav", j.AsLeft.Tests[0].Stanza.Takes[0].File)
+			takes := j.AsLeft.Tests[1].Stanza.Takes
+			require.Len(t, takes, 3, got)
+			var said []string
+			for _, k := range takes {
+				said = append(said, k.Part()+" "+k.File)
+			}
+			assert.Equal(t, []string{"2 uV carrier a, b.wav", "1 mV modulated b, b.wav", "off off.wav"}, said)
+			assert.Equal(t, strings.Count(text, "#"), strings.Count(got, "#"), "a comment is lost in\n%s", got)
+			assert.Len(t, j.AsLeft.Checks, 1)
+		})
+	}
+}
+
+func TestRoundsAndTestsAreAdded(t *testing.T) {
+	hum := job.Test{Kind: job.KindHumNoise, Name: "x", Stanza: &job.Stanza{Takes: []job.Take{{State: job.StateCarrier, File: "a.wav"}}}}
+	for _, text := range []string{
+		typed,
+		"job: \"1\"\n",
+		"job: \"1\"\nrounds:\n  as_found: {}\ncustomer: a\n",
+		"job: \"1\"\nrounds:\n  as_found:\n    tests: []\ncustomer: a\n",
+		"job: \"1\"\nrounds: {}\n",
+	} {
+		before, err := Parse(Name, []byte(text))
+		require.NoError(t, err)
+		tests := 0
+		if before.AsFound != nil {
+			tests = len(before.AsFound.Tests)
+		}
+		got := edited(t, text, func(l *Lines) error {
+			if err := l.AddTest("as_found", hum); err != nil {
+				return err
+			}
+			return l.AddRound("as_left", &job.Round{Tested: "2026-11-04", Tests: []job.Test{hum}})
+		})
+		j, err := Parse(Name, []byte(got))
+		require.NoError(t, err, got)
+		require.NotNil(t, j.AsLeft, got)
+		assert.Len(t, j.AsFound.Tests, tests+1)
+		assert.Equal(t, "2026-11-04", j.AsLeft.Tested)
+		assert.Equal(t, "a.wav", j.AsLeft.Tests[0].Stanza.Takes[0].File)
+		assert.Equal(t, before.Customer, j.Customer)
+	}
+}
+
+func TestReplacedItems(t *testing.T) {
+	for _, list := range []string{"[{what: a, value: 1 V}, {what: b, value: 2 V}]", "\n      - {what: a, value: 1 V}\n      - {what: b, value: 2 V} # two", "\n    - what: a\n      value: 1 V\n    - what: b\n      value: 2 V"} {
+		text := "job: \"1\"\nrounds:\n  as_left:\n    meter_readings: " + list + "\n    tested: 2026-11-02\n"
+		got := edited(t, text, func(l *Lines) error {
+			return l.Replace([]string{"rounds", "as_left", "meter_readings"}, 1, Meter(job.MeterReading{What: "b", Value: "3 V", Nominal: "3 V", Within: "1 V"}))
+		})
+		j, err := Parse(Name, []byte(got))
+		require.NoError(t, err, got)
+		assert.Equal(t, []job.MeterReading{{What: "a", Value: "1 V"}, {What: "b", Value: "3 V", Nominal: "3 V", Within: "1 V"}}, j.AsLeft.MeterReadings)
+		assert.Equal(t, "2026-11-02", j.AsLeft.Tested)
+	}
+}
+
+// A wrong value is told as such, without advice that does not help.
+func TestWrongValuesAreNamed(t *testing.T) {
+	dir := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, Name), []byte(typed), 0o644))
+	err := Edit(dir, func(l *Lines) error { return l.Set("outcome", "lost") })
+	assert.EqualError(t, err, `outcome "lost" is not known: use repaired, not repairable, estimate; nothing was changed`)
+	err = Edit(dir, func(l *Lines) error { return l.Set("rounds.as_found.tests.sensitivity.filter", "telephone") })
+	assert.ErrorContains(t, err, `filter "telephone" is not known`)
+	err = Edit(dir, func(l *Lines) error { return l.Set("rounds.as_found.tests.hiss.file", "a.wav") })
+	assert.EqualError(t, err, "there is no test of hiss in that round; nothing was changed")
 }

@@ -13,6 +13,7 @@ import (
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile/limitfile"
 	"hisspoint/capture/jobfile/yamlfile"
+	"hisspoint/capture/unit"
 )
 
 // Name is the name of a job file within its folder.
@@ -71,6 +72,21 @@ func ParseShop(file string, data []byte) (job.Shop, error) {
 		return job.Shop{}, err
 	}
 	return c.shop(s)
+}
+
+// ParseTest reads one test as it is written in a job file, such as the Sketch
+// of a kind. level says what µV without PD or EMF mean.
+func ParseTest(text string, level unit.LevelKind) (job.Test, error) {
+	n, err := yamlfile.Parse("test", []byte(text))
+	if err != nil {
+		return job.Test{}, err
+	}
+	var t testShape
+	if err := n.Decode(&t); err != nil {
+		return job.Test{}, err
+	}
+	c := converter{n: n, job: &job.Job{}}
+	return c.test(t, level)
 }
 
 func parse(file string, data []byte) (*converter, error) {

@@ -5,9 +5,11 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 
+	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
 	"hisspoint/cmd/internal/service"
 	"hisspoint/reports"
@@ -24,6 +26,13 @@ of the folder they are run in; --job names another.`,
 		RunE: func(c *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return c.Help()
+			}
+			var names []string
+			for _, sub := range c.Commands() {
+				names = append(names, sub.Name())
+			}
+			if guess := nearest(args[0], names); guess != "" {
+				return fmt.Errorf("unknown command %q; did you mean %q?", "job "+args[0], "job "+guess)
 			}
 			return fmt.Errorf("unknown command %q; see hisspoint job --help", "job "+args[0])
 		},
@@ -42,22 +51,30 @@ func roundFlag(c *cobra.Command, into *string) {
 	c.Flags().StringVar(into, "round", "", "`round`: as_found or as_left (default: the newest that there is)")
 }
 
-// roundNamed checks a round's name; without one it is the job's newest.
-func roundNamed(name, jobName string) (string, error) {
+// roundWords are the rounds as people say them.
+var roundWords = map[string]string{reports.AsFound: "As found", reports.AsLeft: "As left"}
+
+// roundIn checks a round's name; without one it is the job's newest.
+func roundIn(name string, j *job.Job) (string, error) {
 	switch n := strings.ReplaceAll(strings.ToLower(name), "-", "_"); n {
 	case reports.AsFound, reports.AsLeft:
 		return n, nil
 	case "":
-		j, err := jobfile.Load(jobName)
-		if err != nil {
-			return "", err
-		}
 		if j.AsLeft != nil {
 			return reports.AsLeft, nil
 		}
 		return reports.AsFound, nil
 	}
 	return "", fmt.Errorf("--round: %q is neither as_found nor as_left", name)
+}
+
+// roundNamed is roundIn of a job that is not loaded yet.
+func roundNamed(name, jobName string) (string, error) {
+	j, err := jobfile.Load(jobName)
+	if err != nil {
+		return "", err
+	}
+	return roundIn(name, j)
 }
 
 func wantWords(n int, what string) cobra.PositionalArgs {
@@ -67,21 +84,6 @@ func wantWords(n int, what string) cobra.PositionalArgs {
 		}
 		return nil
 	}
-}
-
-func (a *app) jobSetCommand() *cobra.Command {
-	var name string
-	c := &cobra.Command{
-		Use: "set KEY VALUE", Short: "Sets one entry of the job",
-		Long:    "Sets one entry of the job file, as it is named there; a dot goes one deeper.",
-		Example: "  hisspoint job set customer \"A. Invented\"\n  hisspoint job set set.serial 0012345\n  hisspoint job set outcome repaired",
-		Args:    wantWords(2, "a key and its value"),
-		RunE: func(_ *cobra.Command, args []string) error {
-			return jobfile.Edit(name, func(l *jobfile.Lines) error { return l.Set(args[0], args[1]) })
-		},
-	}
-	jobFlag(c, &name)
-	return c
 }
 
 func (a *app) jobPartCommand() *cobra.Command {
@@ -116,61 +118,6 @@ func (a *app) jobNoteCommand() *cobra.Command {
 	return c
 }
 
-func (a *app) jobReadingCommand() *cobra.Command {
-	var name, round, limit, nominal, within, note, why string
-	c := &cobra.Command{
-		Use: "reading WHAT [VALUE]", Short: "Adds a meter reading, a check, or what was left out",
-		Long: `Adds what was read off an instrument, with an optional limit. A value of yes or
-no makes it a check; --not-measured says why it was left out.`,
-		Example: `  hisspoint job reading "supply current" "1.2 A" --limit "at most 1.5 A"
-  hisspoint job reading "S-meter reads S9 at" "60 uV PD" --nominal S9 --within "6 dB"
-  hisspoint job reading "air test" yes
-  hisspoint job reading squelch --not-measured "no control fitted"`,
-		Args: func(c *cobra.Command, args []string) error {
-			want := 2
-			if why != "" {
-				want = 1
-			}
-			return wantWords(want, "what was read and its value, each in quotes")(c, args)
-		},
-		RunE: func(_ *cobra.Command, args []string) error {
-			if (nominal == "") != (within == "") {
-				return fmt.Errorf("--nominal, --within: give both, as --nominal S9 --within \"6 dB\"")
-			}
-			if limit != "" && nominal != "" {
-				return fmt.Errorf("--limit, --nominal: give one of them")
-			}
-			round, err := roundNamed(round, name)
-			if err != nil {
-				return err
-			}
-			return jobfile.Edit(name, func(l *jobfile.Lines) error { return addReading(l, round, args, limit, nominal, within, note, why) })
-		},
-	}
-	c.Flags().StringVar(&limit, "limit", "", "`limit`, as \"at most 1.5 A\"")
-	c.Flags().StringVar(&nominal, "nominal", "", "nominal `value`, as \"50 uV PD\" or S9")
-	c.Flags().StringVar(&within, "within", "", "`tolerance` around it, as \"6 dB\"")
-	c.Flags().StringVar(&note, "note", "", "`text` that goes with it")
-	c.Flags().StringVar(&why, "not-measured", "", "`reason` why it was left out")
-	jobFlag(c, &name)
-	roundFlag(c, &round)
-	return c
-}
-
-func addReading(l *jobfile.Lines, round string, args []string, limit, nominal, within, note, why string) error {
-	if why != "" {
-		return l.Append([]string{"rounds", round, "not_measured"}, jobfile.Flow("what", args[0], "why", why))
-	}
-	if v := strings.ToLower(args[1]); v == "yes" || v == "no" {
-		return l.Append([]string{"rounds", round, "checks"}, jobfile.Flow("what", args[0], "answer", v, "note", note))
-	}
-	item := jobfile.Flow("what", args[0], "value", args[1], "limit", limit, "note", note)
-	if nominal != "" {
-		item = strings.TrimSuffix(item, "}") + ", limit: " + jobfile.Flow("nominal", nominal, "within", within) + "}"
-	}
-	return l.Append([]string{"rounds", round, "meter_readings"}, item)
-}
-
 func (a *app) jobCheckCommand() *cobra.Command {
 	var name string
 	c := &cobra.Command{
@@ -200,9 +147,29 @@ func (a *app) jobCheck(name string) error {
 		if f.Round != "" {
 			where = roundWords[f.Round] + ": "
 		}
-		fmt.Fprintf(a.stdout, "  %s%s\n    next: %s\n", where, f.Text, f.Next)
+		fmt.Fprintln(a.stdout, folded("  ", where+f.Text))
+		fmt.Fprintln(a.stdout, folded("    next: ", f.Next))
 	}
 	return outcome(exitUndecided)
+}
+
+// folded is a text in lines that fit a terminal, the first behind a lead and the
+// others below it.
+func folded(lead, text string) string {
+	const width = 80
+	line, out := lead, ""
+	for i, word := range strings.Fields(text) {
+		if i > 0 && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > width {
+			out += line + "\n"
+			line = strings.Repeat(" ", utf8.RuneCountInString(lead)) + word
+			continue
+		}
+		if i > 0 {
+			line += " "
+		}
+		line += word
+	}
+	return out + line
 }
 
 // elsewhere names a job in a command that is suggested, if it has to be named.

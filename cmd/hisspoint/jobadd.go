@@ -4,121 +4,207 @@ import (
 	"fmt"
 	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
 
-	"hisspoint/analyze"
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/service"
 	"hisspoint/reports"
+	"hisspoint/reports/doc"
 )
 
+type jobAddFlags struct{ job, round, test, levels, places string }
+
 func (a *app) jobAddCommand() *cobra.Command {
-	var name, round, levels string
+	var f jobAddFlags
 	c := &cobra.Command{
 		Use: "add FILE...", Short: "Puts recordings in their places",
-		Long: `Adds recordings to the sensitivity test of a round: in natural order ("(10)"
-after "(2)"), with the level from the file name, or from --levels in that order.
-File, level and SINAD are shown; nothing is added if the SINAD falls where the
-level rises. A round that is not there yet is made like the other one.`,
-		Example: "  hisspoint job add *.wav\n  hisspoint job add take*.wav --levels \"2uV 1uV 0,5uV\" --round as_left",
+		Long: `Adds recordings to the tests of a round, in natural order ("(10)" after "(2)").
+The test is told by --test or by the file's name: 0.25uV.wav is of the
+sensitivity, hum.wav of hum and noise, tx-tones.wav of the transmit response. The
+place in it (level, tone, offset, input, volume, part) comes from --places, from
+the name, or from the plan, in its order. A level that is not planned takes the
+place of the nearest planned one.
+
+File, place and SINAD are shown; nothing is added if the SINAD falls where the
+level rises. A test named by --test, or a round, that is not there yet is made.`,
+		Example: "  hisspoint job add *.wav\n  hisspoint job add take*.wav --places \"2uV, 1uV, 0.5uV\" --round as_left\n  hisspoint job add hum.wav --test hum_and_noise",
 		Args:    wantFiles,
-		RunE:    func(_ *cobra.Command, args []string) error { return a.jobAdd(args, name, round, levels) },
+		RunE:    func(_ *cobra.Command, args []string) error { return a.jobAdd(args, f) },
 	}
-	c.Flags().StringVar(&levels, "levels", "", "`list` of levels in the natural order of the files (default: from the names)")
-	jobFlag(c, &name)
-	roundFlag(c, &round)
+	c.Flags().StringVar(&f.test, "test", "", "`kind` of the test they belong to, or kind:name")
+	c.Flags().StringVar(&f.places, "places", "", "`list` of places in the natural order of the files, with a comma and a blank between them")
+	c.Flags().StringVar(&f.levels, "levels", "", "`list` of levels in the natural order of the files: \"2uV 1uV 0,5uV\"")
+	jobFlag(c, &f.job)
+	roundFlag(c, &f.round)
 	return c
 }
 
-func (a *app) jobAdd(args []string, name, roundName, levels string) error {
-	j, err := jobfile.Load(name)
+func (a *app) jobAdd(args []string, f jobAddFlags) error {
+	j, err := jobfile.Load(f.job)
 	if err != nil {
 		return err
 	}
-	if roundName, err = roundNamed(roundName, name); err != nil {
+	if f.round, err = roundIn(f.round, j); err != nil {
 		return err
 	}
 	files, err := inFolder(args, j.Dir)
 	if err != nil {
 		return err
 	}
-	round := map[string]*job.Round{reports.AsFound: j.AsFound, reports.AsLeft: j.AsLeft}[roundName]
-	made := round == nil
-	if made {
-		plan := service.Plan(service.PlanShort, j.Set.Mode)
-		if other := j.Newest(); other != nil {
-			plan = other.AsPlan()
-		}
-		round = &plan
+	if err := usedAlready(j, files); err != nil {
+		return err
 	}
-	if len(round.Tests) == 0 || round.Tests[0].Sensitivity.Stepped {
-		return fmt.Errorf("%s: round %s has no sensitivity test with single recordings; write one with an editor", filepath.ToSlash(name), roundName)
-	}
-	added, err := takes(files, levels, round.Conditions.LevelKind)
+	round, made, err := roundToFill(j, f.round)
 	if err != nil {
 		return err
 	}
-	for i := range added {
-		added[i].Typed = asWritten(added[i].Level)
-	}
-	if err := usedAlready(j, added); err != nil {
+	asked := service.Asked{Test: f.test}
+	if asked.Places, err = f.listed(round.Conditions.LevelKind); err != nil {
 		return err
 	}
-	if err := a.showAdded(j, added, round.Tests[0].Sensitivity); err != nil {
-		return err
-	}
-	return jobfile.Edit(name, func(l *jobfile.Lines) error {
-		if made {
-			l.AddRound(roundName, round)
+	var extra *job.Test
+	if f.test != "" && service.FindTest(round, f.test) < 0 {
+		if extra, err = newTest(f.test, round.Conditions.LevelKind); err != nil {
+			return err
 		}
-		for _, t := range added {
-			if err := l.Recording(roundName, t.Typed, t.File); err != nil {
+		round.Tests = append(round.Tests, *extra)
+	}
+	placed, err := service.Place(round, files, asked)
+	if err != nil {
+		return err
+	}
+	readings, err := a.service().Added(j, round, placed)
+	if err != nil {
+		return err
+	}
+	var rows []doc.AddedRow
+	for _, r := range readings {
+		rows = append(rows, doc.AddedRow{File: r.File, Test: r.Label, Place: r.At, Tone: r.Tone, SINAD: r.SINAD})
+	}
+	if err := a.show(doc.Added(rows)); err != nil {
+		return err
+	}
+	for _, r := range readings {
+		if r.Falls != "" {
+			return fmt.Errorf("%s; nothing was added", r.Falls)
+		}
+	}
+	return jobfile.Edit(f.job, func(l *jobfile.Lines) error {
+		switch {
+		case made:
+			if err := l.AddRound(f.round, round); err != nil {
+				return err
+			}
+		case extra != nil:
+			if err := l.AddTest(f.round, *extra); err != nil {
 				return err
 			}
 		}
-		return nil
+		return put(l, f.round, round, placed)
 	})
 }
 
-// usedAlready refuses a recording that either round of the job has already.
-func usedAlready(j *job.Job, added []job.Take) error {
-	where := map[string]string{}
-	for name, round := range map[string]*job.Round{reports.AsFound: j.AsFound, reports.AsLeft: j.AsLeft} {
-		if round == nil {
-			continue
+// listed are the places that the flags name.
+func (f jobAddFlags) listed(kind unit.LevelKind) ([]string, error) {
+	switch {
+	case f.levels != "" && f.places != "":
+		return nil, fmt.Errorf("--levels and --places: give one of them")
+	case f.levels != "":
+		levels, err := unit.ParseLevels(f.levels, kind)
+		if err != nil {
+			return nil, fmt.Errorf("--levels: %w", err)
 		}
-		for _, test := range round.Tests {
-			if test.Sensitivity == nil {
-				continue
-			}
-			for _, t := range test.Sensitivity.Takes {
-				where[t.File] = name
-			}
+		var out []string
+		for _, l := range levels {
+			out = append(out, service.AsTyped(l))
+		}
+		return out, nil
+	case f.places == "":
+		return nil, nil
+	}
+	var out []string
+	for _, p := range strings.Split(f.places, ", ") {
+		if p = strings.TrimSpace(p); p != "" {
+			out = append(out, p)
 		}
 	}
-	for _, t := range added {
-		if name, used := where[t.File]; used {
-			return fmt.Errorf("%s: is in round %s already; nothing was added", t.File, name)
+	return out, nil
+}
+
+// roundToFill is the round that recordings go to: as it is, or made like the
+// other one, or by the short plan.
+func roundToFill(j *job.Job, name string) (round *job.Round, made bool, err error) {
+	round = map[string]*job.Round{reports.AsFound: j.AsFound, reports.AsLeft: j.AsLeft}[name]
+	if round != nil {
+		return round, false, nil
+	}
+	var plan job.Round
+	if other := j.Newest(); other != nil {
+		plan = other.AsPlan()
+	} else if plan, err = service.Plan(service.PlanShort, j.Set.Mode); err != nil {
+		return nil, false, err
+	}
+	return &plan, true, nil
+}
+
+// newTest is a test of a kind, without anything in it.
+func newTest(which string, kind unit.LevelKind) (*job.Test, error) {
+	name := ""
+	which, name, _ = strings.Cut(which, ":")
+	which = strings.ReplaceAll(strings.ToLower(which), "-", "_")
+	if _, known := job.KindOf(which); !known {
+		var names []string
+		for _, k := range job.Kinds() {
+			names = append(names, k.Name)
+		}
+		if guess := nearest(which, names); guess != "" {
+			return nil, fmt.Errorf("--test: %q is no kind of test; did you mean %q?", which, guess)
+		}
+		return nil, fmt.Errorf("--test: %q is no kind of test; there are %s", which, strings.Join(names, ", "))
+	}
+	t, err := jobfile.ParseTest(which+": {}", kind)
+	t.Name = name
+	return &t, err
+}
+
+// put writes placed recordings into the job file.
+func put(l *jobfile.Lines, name string, round *job.Round, placed []service.Placed) error {
+	for _, p := range placed {
+		var err error
+		switch {
+		case p.Key != "":
+			err = l.SetTest(name, p.Test, p.Key, p.File)
+		case p.Whole:
+			err = l.SetTest(name, p.Test, job.KeyFile, p.File)
+		default:
+			err = l.Record(name, p.Test, round.Tests[p.Test], p.Entry, p.Take)
+		}
+		if err != nil {
+			return err
 		}
 	}
 	return nil
 }
 
-// asWritten is a level as a person would write it: in µV where that says
-// exactly the same.
-func asWritten(l unit.Level) string {
-	if l.Scale == unit.Absolute {
-		text := strconv.FormatFloat(unit.MicrovoltPD(l.DB), 'g', 6, 64) + " uV PD"
-		if back, err := unit.ParseLevel(text, unit.PD); err == nil && back.DB-l.DB < 1e-6 && l.DB-back.DB < 1e-6 {
-			return text
+// usedAlready refuses a recording that either round of the job has already.
+func usedAlready(j *job.Job, files []string) error {
+	for name, round := range map[string]*job.Round{reports.AsFound: j.AsFound, reports.AsLeft: j.AsLeft} {
+		if round == nil {
+			continue
+		}
+		for _, t := range round.Tests {
+			for _, used := range t.Files() {
+				if slices.Contains(files, used) {
+					return fmt.Errorf("%s: is in round %s already; nothing was added", used, name)
+				}
+			}
 		}
 	}
-	return l.String()
+	return nil
 }
 
 // inFolder names files from the job's folder, in natural order.
@@ -151,53 +237,5 @@ func inFolder(args []string, dir string) ([]string, error) {
 		}
 		return 0
 	})
-	return files, nil
-}
-
-// showAdded shows file, level and SINAD of each recording, weakest first, and
-// refuses them if the SINAD falls by more than its scatter while the level rises.
-func (a *app) showAdded(j *job.Job, added []job.Take, test *job.SensitivityTest) error {
-	s := service.Service{Version: version(), Dir: j.Dir, Progress: a.progress()}
-	var files []string
-	for _, t := range added {
-		files = append(files, t.File)
-	}
-	record := s.Measure(files, job.Reading{Filter: test.Filter, ToneHz: test.ToneHz}, service.Use{})
-	type row struct {
-		take  job.Take
-		sinad analyze.Reading
-	}
-	var rows []row
-	for i, r := range record.Recordings {
-		if r.Error != "" {
-			return fmt.Errorf("%s: %s", r.File, r.Error)
-		}
-		rows = append(rows, row{added[i], r.Measured.Get(analyze.SINAD)})
-	}
-	slices.SortStableFunc(rows, func(x, y row) int {
-		switch {
-		case x.take.Level.Scale == unit.Off || x.take.Level.DB < y.take.Level.DB && y.take.Level.Scale != unit.Off:
-			return -1
-		}
-		return 1
-	})
-	for i, r := range rows {
-		text := "no tone"
-		if r.sinad.OK() {
-			text = fmt.Sprintf("SINAD %.1f dB", r.sinad.Value)
-		}
-		fmt.Fprintf(a.stdout, "  %-24s %-14s %s\n", r.take.File, r.take.Typed, text)
-		if i == 0 || !rows[i-1].sinad.OK() || test.Criterion.Quantity != job.QuantitySINAD {
-			continue
-		}
-		before := rows[i-1]
-		falls := !r.sinad.OK() || r.sinad.High < before.sinad.Low
-		// Where the set is at its best already, a little less with more signal is no mistake.
-		const best, little = 30, 3
-		matters := before.sinad.Value < best || !r.sinad.OK() || before.sinad.Value-r.sinad.Value > little
-		if before.take.Level != r.take.Level && falls && matters {
-			return fmt.Errorf("%s: the SINAD falls from %s to %s while the level rises: check which recording is which; nothing was added", r.take.File, before.take.Typed, r.take.Typed)
-		}
-	}
-	return nil
+	return slices.Compact(files), nil
 }

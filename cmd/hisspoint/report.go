@@ -165,14 +165,14 @@ func (a *app) showReport(record reports.Job, out string, showBudget bool) error 
 	case a.json:
 		return reports.WriteJSON(a.stdout, record)
 	case a.quiet:
-		return a.show(doc.Document{Blocks: append(doc.JobAnswer(record).Blocks, verdictBlocks(record)...)})
+		return a.show(doc.Document{Blocks: append(doc.JobAnswer(record).Blocks, doc.JobVerdict(record)...)})
 	}
 	d := doc.Job(record)
-	d.Blocks = append(d.Blocks, byEyeBlocks(record)...)
+	d.Blocks = append(d.Blocks, doc.JobByEye(record)...)
 	if showBudget {
-		d.Blocks = append(d.Blocks, budgetBlocks(record)...)
+		d.Blocks = append(d.Blocks, doc.JobBudget(record)...)
 	}
-	d.Blocks = append(d.Blocks, verdictBlocks(record)...)
+	d.Blocks = append(d.Blocks, doc.JobVerdict(record)...)
 	if err := a.show(d); err != nil {
 		return err
 	}

@@ -63,11 +63,24 @@ func nearest(word string, candidates []string) string {
 		if len(word) >= 3 && strings.HasPrefix(c, strings.ToLower(word)) {
 			d = 1
 		}
+		if swapped(strings.ToLower(word), c) {
+			d = 1
+		}
 		if d < least {
 			best, least = c, d
 		}
 	}
 	return best
+}
+
+// swapped tells whether two neighbouring letters changed places.
+func swapped(a, b string) bool {
+	for i := 0; i+1 < len(a) && len(a) == len(b); i++ {
+		if a[i] != b[i] {
+			return a[i] == b[i+1] && a[i+1] == b[i] && a[i+2:] == b[i+2:]
+		}
+	}
+	return false
 }
 
 // distance is the number of single characters to insert, delete or replace

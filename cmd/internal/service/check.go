@@ -2,15 +2,11 @@ package service
 
 import (
 	"fmt"
-	"math"
-	"os"
-	"path/filepath"
 	"strings"
 	"time"
 
-	"hisspoint/analyze"
+	"hisspoint/analyze/limit"
 	"hisspoint/capture/job"
-	"hisspoint/capture/unit"
 	"hisspoint/reports"
 )
 
@@ -25,49 +21,135 @@ type Finding struct {
 	Next  string // what to do about it
 }
 
+// checker collects findings.
+type checker struct {
+	s     Service
+	job   *job.Job
+	name  string // of the round that is looked at
+	round *job.Round
+	used  map[string]use // where files were met first
+	found []Finding
+}
+
+func (c *checker) add(next, format string, args ...any) {
+	c.found = append(c.found, Finding{c.name, fmt.Sprintf(format, args...), next})
+}
+
 // Check lists what is still missing in a job and what contradicts itself.
 // Recordings are opened to see what tone they carry.
 func (s Service) Check(j *job.Job) []Finding {
 	s.Dir = j.Dir
-	var found []Finding
-	add := func(round, text, next string) { found = append(found, Finding{round, text, next}) }
+	c := &checker{s: s, job: j, used: map[string]use{}}
 	if j.Set.Description == "" {
-		add("", "the set is not described", `hisspoint job set set.description "..."`)
+		c.add(`hisspoint job set set.description "..."`, "the set is not described")
+	}
+	if j.Set.Mode == "" {
+		c.add("hisspoint job set set.mode fm", "the mode of the set is not stated (%s)", strings.Join(job.Modes, ", "))
 	}
 	if j.AsFound == nil && j.AsLeft == nil {
-		add("", "there is no round yet", "hisspoint job new, or add one with an editor")
+		c.add("hisspoint job add *.wav", "there is no round yet")
 	}
-	used := map[string]string{}
 	for _, r := range []struct {
 		name  string
 		round *job.Round
 	}{{reports.AsFound, j.AsFound}, {reports.AsLeft, j.AsLeft}} {
-		if r.round == nil {
-			continue
-		}
-		if r.round.Tested == "" {
-			add(r.name, "the date of the tests is missing", "hisspoint job set rounds."+r.name+".tested 2026-11-02")
-		}
-		for _, e := range j.AllEquipment() {
-			if late(e.Calibrated, r.round.Tested) {
-				add(r.name, fmt.Sprintf("the %s was calibrated on %s, more than a year before", e.What, e.Calibrated), "have it calibrated, or correct the date")
-			}
-		}
-		any := false
-		for _, t := range r.round.Tests {
-			if t.Sensitivity != nil {
-				any = true
-				found = append(found, s.checkTest(r.name, t.Sensitivity, used)...)
-			}
-		}
-		if !any {
-			add(r.name, "there is no test of sensitivity", "add one with an editor")
+		if c.name, c.round = r.name, r.round; r.round != nil {
+			c.inRound()
 		}
 	}
-	if j.AsFound != nil && j.AsLeft != nil && before(j.AsLeft.Tested, j.AsFound.Tested) {
-		add("", fmt.Sprintf("as left (%s) is older than as found (%s)", j.AsLeft.Tested, j.AsFound.Tested), "correct one of the dates")
+	if c.name = ""; j.AsFound != nil && j.AsLeft != nil {
+		c.betweenRounds()
 	}
-	return found
+	return c.found
+}
+
+// inRound looks at one round.
+func (c *checker) inRound() {
+	r := c.round
+	if r.Tested == "" {
+		c.add("hisspoint job set rounds."+c.name+".tested 2026-11-02", "the date of the tests is missing")
+	}
+	for _, e := range c.job.AllEquipment() {
+		if late(e.Calibrated, r.Tested) {
+			c.add("have it calibrated, or correct the date", "the %s was calibrated on %s, more than a year before", e.What, e.Calibrated)
+		}
+	}
+	if len(r.Tests) == 0 {
+		c.add("hisspoint job add FILE --test sensitivity --round "+c.name, "there is no test")
+	}
+	for i, t := range r.Tests {
+		c.test(i, t)
+	}
+	c.byEye()
+	c.metered()
+	if _, why := c.job.CardVolts(r); why != "" && len(r.Metered()) == 0 {
+		c.add("read a meter during one recording and give it measured_volts", "no levels in volts: %s", why)
+	}
+}
+
+// byEye looks at what is read off instruments.
+func (c *checker) byEye() {
+	var open []string
+	for _, m := range c.round.MeterReadings {
+		if m.Value == "" && !c.leftOut(m.What) {
+			open = append(open, m.What)
+		}
+		if v := limit.JudgeMeter(m, c.round.Conditions); m.Value != "" && v != nil && v.Outcome == limit.NotJudged {
+			c.add(fmt.Sprintf("hisspoint job reading %q \"...\" --replace --round %s", m.What, c.name), "%s cannot be judged: %s", m.What, v.Why)
+		}
+	}
+	if len(open) > 0 {
+		c.add(fmt.Sprintf("hisspoint job reading %q \"...\" --round %s", open[0], c.name), "not read yet: %s", strings.Join(open, "; "))
+	}
+}
+
+// leftOut tells whether something that was to be read is in not_measured.
+func (c *checker) leftOut(what string) bool {
+	for _, n := range c.round.NotMeasured {
+		if strings.EqualFold(n.What, what) {
+			return true
+		}
+	}
+	return false
+}
+
+// betweenRounds looks at what the two rounds ought to share.
+func (c *checker) betweenRounds() {
+	was, is := c.job.AsFound, c.job.AsLeft
+	if before(is.Tested, was.Tested) {
+		c.add("correct one of the dates", "as left (%s) is older than as found (%s)", is.Tested, was.Tested)
+	}
+	number := func(v *float64) string {
+		if v == nil {
+			return ""
+		}
+		return fmt.Sprintf("%.10g", *v)
+	}
+	stated := func(v float64) string {
+		if v == 0 {
+			return ""
+		}
+		return fmt.Sprintf("%.10g", v)
+	}
+	a, b := was.Conditions, is.Conditions
+	for _, d := range []struct{ key, what, before, after string }{
+		{"rf_mhz", "the frequency", number(a.RFMHz), number(b.RFMHz)},
+		{"channel", "the channel", a.Channel, b.Channel},
+		{"supply_volts", "the supply voltage", number(a.SupplyVolts), number(b.SupplyVolts)},
+		{"load", "the load", a.Load, b.Load},
+		{"load_ohms", "the load's resistance", stated(a.LoadOhms), stated(b.LoadOhms)},
+		{"rf_pad_db", "the pad at the generator", stated(a.RFPadDB), stated(b.RFPadDB)},
+		{"audio_pad_db", "the audio pad", stated(a.AudioPadDB), stated(b.AudioPadDB)},
+		{"level_kind", "what µV means", string(a.LevelKind), string(b.LevelKind)},
+	} {
+		if d.before != "" && d.after != "" && !strings.EqualFold(d.before, d.after) {
+			c.add("correct it if it is a slip: hisspoint job set rounds.as_left.conditions."+d.key+" \""+d.before+"\"",
+				"%s differs between the rounds: %s as found, %s as left", d.what, d.before, d.after)
+		}
+	}
+	if c.job.GainChanged() {
+		c.add("compare levels of the audio between the rounds only in volts, or record both at one gain", "the input gain of the sound card differs between the rounds")
+	}
 }
 
 func day(text string) (time.Time, bool) {
@@ -85,59 +167,4 @@ func late(calibrated, tested string) bool {
 	x, okA := day(calibrated)
 	y, okB := day(tested)
 	return okA && okB && y.Sub(x).Hours() > 24*calibrationDays
-}
-
-// checkTest looks at the recordings of one test; used remembers files over all.
-func (s Service) checkTest(round string, t *job.SensitivityTest, used map[string]string) []Finding {
-	var found []Finding
-	add := func(text, next string) { found = append(found, Finding{round, text, next}) }
-	if len(t.Takes) == 0 {
-		add("no recordings yet", "hisspoint job add *.wav --round "+round)
-		return found
-	}
-	levels := map[unit.Level]bool{}
-	for _, take := range t.Takes {
-		if levels[take.Level] {
-			add("the level "+take.Typed+" is there twice", "correct one of them with an editor, or leave it as a repeat")
-		}
-		levels[take.Level] = true
-	}
-	if len(levels) < 2 {
-		add("one level gives no point", "record more levels and add them")
-	}
-	seen := map[string]bool{}
-	var files []string
-	for _, take := range t.Takes {
-		key := fmt.Sprintf("%s from %g", take.File, take.From)
-		if t.Stepped && seen[take.File] {
-			continue
-		}
-		seen[take.File] = true
-		if where, twice := used[key]; twice {
-			add(take.File+" is used twice"+where, "name the right recording with an editor")
-			continue
-		}
-		used[key] = " (also in " + strings.ReplaceAll(round, "_", " ") + ")"
-		if _, err := os.Stat(filepath.Join(s.Dir, filepath.FromSlash(take.File))); err != nil {
-			add(take.File+" is not there", "copy it into the job's folder")
-			continue
-		}
-		files = append(files, take.File)
-	}
-	return append(found, s.checkTones(round, t, files)...)
-}
-
-// checkTones compares the tone of each recording with the planned one.
-func (s Service) checkTones(round string, t *job.SensitivityTest, files []string) []Finding {
-	var found []Finding
-	how := job.Reading{Filter: t.Filter, ToneHz: t.ToneHz}
-	for _, r := range s.Measure(files, how, Use{}).Recordings {
-		switch hz := r.Measured.Get(analyze.ToneFrequency); {
-		case r.Error != "":
-			found = append(found, Finding{round, r.File + ": " + r.Error, "record or copy it again"})
-		case r.Measured.OtherTone != 0 && !hz.OK() && math.Abs(r.Measured.OtherTone/how.Tone()-1) > 0.05:
-			found = append(found, Finding{round, fmt.Sprintf("%s has a tone of %.0f Hz, planned is %g Hz", r.File, r.Measured.OtherTone, how.Tone()), "set the tone of the test, or record again"})
-		}
-	}
-	return found
 }

@@ -1,10 +1,13 @@
 package service
 
 import (
-	"path/filepath"
+	"fmt"
+	"slices"
 	"strings"
 
 	"hisspoint/capture/job"
+	"hisspoint/capture/jobfile"
+	"hisspoint/capture/unit"
 )
 
 // Plans that job new can make a job for.
@@ -13,51 +16,95 @@ const (
 	PlanFull  = "full"  // every test, in the usual order
 )
 
-// Plan is the round that a plan asks for in a mode: the tests that can be
-// analysed, and what else the plan would hold, as not measured yet.
-func Plan(plan, mode string) job.Round {
-	t := &job.SensitivityTest{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}, ToneHz: 1000, Filter: job.Filter{Name: job.SpeechBand}}
-	if mode == job.AM {
-		t.Depth = 30
-	}
-	return job.Round{Tests: []job.Test{{Kind: job.KindSensitivity, Sensitivity: t}}}
+// shortPlan are the kinds of the short plan: about four minutes of recording.
+var shortPlan = []string{job.KindBenchFloor, job.KindSensitivity, job.KindQuieting, job.KindSignalNoise, job.KindHumNoise, job.KindSquelch}
+
+// planned is how tests are planned where the sketch of their kind is not what
+// a plan asks for, in any mode and in one.
+var planned = map[string]map[string]string{
+	"": {
+		job.KindSensitivity:        "sensitivity: {criterion: sinad 12 dB, tone: 1 kHz}", // its levels show at the bench
+		job.KindSignalNoise:        "signal_to_noise: {parts: [1 uV modulated, 1 uV carrier]}",
+		job.KindDeviation:          "deviation: {reference_deviation: 2 kHz}",
+		job.KindLimiter:            "limiter: {inputs: [1 mV, 3 mV, 10 mV, 30 mV], reference_deviation: 2 kHz}",
+		job.KindTransmitHumNoise:   "transmit_hum_and_noise: {parts: [modulated, carrier]}",
+		job.KindCentring:           "centring: {level: 1 uV, recordings: [{offset: -2 kHz}, {offset: -1 kHz}, {offset: 0 Hz}, {offset: 1 kHz}, {offset: 2 kHz}]}",
+		job.KindDegradation:        "degradation: {level: 1 uV, interferer: adjacent channel, interferer_offset: 12.5 kHz, recordings: [{level: 0.1 mV}, {level: 0.3 mV}, {level: 1 mV}, {level: 3 mV}]}",
+		job.KindTransmitDistortion: "transmit_distortion: {}",
+	},
+	job.AM: {
+		job.KindSensitivity:      "sensitivity: {criterion: sinad 12 dB, tone: 1 kHz, depth: 30 %}",
+		job.KindSignalNoise:      "signal_to_noise: {depth: 30 %, parts: [1 uV modulated, 1 uV carrier]}",
+		job.KindHumNoise:         "hum_and_noise: {depth: 30 %, parts: [1 mV modulated, 1 mV carrier]}",
+		job.KindDistortion:       "distortion: {depth: 30 %, level: 1 mV}",
+		job.KindResponse:         "response: {level: 1 mV, signal: stepped}",
+		job.KindTransmitResponse: "transmit_response: {signal: stepped}",
+		job.KindSpeechBalance:    "speech_balance: {}",
+		job.KindModulationDepth:  "modulation_depth: {reference_depth: 30 %}",
+	},
+	job.SSB: {
+		job.KindSignalNoise:      "signal_to_noise: {parts: [0.5 uV modulated, off]}",
+		job.KindResponse:         "response: {level: 1 mV, signal: stepped}",
+		job.KindTransmitResponse: "transmit_response: {signal: stepped}",
+		job.KindSpeechBalance:    "speech_balance: {}",
+	},
 }
 
-// Later are the tests that a plan would hold and that cannot be analysed yet.
-func Later(plan, mode string) []string {
-	list := []string{"squelch (opening and closing levels as meter readings)", "transmit audio (deviation or modulation as meter readings)"}
-	if plan == PlanFull {
-		list = append([]string{"distortion", "hum and noise", "audio response"}, list...)
-	}
-	if mode == job.FM {
-		list = append([]string{"quieting"}, list...)
-	}
-	return list
+// readings are what a plan has read off instruments, the transmitter last.
+var readings = map[string][]string{
+	job.FM:  {"squelch threshold", "squelch tight", "transmit frequency", "carrier power", "deviation at full speech"},
+	job.AM:  {"squelch threshold", "squelch tight", "transmit frequency", "carrier power", "modulation at full speech"},
+	job.SSB: {"transmit frequency", "peak envelope power", "carrier suppression"},
 }
 
-// Natural tells whether a file name comes before another as people order them:
-// numbers by their value, so that "(10)" comes after "(2)".
-func Natural(a, b string) bool {
-	a, b = filepath.ToSlash(a), filepath.ToSlash(b)
-	for a != "" && b != "" {
-		x, y := digits(a), digits(b)
-		if x != "" && y != "" {
-			p, q := strings.TrimLeft(x, "0"), strings.TrimLeft(y, "0")
-			if len(p) != len(q) {
-				return len(p) < len(q)
-			}
-			if p != q {
-				return p < q
-			}
-			a, b = a[len(x):], b[len(y):]
+// Plan is the round that a plan asks for in a mode: tests without recordings
+// and meter readings without values. A set whose mode is not known is taken for
+// FM.
+func Plan(plan, mode string) (job.Round, error) {
+	if mode == "" {
+		mode = job.FM
+	}
+	var r job.Round
+	for _, k := range job.Kinds() {
+		if !k.Fits(mode) || plan == PlanShort && !slices.Contains(shortPlan, k.Name) {
 			continue
 		}
-		if a[0] != b[0] {
-			return a[0] < b[0]
+		tests, err := planOf(k, mode)
+		if err != nil {
+			return r, err
 		}
-		a, b = a[1:], b[1:]
+		r.Tests = append(r.Tests, tests...)
 	}
-	return len(a) < len(b)
+	for _, what := range readings[mode] {
+		if plan == PlanFull && strings.HasPrefix(what, "squelch") {
+			continue // recorded
+		}
+		r.MeterReadings = append(r.MeterReadings, job.MeterReading{What: what})
+	}
+	return r, nil
 }
 
-func digits(s string) string { return s[:len(s)-len(strings.TrimLeft(s, "0123456789"))] }
+// planOf are the tests of one kind in a full plan.
+func planOf(k job.Kind, mode string) ([]job.Test, error) {
+	text := k.Sketch
+	for _, of := range []string{"", mode} {
+		if own, ok := planned[of][k.Name]; ok {
+			text = own
+		}
+	}
+	t, err := jobfile.ParseTest(text, unit.PD)
+	if err != nil {
+		return nil, fmt.Errorf("the plan cannot be made: %w", err)
+	}
+	t = t.AsPlan()
+	if k.Name != job.KindSquelchLevels {
+		return []job.Test{t}, nil
+	}
+	var out []job.Test
+	for _, word := range job.SettingWords(job.SettingSquelch) {
+		one := t.AsPlan()
+		one.Name, one.Stanza.Settings[job.SettingSquelch] = word, word
+		out = append(out, one)
+	}
+	return out, nil
+}

@@ -1,0 +1,108 @@
+package doc
+
+import (
+	"strings"
+
+	"hisspoint/analyze"
+	"hisspoint/analyze/limit"
+	"hisspoint/analyze/limit/budget"
+	"hisspoint/reports"
+)
+
+// AddedRow is a recording that was put in its place in a job.
+type AddedRow struct {
+	File, Test, Place string
+	Tone              bool // a tone is due in it
+	SINAD             analyze.Reading
+}
+
+// Added is the document of recordings that were put in their places.
+func Added(rows []AddedRow) Document {
+	t := Table{Columns: []Column{{}, {}, {}}}
+	for _, r := range rows {
+		sinad := ""
+		switch {
+		case r.Tone && r.SINAD.OK():
+			sinad = "SINAD " + brief(r.SINAD)
+		case r.Tone:
+			sinad = why(r.SINAD.Why)
+		}
+		t.Rows = append(t.Rows, []string{r.File, joined(", ", r.Test, r.Place), sinad})
+	}
+	return Document{Blocks: []Block{t}}
+}
+
+// JobByEye are what no recording told: meter readings, checks, and what was
+// left out.
+func JobByEye(r reports.Job) []Block {
+	var blocks []Block
+	for _, round := range r.Rounds {
+		t := Table{Columns: []Column{{}, {}, {}, {}}}
+		for _, m := range round.ByEye {
+			cells := []string{m.What, m.Value, "", ""}
+			if m.Value == "" {
+				cells[1] = "not read yet"
+			}
+			if m.Verdict != nil {
+				cells[2], cells[3] = "limit "+m.Verdict.Limit.Typed, verdictWords[m.Verdict.Outcome].word
+			}
+			if m.Verdict != nil && m.Verdict.Why != "" {
+				cells[3] += ": " + m.Verdict.Why
+			}
+			t.Rows = append(t.Rows, cells)
+		}
+		for _, c := range round.Checks {
+			t.Rows = append(t.Rows, []string{c.What, map[bool]string{true: "yes", false: "no"}[c.Yes], c.Note, map[bool]string{true: "", false: "FAIL"}[c.Yes]})
+		}
+		for _, n := range round.NotMeasured {
+			t.Rows = append(t.Rows, []string{n.What, "not measured", n.Why, ""})
+		}
+		if len(t.Rows) > 0 {
+			blocks = append(blocks, Heading{Text: roundNames[round.Name] + ": read by eye"}, t)
+		}
+	}
+	return blocks
+}
+
+// JobVerdict is the verdict of the round that decides.
+func JobVerdict(r reports.Job) []Block {
+	n := r.Newest()
+	if n == nil || n.Overall.Outcome == "" {
+		return nil
+	}
+	word := verdictWords[n.Overall.Outcome]
+	if n.Overall.Outcome == limit.Undecided {
+		word.word = "UNDECIDED" // it may be missing as well as close
+	}
+	return []Block{Answer{Parts: []string{"Verdict, " + strings.ToLower(roundNames[n.Name])}, Verdict: word.word,
+		Outcome: word.outcome, Reason: strings.Join(n.Overall.Reasons, "; ")}}
+}
+
+// JobBudget is the uncertainty budget of each point.
+func JobBudget(r reports.Job) []Block {
+	var blocks []Block
+	for _, round := range r.Rounds {
+		for _, test := range round.Tests {
+			if test.Sensitivity == nil {
+				continue
+			}
+			if b, ok := limit.Budget(test.Sensitivity.Result); ok {
+				blocks = append(blocks, Heading{Text: roundNames[round.Name] + ": uncertainty budget of the " + test.Label()}, jobBudgetTable(b))
+			}
+		}
+	}
+	return blocks
+}
+
+func jobBudgetTable(b budget.Budget) Table {
+	t := Table{Columns: []Column{{Head: "contribution"}, {Head: "type"}, {Head: "distribution"}, {Head: "stated", Align: Right}, {Head: "standard", Unit: "dB", Align: Right}}}
+	for _, c := range b {
+		stated := Significant(c.HalfWidth, 3) + " " + c.Unit
+		if c.Unit == "" {
+			stated += "dB"
+		}
+		t.Rows = append(t.Rows, []string{c.Name, c.Type, c.Distribution, "\u00b1" + stated, Significant(c.Standard(), 2)})
+	}
+	t.Rows = append(t.Rows, []string{"combined", "", "", "", Significant(b.Combined(), 2)}, []string{"expanded, k = 1.96", "", "", "", Significant(b.Expanded(), 2)})
+	return t
+}
