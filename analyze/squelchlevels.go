@@ -139,7 +139,7 @@ func opening(t job.Setup, rows []Used, open []bool, u string) (Reading, int) {
 		}
 		return reading(OpensAt, u, at, math.Min(before, at), at), i
 	}
-	return none(OpensAt, u, "it never opened"), -1
+	return none(OpensAt, u, whyNeverOpened), -1
 }
 
 // closing is between the last open level and the first muted one, downwards.
@@ -172,7 +172,7 @@ func hysteresis(opens, closes Reading) Reading {
 }
 
 func sinadAt(rows []Used, first int) Reading {
-	r := none(job.QuantityOpening, "dB", "it never opened")
+	r := none(job.QuantityOpening, "dB", whyNeverOpened)
 	if first >= 0 {
 		r = rows[first].Measured.Get(SINAD)
 		r.Name = job.QuantityOpening
@@ -271,3 +271,5 @@ func heardSteps(r capture.Recording, most int, how job.Reading) (parts []Part, a
 	}
 	return parts, at
 }
+
+const whyNeverOpened = "it never opened"

@@ -26,6 +26,9 @@ func Job(r reports.Job) Document {
 			d.Blocks = append(d.Blocks, one.Blocks...)
 		}
 	}
+	if n := r.Newest(); n != nil {
+		d.Blocks = append(d.Blocks, hintsOf(*n)...)
+	}
 	d.Blocks = append(d.Blocks, Heading{Text: "Answer"}, summary(r))
 	return d
 }

@@ -24,6 +24,7 @@ func technical(r reports.Job, j *job.Job, parts []part, issued string) []Block {
 	for _, p := range parts {
 		blocks = append(blocks, p.technical...)
 	}
+	blocks = append(blocks, hintBlocks(r)...)
 	blocks = append(blocks, byHand(r)...)
 	if t := equipmentTable(j); len(t.Rows) > 0 {
 		blocks = append(blocks, Heading{Text: "Equipment", Level: 1}, t)

@@ -47,9 +47,25 @@ func (s Service) round(j *job.Job, name string, r *job.Round, profiles []job.Pro
 		out.Tests = append(out.Tests, record)
 		facts = append(facts, testFacts(t, record)...)
 	}
+	all := tested(out.Tests)
+	analyze.BenchHonesty(all)
+	out.Hints = analyze.Hints(all)
 	out.ByEye, facts = byEye(r, facts)
 	out.Overall = limit.Join(facts)
 	return out, nil
+}
+
+// tested are the results of a round as the analysis reads them together.
+func tested(tests []reports.Test) []analyze.Tested {
+	var all []analyze.Tested
+	for _, t := range tests {
+		one := analyze.Tested{Kind: t.Kind, Name: t.Name, Result: t.Result}
+		if t.Sensitivity != nil {
+			one.Sensitivity = &t.Sensitivity.Result
+		}
+		all = append(all, one)
+	}
+	return all
 }
 
 // test runs one test. One that has no recordings yet gives nothing, and says so.

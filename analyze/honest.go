@@ -1,0 +1,50 @@
+package analyze
+
+import (
+	"fmt"
+
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+)
+
+// floorMargin is by how much a noise has to stand above the bench's own, in dB, to
+// be the set's: with 10 dB the bench adds 0.4 dB to it.
+const floorMargin = 10
+
+// BenchHonesty adds to the tests of a round what the bench's own tests say of
+// them: a leak makes low levels untrustworthy, and noise near the bench floor is
+// not the set's own.
+func BenchHonesty(tests []Tested) {
+	f := findings{tests}
+	leak, leaks := f.figure(job.KindLeakage, Leak)
+	floor, has := f.figure(job.KindBenchFloor, NoiseLevel)
+	for _, t := range tests {
+		if s := t.Sensitivity; s != nil {
+			if leaks {
+				s.Warnings = append(s.Warnings, capture.Warning{Code: "leakage", Text: fmt.Sprintf(
+					"the generator was heard past its cable (%.1f dB SINAD with its output down): low levels, and so this sensitivity, cannot be trusted", leak.Value)})
+			}
+			for _, row := range s.Series.Rows {
+				if has && near(floor, row.Measured.Get(NoiseLevel)) {
+					s.Warnings = append(s.Warnings, nearFloor(floor))
+					break
+				}
+			}
+		}
+		if r := t.Result; r != nil && t.Kind != job.KindBenchFloor && t.Kind != job.KindLeakage {
+			for _, u := range r.Rows {
+				if has && near(floor, u.Measured.Get(NoiseLevel)) {
+					r.Warnings = append(r.Warnings, nearFloor(floor))
+					break
+				}
+			}
+		}
+	}
+}
+
+func near(floor, noise Reading) bool { return noise.OK() && noise.Value < floor.Value+floorMargin }
+
+func nearFloor(floor Reading) capture.Warning {
+	return capture.Warning{Code: "bench-floor", Text: fmt.Sprintf(
+		"noise lies within 10 dB of what stays with the volume at zero (%.1f dBFS): figures of noise are the bench's as much as the set's", floor.Value)}
+}
