@@ -5,6 +5,7 @@ import (
 
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
 )
 
 // SignalNoisePoint is the RF level at which (S+N)/N reaches 10 dB.
@@ -205,27 +206,32 @@ func signalOver(on Measured, off []Used) Reading {
 // gives back those that count: the modulated ones, each against the carriers of
 // its level; with SSB each against itself, unless the AGC was held.
 func signalNoise(rows []Row, t job.Sensitivity) (count []Row, err error) {
-	within := t.How().Mode == job.SSB && !t.AGCHeld
+	ssb := t.How().Mode == job.SSB
+	within := ssb && !t.AGCHeld
+	off := func(r Row) bool { return r.Level.Scale == unit.Off || r.Take.State == job.StateOff }
 	for i, r := range rows {
-		rows[i].Worth = Reading{Name: job.QuantitySNN, Unit: "dB", Why: "modulation off"}
-		u := Used{Take: r.Take, Measured: r.Measured}
-		switch {
-		case r.Take.State == job.StateCarrier || r.Take.State == job.StateOff:
-			continue
-		case within:
-			rows[i].Worth = toneAgainstRest(r.Measured)
-		default:
-			var off []Used
-			for _, o := range rows {
-				if o.Take.State == job.StateCarrier && o.Level == r.Level {
-					off = append(off, Used{Take: o.Take, Measured: o.Measured})
-				}
-			}
-			if why := pairMisfit(u, off); why != "" {
-				return nil, fmt.Errorf("(S+N)/N: %s", why)
-			}
-			rows[i].Worth = signalOver(r.Measured, off)
+		rows[i].Worth = none(job.QuantitySNN, "dB", "without modulation")
+		if within {
+			rows[i].Worth.Why = "not used: without a signal the AGC lifts the hiss"
 		}
+		if off(r) || r.Take.State == job.StateCarrier {
+			continue
+		}
+		if within {
+			rows[i].Worth = toneAgainstRest(r.Measured)
+			count = append(count, rows[i])
+			continue
+		}
+		var partners []Used
+		for _, o := range rows {
+			if o.Take.State == job.StateCarrier && o.Level == r.Level || ssb && off(o) {
+				partners = append(partners, Used{Take: o.Take, Measured: o.Measured})
+			}
+		}
+		if why := pairMisfit(Used{Take: r.Take, Measured: r.Measured}, partners); why != "" {
+			return nil, fmt.Errorf("(S+N)/N: %s", why)
+		}
+		rows[i].Worth = signalOver(r.Measured, partners)
 		count = append(count, rows[i])
 	}
 	return count, nil

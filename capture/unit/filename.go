@@ -14,6 +14,7 @@ var (
 	nameOff   = regexp.MustCompile(`(?i)(?:^|[^a-z0-9])off(?:[^a-z]|$)`)
 	nameKind  = regexp.MustCompile(`(?i)(?:^|[^a-z])(pd|emf)(?:[^a-z]|$)`)
 	nameDate  = regexp.MustCompile(`[0-9]{4}-[0-9]{2}-[0-9]{2}`)
+	nameNoMod = regexp.MustCompile(`(?i)(?:^|[^a-z])(?:no[ _-]?mod|un[ _-]?mod|mod(?:ulation)?[ _-]?off)(?:ulated|ulation)?(?:[^a-z]|$)`)
 	splitZero = regexp.MustCompile(`(?:^|[^0-9.,])0[ _-]$`)
 )
 
@@ -25,7 +26,7 @@ var (
 // two ways ("0_25uV"), are an error. kind is what volts without PD or EMF mean.
 func LevelFromFileName(name string, kind LevelKind) (l Level, ok bool, err error) {
 	base := name[strings.LastIndexAny(name, `/\`)+1:]
-	t := nameDate.ReplaceAllString(plain(base), "_")
+	t := nameNoMod.ReplaceAllString(nameDate.ReplaceAllString(plain(base), "_"), "_")
 	if kind, err = kindInName(base, t, kind); err != nil {
 		return Level{}, false, err
 	}
@@ -56,6 +57,13 @@ func LevelFromFileName(name string, kind LevelKind) (l Level, ok bool, err error
 		}
 	}
 	return l, ok, nil
+}
+
+// UnmodulatedFileName tells whether a file name says that the modulation was off:
+// "1uV_nomod.wav", "1uV unmodulated.wav", "1uV_mod_off.wav"; folders in front are
+// ignored.
+func UnmodulatedFileName(name string) bool {
+	return nameNoMod.MatchString(plain(name[strings.LastIndexAny(name, `/\`)+1:]))
 }
 
 // groups returns number, unit and kind of a match of nameLevel.

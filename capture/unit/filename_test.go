@@ -23,6 +23,8 @@ func TestLevelFromFileName(t *testing.T) {
 		"rx-1uV.wav":              pd(1),
 		"rx -1uV.wav":             pd(1),
 		"1uV_nomod.wav":           pd(1),
+		"1uV_mod_off.wav":         pd(1),
+		"unmodulated 1uV.wav":     pd(1),
 		"take 10 0.25 uV.wav":     pd(0.25),
 		"2-1uV.wav":               pd(1),
 		"2026-11-02 1uV.flac":     pd(1),
@@ -80,5 +82,15 @@ func TestFileNamesRefused(t *testing.T) {
 		_, ok, err := LevelFromFileName(name, PD)
 		assert.EqualError(t, err, want, name)
 		assert.False(t, ok)
+	}
+}
+
+func TestUnmodulatedFileName(t *testing.T) {
+	for name, want := range map[string]bool{
+		"1uV_nomod.wav": true, "1uV no-mod.wav": true, "1uV_NoMod_2.wav": true, "unmodulated_1uV.wav": true, "1uV_unmod.wav": true, "1uV_mod_off.wav": true,
+		"1uV_modoff.wav": true, "0,5uV (2)_nomod.wav": true, "nomod.wav": true, "1uV modulation off.wav": true,
+		"1uV.wav": false, "1uV_mod.wav": false, "off.wav": false, "nomod/1uV.wav": false, "1uV_nomodel.wav": false, "modoffset_1uV.wav": false, "1uV_mono.wav": false,
+	} {
+		assert.Equal(t, want, UnmodulatedFileName(name), name)
 	}
 }

@@ -16,7 +16,9 @@ import (
 
 type sensitivityFlags struct {
 	readingFlags
-	levels, criterion, kind, mode, deviation, pad, padUncertainty, levelUncertainty, limit, profile, decide string
+	levels, criterion, kind, mode, deviation, depth, pad, padUncertainty, levelUncertainty, limit, profile, decide string
+
+	agcHeld bool
 }
 
 func (a *app) sensitivityCommand() *cobra.Command {
@@ -34,6 +36,12 @@ One file with several --levels is one recording in which the generator was
 stepped through them, in that order: the steps are found in it. Leave each level
 alone for 3 s or more. If what is found does not fit the list, nothing is guessed.
 
+The mode of the set decides the criterion if none is given: 12 dB SINAD for FM,
+10 dB (S+N)/N for AM and SSB. AM needs each level twice, 1uV.wav with the
+modulation on and 1uV_nomod.wav with it off and the carrier left on. SSB needs
+the carrier 1 kHz into the passband; its tone is held against the rest of the
+same recording, since without a signal the AGC lifts the hiss.
+
 For quieting the generator stands without modulation, off is one of the levels,
 and the volume is the same throughout.
 
@@ -42,13 +50,14 @@ tone comes out 8.0 dB higher at equal deviation, which makes a set look better
 than it is.`,
 		Example: `  hisspoint sensitivity *uV.wav --limit "0.5 uV PD"
   hisspoint sensitivity a.wav b.wav c.wav --levels "1uV 0,5uV 0,25uV" --level-uncertainty-db 1
-  hisspoint sensitivity *.wav --criterion "quieting 20 dB"`,
+  hisspoint sensitivity *.wav --criterion "quieting 20 dB"
+  hisspoint sensitivity *uV.wav *uV_nomod.wav --mode am --depth 30%`,
 		Args: wantFiles,
 		RunE: func(_ *cobra.Command, args []string) error { return a.sensitivity(args, flags) },
 	}
 	fs := c.Flags()
 	fs.StringVar(&flags.levels, "levels", "", "`list` of generator levels in the order of the files, as \"2uV 1uV 0,5uV\" (default: from the file names)")
-	fs.StringVar(&flags.criterion, "criterion", "sinad 12 dB", "`criterion` that defines the point: \"sinad 12 dB\" or \"quieting 20 dB\", with other figures too")
+	fs.StringVar(&flags.criterion, "criterion", "", "`criterion` that defines the point: sinad, quieting or sn_n with its figure, as \"quieting 20 dB\" (default: sinad 12 dB; sn_n 10 dB for am and ssb)")
 	fs.StringVar(&flags.kind, "level-kind", "pd", "`kind` of \u00b5V that say neither: pd or emf")
 	fs.StringVar(&flags.pad, "rf-pad-db", "", "`dB` of pad and cable between generator and set, taken off the levels")
 	fs.StringVar(&flags.padUncertainty, "rf-pad-uncertainty-db", "", "uncertainty of that, \u00b1`dB`")
@@ -56,8 +65,10 @@ than it is.`,
 	fs.StringVar(&flags.limit, "limit", "", "`level` that the point may not exceed, as \"0.5 uV PD, service manual\"")
 	fs.StringVar(&flags.profile, "limits", "", "`profile` of published limits, or several with commas: the first limit that fits counts (see hisspoint limits)")
 	fs.StringVar(&flags.decide, "decide", job.Guarded, "`rule`: guarded (the whole interval decides) or value (the value alone)")
-	fs.StringVar(&flags.mode, "mode", "", "`mode` of the set: fm, am or ssb (some limits hold for one only)")
+	fs.StringVar(&flags.mode, "mode", "", "`mode` of the set: fm, am or ssb (decides the criterion; some limits hold for one only)")
 	fs.StringVar(&flags.deviation, "deviation", "", "`deviation` of the test modulation, as 1.5 kHz (narrows the intervals of FM; some limits ask for it)")
+	fs.StringVar(&flags.depth, "depth", "", "`depth` of amplitude modulation, as 30 % (some limits ask for it)")
+	fs.BoolVar(&flags.agcHeld, "agc-held", false, "the set's AGC was held: with --mode ssb take tone on against off (*_nomod.wav)")
 	flags.add(c, "channel `N` of each file (default: the one that carries the tone)")
 	a.outputFlags(c)
 	return c
@@ -111,7 +122,7 @@ func sensitivityOutcome(r reports.Sensitivity) error {
 
 // test makes the one-test job that the flags describe.
 func (f sensitivityFlags) test(reading job.Reading, files []string) (job.Sensitivity, error) {
-	t := job.Sensitivity{Reading: reading, Kind: unit.LevelKind(f.kind), Decide: f.decide, Mode: f.mode}
+	t := job.Sensitivity{Reading: reading, Kind: unit.LevelKind(f.kind), Decide: f.decide, Mode: f.mode, AGCHeld: f.agcHeld}
 	switch {
 	case t.Kind != unit.PD && t.Kind != unit.EMF:
 		return t, fmt.Errorf("--level-kind: %q is neither pd nor emf", f.kind)
@@ -123,10 +134,13 @@ func (f sensitivityFlags) test(reading job.Reading, files []string) (job.Sensiti
 		return t, fmt.Errorf("--limit and --limits: give one of them; both would set the limit")
 	}
 	var err error
-	if t.Criterion, err = job.ParseCriterion(f.criterion); err != nil {
+	if t.Criterion, err = job.ParseLimitCriterion(f.wanted()); err != nil {
 		return t, fmt.Errorf("--criterion: %w", err)
 	}
 	if t.Deviation, err = quantity("deviation", f.deviation, unit.ParseFrequency); err != nil {
+		return t, err
+	}
+	if t.Depth, err = quantity("depth", f.depth, unit.ParsePercent); err != nil {
 		return t, err
 	}
 	if t.Path, err = f.path(); err != nil {
@@ -136,6 +150,9 @@ func (f sensitivityFlags) test(reading job.Reading, files []string) (job.Sensiti
 		return t, err
 	}
 	t.Stepped = len(files) == 1 && len(t.Takes) > 1
+	if err := f.pair(&t); err != nil {
+		return t, err
+	}
 	t.Limit, err = f.pickLimit(t)
 	return t, err
 }

@@ -77,8 +77,11 @@ func seriesOf(r reports.Sensitivity) series {
 }
 
 func worthColumn(c job.Criterion) string {
-	if c.Quantity == job.QuantityQuieting {
+	switch c.Quantity {
+	case job.QuantityQuieting:
 		return "quieting"
+	case job.QuantitySNN:
+		return "(S+N)/N"
 	}
 	return "SINAD"
 }

@@ -40,7 +40,7 @@ func (s Service) stepped(t job.Sensitivity, use Use) (reports.Sensitivity, error
 		return reports.Sensitivity{}, err
 	}
 	defer closeFile()
-	one, err := use.of(f, t.Reading)
+	one, err := use.of(f, t.How())
 	if err != nil {
 		return reports.Sensitivity{}, err
 	}
@@ -73,7 +73,7 @@ func (s Service) row(t job.Sensitivity, take job.Take, use Use) (analyze.Row, er
 	if take.From < take.To {
 		use = Use{Channel: use.Channel, From: take.From, To: take.To} // others have other levels
 	}
-	one, err := use.of(f, t.Reading)
+	one, err := use.of(f, t.How())
 	if err != nil {
 		return analyze.Row{}, err
 	}
