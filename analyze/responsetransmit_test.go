@@ -1,0 +1,85 @@
+package analyze_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"hisspoint/analyze"
+	"hisspoint/capture"
+	testsignal "hisspoint/capture/signal"
+	"hisspoint/capture/simulate"
+)
+
+// monitorCurve is the monitor's own curve, as measuring it with a generator of
+// level deviation would give it.
+func monitorCurve(b simulate.TransmitBench) analyze.MonitorCurve {
+	m := analyze.MonitorCurve{Name: "monitor.json"}
+	for _, hz := range testsignal.Frequencies(150, 6300, 12) {
+		m.Hz, m.DB = append(m.Hz, hz), append(m.DB, b.MonitorDB(hz))
+	}
+	return m
+}
+
+// Simulated transmitters in working order, heard through a monitor whose curve is
+// taken out, give the response that they were made with, within the mask; with
+// faults they are called bassy or thin as they should be, and are outside.
+func TestResponseOfSimulatedTransmitters(t *testing.T) {
+	// Full scale is 26 dB above standard modulation; each tone 29 dB below that.
+	played := testsignal.Multitone(24000, testsignal.StandardMultitone(), -42, 3)
+	response := func(b simulate.TransmitBench) analyze.ResponseResult {
+		r, err := analyze.Response([]capture.Recording{b.Recording("tx.wav", played.Samples, played.Rate)},
+			analyze.ResponseHow{Against: analyze.AgainstPreEmphasis, Monitor: monitorCurve(b)})
+		require.NoError(t, err)
+		require.Empty(t, r.Why)
+		require.Equal(t, analyze.ResponseMultitone, r.Kind)
+		return r
+	}
+	for seed := range uint64(runsOf(3, 100)) {
+		b := simulate.HealthyTransmitter(seed + 1)
+		r := response(b)
+		for _, p := range r.Points {
+			assert.InDelta(t, b.Transmitter.ResponseDB(p.Hz), p.DB, 1.5*(p.High-p.Low)+0.05, "seed %d, %g Hz", seed+1, p.Hz)
+		}
+		assert.Equal(t, analyze.LeanEven, r.Lean, "seed %d", seed+1)
+		assert.Equal(t, analyze.MaskInside, r.Mask.Outcome, "seed %d: %+v", seed+1, r.Mask)
+	}
+	for fault, lean := range map[string]string{
+		"no pre-emphasis": analyze.LeanBassy, "oversized bypass": analyze.LeanBassy, "wrong insert": analyze.LeanBassy,
+		"dried coupling capacitor": analyze.LeanThin, "thin insert": analyze.LeanThin,
+	} {
+		f, ok := simulate.TransmitFaultNamed(fault)
+		require.True(t, ok, fault)
+		r := response(f.On(simulate.HealthyTransmitter(7)))
+		assert.Equal(t, lean, r.Lean, fault)
+		assert.Equal(t, analyze.MaskOutside, r.Mask.Outcome, fault)
+	}
+}
+
+// Real speech through a simulated transmitter, and through one whose microphone
+// insert tilts by 3 dB an octave more: the comparison finds that within 0.3 dB.
+func TestRealSpeechThroughATransmitter(t *testing.T) {
+	files := spoken(t)
+	b := simulate.HealthyTransmitter(3)
+	through := func(b simulate.TransmitBench) analyze.ResponseResult {
+		var rs []capture.Recording
+		for i, r := range files {
+			x := samplesOf(t, r)
+			b.Seed = uint64(i)
+			rs = append(rs, b.Recording(r.Origin.File, times(0.02/math.Sqrt(power(x)), x), r.Rate))
+		}
+		r, err := analyze.Response(rs, analyze.ResponseHow{Kind: analyze.ResponseSpeech, Against: analyze.AgainstPreEmphasis, Monitor: monitorCurve(b)})
+		require.NoError(t, err)
+		require.Empty(t, r.Why)
+		return r
+	}
+	f, ok := simulate.TransmitFaultNamed("wrong insert")
+	require.True(t, ok)
+	d := analyze.CompareResponses(through(f.On(b)), through(b))
+	require.Empty(t, d.Why)
+	t.Logf("tilt %.3f [%.3f %.3f], %s", d.Tilt.Value, d.Tilt.Low, d.Tilt.High, d.Lean)
+	assert.InDelta(t, -3, d.Tilt.Value, 0.3)
+	assert.Equal(t, analyze.ChangeBassier, d.Lean)
+}
