@@ -27,6 +27,9 @@ func (m *Measured) examine(r capture.Recording, parts []sums, t totals, how job.
 	s := sound{m: m, r: r, parts: parts, t: t, course: c, how: how}
 	s.samples()
 	if t.withTone > 0 || c.tone {
+		if s.course.cancelled() > 0 {
+			s.course.jumps = nil // what is left of the tone has any phase
+		}
 		s.jumped("")
 	}
 	byHand := r.First > 0 || r.Count < r.Total || again == nil
@@ -150,6 +153,10 @@ func (s *sound) changed() {
 	}
 	if db := c.sinks(); db > 0 {
 		s.warn("processed-audio", fmt.Sprintf("the tone sinks by %.1f dB at the start and then stays: a suppressor takes it for noise; switch off noise suppression in the system's sound settings", db), nil)
+		return
+	}
+	if db := c.cancelled(); db > 0 {
+		s.warn("processed-audio", fmt.Sprintf("the tone sinks by %.1f dB within the first seconds, as if it were an echo, and then stays away: switch off echo cancelling and noise suppression in the system's sound settings, and do not play the input", db), nil)
 		return
 	}
 	tone := settling(c.curves.Tone)

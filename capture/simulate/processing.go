@@ -92,3 +92,41 @@ func Gate(x []float64, rate int, threshold, shutDB float64) []float64 {
 	}
 	return out
 }
+
+// CancelEcho is an acoustic echo canceller that hears what the system plays, where
+// the input is played as well (a microphone that is listened to): an adaptive
+// filter of 8 ms (normalised least mean squares: Nagumo and Noda 1967) predicts the
+// input from what was played delaySeconds before, and takes that away. A steady
+// tone can be predicted however late it is heard, hiss cannot: the tone sinks into it
+// with the time constant seconds, and what is left of it stays.
+func CancelEcho(x []float64, rate int, delaySeconds, seconds float64) []float64 {
+	const taps = 0.008
+	n, late := int(taps*float64(rate)), int(delaySeconds*float64(rate))
+	step := 2 / (seconds * float64(rate))
+	w, out := make([]float64, n), make([]float64, len(x))
+	power := 0.0
+	for i, v := range x {
+		out[i] = v
+		// Played are samples i-late, i-late-1, ...
+		newest := i - late
+		if newest < 0 {
+			continue
+		}
+		power += x[newest] * x[newest]
+		if newest < n {
+			continue
+		}
+		power -= x[newest-n] * x[newest-n]
+		heard := x[newest-n+1 : newest+1]
+		guess := 0.0
+		for k, h := range heard {
+			guess += w[k] * h
+		}
+		out[i] = v - guess
+		by := step * out[i] / (power + 1e-9)
+		for k, h := range heard {
+			w[k] += by * h
+		}
+	}
+	return out
+}

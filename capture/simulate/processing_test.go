@@ -48,3 +48,21 @@ func TestProcessingDoesWhatItSays(t *testing.T) {
 	assert.InDelta(t, 1, rms(y[rate/2:rate])/rms(x[rate/2:rate]), 1e-3)
 	assert.InDelta(t, math.Pow(10, -1.5), rms(y[rate*3/2:2*rate])/rms(x[rate*3/2:2*rate]), 1e-3)
 }
+
+// A tone is predicted and taken away with the time constant that was asked for;
+// hiss cannot be predicted and stays.
+func TestCancelEcho(t *testing.T) {
+	const rate, tau = 16000, 0.2
+	x := hiss(2*rate, 0.1)
+	y := CancelEcho(x, rate, 0.06, tau)
+	assert.InDelta(t, 1, rms(y[rate:])/rms(x[rate:]), 0.02)
+	for i := range x {
+		x[i] = 0.3 * math.Sin(2*math.Pi*1000*float64(i)/rate)
+	}
+	y = CancelEcho(x, rate, 0.06, tau)
+	start := int(0.068 * rate)
+	assert.InDelta(t, 1, rms(y[:start-16])/rms(x[:start-16]), 1e-9, "nothing is played yet")
+	at := func(s float64) int { return start + int(s*rate) }
+	assert.InDelta(t, math.Exp(-0.2/tau), rms(y[at(0.2):at(0.21)])/rms(x[:160]), 0.05)
+	assert.Less(t, rms(y[rate:]), 0.02*rms(x[rate:]))
+}
