@@ -3,11 +3,13 @@
 package soundcard
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
 	"net"
 	"sync"
+	"time"
 
 	"github.com/jfreymuth/pulse/proto"
 )
@@ -32,6 +34,7 @@ func Open() (Card, error) {
 	}
 	p := &pulse{client: client, conn: conn, gone: make(chan struct{}), inputs: map[uint32]*pulseInput{}, outputs: map[uint32]*pulseOutput{}}
 	client.Callback = p.event
+	client.SetTimeout(4 * time.Second)
 	props := proto.PropList{"application.name": proto.PropListString("hisspoint")}
 	if err := client.Request(&proto.SetClientName{Props: props}, &proto.SetClientNameReply{}); err != nil {
 		conn.Close()
@@ -107,17 +110,19 @@ func dead(d Device) error {
 	return fmt.Errorf("%s: the sound server has died; start it again (pulseaudio --start)", d.Name)
 }
 
-// diagnose says why no samples come.
+// diagnose says why no samples come, if the device or the server is gone.
 func (p *pulse) diagnose(d Device) error {
 	var info proto.GetSourceInfoReply
 	err := p.client.Request(&proto.GetSourceInfo{SourceIndex: proto.Undefined, SourceName: d.ID}, &info)
 	switch {
 	case errors.Is(err, proto.ErrNoSuchEntity):
 		return vanished(d)
+	case errors.Is(err, context.DeadlineExceeded):
+		return nil // busy; a connection that is closed answers at once
 	case err != nil:
 		return dead(d)
 	}
-	return fmt.Errorf("%s: sends no samples; check that it is plugged in and not used by another program", d.Name)
+	return nil
 }
 
 // Close implements Card.

@@ -10,12 +10,16 @@ import (
 // count as lost.
 const queueSeconds = 8
 
+// stuck is how long a device that is there may send nothing: a busy computer can
+// hold a sound server up for a second or two.
+const stuck = 5 * time.Second
+
 // queue stands between a backend that calls with samples and a reader that
 // waits for them, and notices when nothing comes any more.
 type queue struct {
 	device   Device
 	format   Format
-	diagnose func() error // asked when nothing came for Patience; nil error: wait on
+	diagnose func() error // asked when nothing came for Patience: why the device is gone, nil if it is there
 
 	mutex   sync.Mutex
 	samples []float64
@@ -84,14 +88,18 @@ func (q *queue) take(block []float64) (int, error) {
 func (q *queue) Read(block []float64) (int, error) {
 	timer := time.NewTimer(Patience)
 	defer timer.Stop()
-	for {
+	for began := time.Now(); ; {
 		if n, err := q.take(block); n > 0 || err != nil {
 			return n, err
 		}
 		select {
 		case <-q.news:
 		case <-timer.C:
-			if err := q.diagnose(); err != nil {
+			err := q.diagnose()
+			if err == nil && time.Since(began) > stuck {
+				err = fmt.Errorf("%s: sends no samples; check that no other program holds it, and plug it in again", q.device.Name)
+			}
+			if err != nil {
 				q.fail(err)
 				continue
 			}

@@ -3,11 +3,13 @@ package main
 import (
 	"errors"
 	"fmt"
+	"path/filepath"
 
 	"github.com/spf13/cobra"
 
 	"hisspoint/analyze"
 	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/live"
 	"hisspoint/cmd/internal/service"
 	"hisspoint/reports/doc"
@@ -16,7 +18,8 @@ import (
 type recordFlags struct {
 	sound       soundFlags
 	during, out string
-	tone        string
+	tone, round string
+	auto        bool
 }
 
 func (a *app) recordCommand() *cobra.Command {
@@ -24,24 +27,37 @@ func (a *app) recordCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "record [JOB]",
 		Short: "Records from the sound card: a job's recordings one by one, or one file",
-		Long: `Records a file of so many seconds with --out and --for.
+		Long: `Walks through the recordings that a job lacks, one by one: tells what to set, shows
+a small live reading, records on Enter (a foot switch sends Enter), looks at the
+recording at once and puts it in its place in the job file. For a sensitivity
+test without planned levels each next level is proposed from the readings so far,
+until some lie near the criterion on each side. Receive tests come first; before
+the transmitter is keyed, the word dummy has to be typed. It can be stopped and
+resumed at any time.
+
+With --out one file is recorded, without a job.
 
 A recording grows in a file of its own beside the one named, valid at every
 moment, and gets its name when it is whole. Nothing that is there already is ever
 written over.`,
-		Example: `  hisspoint record --for 5s --out rx-1uV.wav`,
+		Example: "  hisspoint record 0417\n  hisspoint record --round as_left --auto\n  hisspoint record --for 5s --out rx-1uV.wav",
 		Args:    cobra.MaximumNArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
-			if f.out == "" {
-				return errors.New("--out: no file is named; give one, as --out rx.wav")
+			switch {
+			case f.out != "" && len(args) > 0:
+				return errors.New("--out: records one file without a job; leave one of them out")
+			case f.out != "":
+				return a.recordFile(f)
 			}
-			return a.recordFile(f)
+			return a.recordJob(append(args, ".")[0], f)
 		},
 	}
 	f.sound.add(c)
 	fs := c.Flags()
-	fs.StringVar(&f.during, "for", "5 s", "`time` that is recorded")
-	fs.StringVar(&f.out, "out", "", "`file` that is recorded")
+	fs.StringVar(&f.during, "for", "5 s", "`time` of a recording")
+	fs.StringVar(&f.out, "out", "", "`file` to record without a job")
+	roundFlag(c, &f.round)
+	fs.BoolVar(&f.auto, "auto", false, "begin each next recording by itself once the sound has changed and settled")
 	fs.StringVar(&f.tone, "tone", "1 kHz", "`frequency` at which the tone is expected")
 	a.outputFlags(c)
 	return c
@@ -78,12 +94,17 @@ func (a *app) recordFile(f recordFlags) error {
 	if err := take.Finish(); err != nil {
 		return err
 	}
-	return a.sayRecorded(f.out, service.Service{Version: version()})
+	return a.sayRecorded(f)
 }
 
 // sayRecorded measures what was just recorded.
-func (a *app) sayRecorded(file string, s service.Service) error {
-	record := s.Measure([]string{file}, job.Reading{}, service.Use{})
+func (a *app) sayRecorded(f recordFlags) error {
+	tone, err := quantity("tone", f.tone, unit.ParseFrequency)
+	if err != nil {
+		return err
+	}
+	file := filepath.ToSlash(f.out)
+	record := service.Service{Version: version()}.Measure([]string{f.out}, job.Reading{ToneHz: tone}, service.Use{})
 	if r := record.Recordings[0]; r.Error != "" {
 		return fmt.Errorf("%s: was recorded but cannot be read: %s", file, r.Error)
 	}

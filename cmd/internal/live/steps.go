@@ -91,6 +91,18 @@ func there(dir, file string) bool {
 	return err == nil
 }
 
+// AnyRecorded tells whether a round has a recording already.
+func AnyRecorded(dir string, r *job.Round) bool {
+	for _, t := range r.Tests {
+		for _, file := range t.Files() {
+			if there(dir, file) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 var notInNames = regexp.MustCompile(`[^A-Za-z0-9.+-]+`)
 
 // FileName is what a recording is called, from the job's folder:

@@ -1,0 +1,160 @@
+package main
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"time"
+
+	"hisspoint/cmd/internal/fullscreen"
+	"hisspoint/cmd/internal/live"
+	"hisspoint/reports"
+	"hisspoint/reports/doc"
+	"hisspoint/reports/panel"
+)
+
+// errStopped ends a session that the person stops.
+var errStopped = errors.New("stopped")
+
+// desk is how record talks with the person at the bench.
+type desk interface {
+	// ask shows a text and waits for an answer; ready, if there is one, answers with
+	// Enter by itself once it says so.
+	ask(title string, text []string, prompt string, ready func() bool) (string, error)
+	// wait shows a text until done gives its error.
+	wait(title string, text []string, done <-chan error) error
+	close()
+}
+
+// lineDesk asks on lines, for a pipe and for a terminal that cannot do more.
+type lineDesk struct {
+	in   *bufio.Reader
+	out  io.Writer
+	stop <-chan struct{}
+}
+
+func (d *lineDesk) ask(title string, text []string, prompt string, _ func() bool) (string, error) {
+	fmt.Fprintf(d.out, "\n%s\n", title)
+	for _, l := range text {
+		fmt.Fprintf(d.out, "  %s\n", l)
+	}
+	fmt.Fprintf(d.out, "%s ", prompt)
+	type reply struct {
+		line string
+		err  error
+	}
+	got := make(chan reply, 1)
+	go func() {
+		line, err := d.in.ReadString('\n')
+		got <- reply{line, err}
+	}()
+	select {
+	case r := <-got:
+		fmt.Fprintln(d.out)
+		if r.err != nil && r.line == "" {
+			return "", errStopped
+		}
+		return strings.TrimSpace(r.line), nil
+	case <-d.stop:
+		fmt.Fprintln(d.out)
+		return "", errStopped
+	}
+}
+
+func (d *lineDesk) wait(title string, _ []string, done <-chan error) error {
+	fmt.Fprintf(d.out, "recording %s ...\n", title)
+	select {
+	case err := <-done:
+		return err
+	case <-d.stop:
+		return errStopped
+	}
+}
+
+func (d *lineDesk) close() {}
+
+// screenDesk asks on a full screen with a live reading.
+type screenDesk struct {
+	screen *fullscreen.Screen
+	feed   *live.Feed
+	source string
+	color  bool
+	stop   <-chan struct{}
+}
+
+func newScreenDesk(in, out *os.File, feed *live.Feed, source string, color bool, stop <-chan struct{}) (*screenDesk, error) {
+	s, err := fullscreen.Open(in, out)
+	if err != nil {
+		return nil, err
+	}
+	return &screenDesk{screen: s, feed: feed, source: source, color: color, stop: stop}, nil
+}
+
+func (d *screenDesk) close() { d.screen.Close() }
+
+func (d *screenDesk) paint(title string, text []string, prompt, answer string) error {
+	width, height := d.screen.Size()
+	var w reports.Watch
+	w, heard := d.feed.Latest()
+	p := doc.RecordPanel(title, d.source, text, w, heard, prompt, answer)
+	return d.screen.Paint(panel.Render(p, panel.Options{Width: width, Height: height, Color: d.color}))
+}
+
+func (d *screenDesk) ask(title string, text []string, prompt string, ready func() bool) (string, error) {
+	answer := ""
+	tick := time.NewTicker(100 * time.Millisecond)
+	defer tick.Stop()
+	for {
+		if err := d.paint(title, text, prompt, answer); err != nil {
+			return "", err
+		}
+		select {
+		case <-d.stop:
+			return "", errStopped
+		case <-d.feed.Gone():
+			return "", d.feed.Err()
+		case <-tick.C:
+			if ready != nil && answer == "" && ready() {
+				return "", nil
+			}
+		case k, open := <-d.screen.Keys():
+			switch {
+			case !open || k.Name == fullscreen.Interrupt:
+				return "", errStopped
+			case k.Name == fullscreen.Enter:
+				return strings.TrimSpace(answer), nil
+			case k.Name == fullscreen.Escape:
+				answer = ""
+			case k.Name == fullscreen.Backspace:
+				r := []rune(answer)
+				answer = string(r[:max(0, len(r)-1)])
+			case k.Rune != 0:
+				answer += string(k.Rune)
+			}
+		}
+	}
+}
+
+func (d *screenDesk) wait(title string, text []string, done <-chan error) error {
+	tick := time.NewTicker(100 * time.Millisecond)
+	defer tick.Stop()
+	for {
+		if err := d.paint(title, text, "recording ...", ""); err != nil {
+			return err
+		}
+		select {
+		case err := <-done:
+			return err
+		case <-d.stop:
+			return errStopped
+		case k, open := <-d.screen.Keys():
+			if !open || k.Name == fullscreen.Interrupt {
+				return errStopped
+			}
+		case <-tick.C:
+		}
+	}
+}

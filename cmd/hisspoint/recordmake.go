@@ -1,0 +1,251 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"hisspoint/analyze"
+	"hisspoint/capture/job"
+	"hisspoint/capture/jobfile"
+	"hisspoint/capture/unit"
+	"hisspoint/cmd/internal/live"
+	"hisspoint/cmd/internal/service"
+	"hisspoint/reports/doc"
+)
+
+// stepKey tells steps apart within a session. All levels of an open test are one.
+func stepKey(s live.Step) string {
+	if s.Open {
+		return fmt.Sprintf("%d open", s.Test)
+	}
+	return fmt.Sprintf("%d %d", s.Test, s.Index)
+}
+
+// about is what the person is told of a step.
+func (s *session) about(r *job.Round, step live.Step) doc.Recording {
+	t := r.Tests[step.Test]
+	out := doc.Recording{Label: step.Label, Kind: step.Kind, Take: step.Take, Conditions: r.Conditions, Seconds: s.seconds, File: step.File}
+	switch {
+	case t.Sensitivity != nil:
+		out.Tone, out.Deviation, out.Depth = t.Sensitivity.ToneHz, t.Sensitivity.Deviation, t.Sensitivity.Depth
+	case t.Stanza != nil:
+		out.Tone, out.Deviation, out.Depth = t.Stanza.ToneHz, t.Stanza.Deviation, t.Stanza.Depth
+		out.Level, out.LevelTyped = t.Stanza.Level, t.Stanza.LevelTyped
+	}
+	return out
+}
+
+func (s *session) texts(r *job.Round, step live.Step) []string {
+	if len(step.Places) == 0 {
+		return doc.RecordingText(s.about(r, step))
+	}
+	about := s.about(r, step)
+	about.Take = step.Places[0]
+	lines := append([]string{"one long recording; begin with:"}, doc.RecordingText(about)...)
+	return append(lines, fmt.Sprintf("then %d more settings, each told when it is due", len(step.Places)-1))
+}
+
+// first shows before the first recording of a round how the bench is wired.
+func (s *session) first(r *job.Round) error {
+	if s.wired {
+		return nil
+	}
+	s.wired = true
+	if live.AnyRecorded(s.dir, r) {
+		return nil // it was shown before the first recording of the round
+	}
+	return s.wiring(r)
+}
+
+func (s *session) wiring(r *job.Round) error {
+	sheet := doc.WiringFor(r.Conditions.Load)
+	_, err := s.desk.ask("wiring: "+sheet.Title, sheet.Short(), "Enter when it is so:", nil)
+	return err
+}
+
+// dummy asks for the word without which no transmitter is keyed.
+func (s *session) dummy() error {
+	for {
+		answer, err := s.desk.ask("before the transmitter is keyed", doc.DummyText(), "type "+doc.DummyWord+" when it is so:", nil)
+		if err != nil {
+			return err
+		}
+		if strings.EqualFold(answer, doc.DummyWord) {
+			s.keyed = true
+			return nil
+		}
+	}
+}
+
+// settled answers by itself, if that was asked for, once the sound stands still at
+// another level than at the last recording.
+func (s *session) settled() func() bool {
+	if !s.flags.auto || len(s.history) == 0 {
+		return nil
+	}
+	before := s.level
+	return func() bool { return s.feed.Settled(before) }
+}
+
+// really takes what was really set in place of what was asked for.
+func (s *session) really(r *job.Round, step live.Step, text string) (live.Step, error) {
+	switch {
+	case step.Whole || len(step.Places) > 0:
+		return step, fmt.Errorf("%q is none of the keys", text)
+	case step.Kind.Axis == job.AxisLevel:
+		kind := r.Conditions.LevelKind
+		if kind == "" {
+			kind = unit.PD
+		}
+		l, err := unit.ParseLevel(text, kind)
+		if err != nil {
+			return step, err
+		}
+		step.Take.Level, step.Take.Typed = l, text
+	case step.Kind.States:
+		t, err := job.ParsePart(text, r.Conditions.LevelKind)
+		if err != nil {
+			return step, err
+		}
+		step.Take = t
+	default:
+		at, err := job.ParseAt(step.Kind.Axis, text)
+		if err != nil {
+			return step, err
+		}
+		step.Take.At, step.Take.AtTyped = at, text
+	}
+	if !step.Named {
+		step.File = live.FileName(s.round, step.Kind.Name, r.Tests[step.Test].Name, step.Kind.Place(step.Take))
+	}
+	return step, nil
+}
+
+// record makes the recording, looks at it and keeps it in the job; again tells to
+// make it once more.
+func (s *session) record(j *job.Job, r *job.Round, step live.Step) (again bool, err error) {
+	file := live.Free(j.Dir, step.File)
+	take, err := live.NewTake(filepath.Join(j.Dir, filepath.FromSlash(file)), s.in.Format())
+	if err != nil {
+		return false, err
+	}
+	err = s.take(r, step, take)
+	switch {
+	case err == errStopped:
+		take.Keep()
+		return false, err
+	case err != nil:
+		if kept := take.Keep(); kept != "" {
+			err = fmt.Errorf("%w; %s", err, kept)
+		}
+		return false, err
+	}
+	if err := take.Finish(); err != nil {
+		return false, err
+	}
+	keep, err := s.look(j, r, step, file)
+	if err != nil || !keep {
+		return true, err
+	}
+	step.Take.File = file
+	if err := s.enter(r, step, file); err != nil {
+		return false, err
+	}
+	s.level = s.feed.Level()
+	s.history = append(s.history, made{step, file})
+	return false, nil
+}
+
+// take records one place, or all places of one long recording.
+func (s *session) take(r *job.Round, step live.Step, take *live.Take) error {
+	title := doc.RecordingTitle(s.about(r, step))
+	if len(step.Places) == 0 {
+		return s.desk.wait(title, s.texts(r, step), s.feed.Record(take, int64(s.seconds*float64(s.in.Format().Rate))))
+	}
+	done := s.feed.Record(take, -1)
+	defer s.feed.Stop()
+	for i := range step.Places {
+		about := s.about(r, step)
+		if i > 0 {
+			about.Take = step.Places[i]
+			text := append([]string{fmt.Sprintf("setting %d of %d, the recording goes on:", i+1, len(step.Places))}, doc.RecordingText(about)...)
+			if _, err := s.desk.ask(doc.RecordingTitle(about), text, "Enter when it is set:", nil); err != nil {
+				return err
+			}
+		}
+		if err := s.desk.wait(doc.RecordingTitle(about), []string{fmt.Sprintf("setting %d of %d: leave all as it is", i+1, len(step.Places))}, s.feed.After(s.seconds, done)); err != nil {
+			return err
+		}
+	}
+	s.feed.Stop()
+	return <-done
+}
+
+// look reads the recording at once and asks whether to keep it where something
+// speaks against it.
+func (s *session) look(j *job.Job, r *job.Round, step live.Step, file string) (keep bool, err error) {
+	how := job.Reading{MainsHz: r.Conditions.MainsHz}
+	if t := r.Tests[step.Test]; t.Sensitivity != nil {
+		how = j.Sensitivity(r, t.Sensitivity, nil).How()
+	} else {
+		how = j.Setup(r, t).Reading
+	}
+	m := service.Service{Version: version(), Dir: j.Dir}.Measure([]string{file}, how, service.Use{}).Recordings[0]
+	if m.Error != "" {
+		return false, fmt.Errorf("%s: %s", file, m.Error)
+	}
+	line, against := doc.RecordingResult(m.Measured)
+	against = append(against, lacks(step, m.Measured)...)
+	fmt.Fprintf(s.a.stdout, "%s: %s\n", file, line)
+	if len(step.Places) > 0 || step.Whole { // it changes on purpose
+		against = nil
+		for _, w := range m.Measured.Warnings {
+			if w.Code != "unsteady" && w.Code != "gain-changed" {
+				against = append(against, w.Text)
+			}
+		}
+	}
+	if len(against) == 0 {
+		return true, nil
+	}
+	text := append([]string{line}, against...)
+	answer, err := s.desk.ask("look at "+file, text, "Enter keeps it, r records again:", nil)
+	return !strings.EqualFold(answer, "r"), err
+}
+
+// lacks says what a recording of its kind ought to hold and does not.
+func lacks(step live.Step, m analyze.Measured) []string {
+	modulated := step.Take.State == job.StateModulated || step.Kind.Axis == job.AxisLevel && step.Kind.Name == job.KindSensitivity && step.Take.Level.Scale != unit.Off
+	tone := m.Get(analyze.ToneFrequency).OK()
+	switch {
+	case modulated && !tone:
+		return []string{"no tone is heard in it: was the modulation on, and the signal not far below the criterion?"}
+	case tone && silentHere(step):
+		return []string{"a tone is heard in it where none belongs: was the modulation off, or the volume at zero?"}
+	}
+	return nil
+}
+
+// silentHere tells whether a recording ought to hold no tone.
+func silentHere(step live.Step) bool {
+	switch step.Kind.Name {
+	case job.KindBenchFloor, job.KindLeakage, job.KindHiss:
+		return true
+	}
+	return len(step.Places) == 0 && (step.Take.State == job.StateOff || step.Take.State == job.StateCarrier)
+}
+
+// enter writes the recording into the job file, into its own lines only.
+func (s *session) enter(r *job.Round, step live.Step, file string) error {
+	if step.Named && file == step.File {
+		return nil
+	}
+	t := r.Tests[step.Test]
+	return jobfile.Edit(s.name, func(l *jobfile.Lines) error {
+		if step.Whole {
+			return l.SetTest(s.round, step.Test, job.KeyFile, file)
+		}
+		return l.Record(s.round, step.Test, t, step.Index, step.Take)
+	})
+}
