@@ -217,3 +217,30 @@ func TestPartsChosenByHandAreKept(t *testing.T) {
 	assert.Equal(t, 2.5, m.To)
 	assert.True(t, has(m, "unsteady"))
 }
+
+// A wave that clips on both sides for seconds is told once every tenth of a second at
+// most, wherever in the recording it clips.
+func TestClippingIsToldOnceAMoment(t *testing.T) {
+	const rate = 8000
+	s := silence(rate, 6).tone(0.5, 1000.3, 0)
+	for i := range s.x {
+		if at := float64(i) / rate; at > 1 && at < 1.35 || at > 4 && at < 4.05 {
+			s.x[i] *= 4
+		}
+	}
+	m, err := analyze.Measure(sixteen(rate, to16(s.x)), job.Reading{})
+	require.NoError(t, err)
+	for _, w := range m.Warnings {
+		if w.Code == "clipped" {
+			require.NotEmpty(t, w.AtS)
+			assert.LessOrEqual(t, len(w.AtS), 5, "%v", w.AtS)
+			assert.InDelta(t, 1.1, w.AtS[0], 0.1)
+			assert.InDelta(t, 4, w.AtS[len(w.AtS)-1], 0.05)
+			for i := 1; i < len(w.AtS); i++ {
+				assert.GreaterOrEqual(t, w.AtS[i]-w.AtS[i-1], 0.099, "%v", w.AtS)
+			}
+			return
+		}
+	}
+	t.Fatal("not told")
+}

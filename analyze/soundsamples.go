@@ -3,6 +3,7 @@ package analyze
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"hisspoint/analyze/internal/track"
 )
@@ -83,6 +84,7 @@ func (s *sound) clipping() {
 			at = append(at, times(x.Low.At)...)
 		}
 	})
+	at = apart(at)
 	bits := 16
 	if s.r.Origin.Bits > 0 {
 		bits = min(bits, s.r.Origin.Bits)
@@ -96,6 +98,19 @@ func (s *sound) clipping() {
 		level := 20 * math.Log10(math.Max(top, -bottom))
 		s.warn("clipped-below-full-scale", fmt.Sprintf("%d tops lie flat at %.1f dBFS, below full scale: something before the card is overdriven, or the file was made quieter after it clipped", count, level), at)
 	}
+}
+
+// apart are the times in order, without those that follow another within 0.1 s: both
+// sides of a wave clip in the same moment.
+func apart(at []float64) []float64 {
+	slices.Sort(at)
+	out := at[:0]
+	for _, v := range at {
+		if len(out) == 0 || v-out[len(out)-1] >= 0.1 {
+			out = append(out, v)
+		}
+	}
+	return out
 }
 
 // stillness warns of zeros, or one value, in the midst of sound.

@@ -31,10 +31,13 @@ type Samples struct {
 	Smooth      float64 // mean square of the differences to that of the samples
 	SwapSmooth  float64 // the same with the two bytes of each sample exchanged; 0: not looked at
 	SwapSmooth3 float64 // the same with the outer two of three bytes exchanged
+
+	apart int // samples between places that are remembered
 }
 
 const (
-	maxTimes  = 20   // so many places are remembered of each kind
+	maxTimes  = 50   // so many places are remembered of each kind
+	apart     = 0.1  // s between them: what happens in between is the same fault
 	maxStills = 1000 // and so many runs
 	minStill  = 32   // samples
 	absurd    = 1e12 // no sound card scales like this
@@ -45,7 +48,7 @@ const (
 
 // Scan looks at every sample of x. Samples that are no numbers become 0.
 func Scan(x []float64, rate float64) Samples {
-	s := Samples{N: len(x)}
+	s := Samples{N: len(x), apart: int(apart * rate)}
 	if len(x) == 0 {
 		return s
 	}
@@ -63,7 +66,7 @@ func (s *Samples) extremes(x []float64) {
 	for i, v := range x {
 		if !(v < absurd && v > -absurd) {
 			s.NotFinite++
-			s.BadAt = remember(s.BadAt, i)
+			s.BadAt = s.remember(s.BadAt, i)
 			x[i], v = 0, 0
 		}
 		if v > hi {
@@ -90,13 +93,13 @@ func (s *Samples) extremes(x []float64) {
 	for i, v := range x {
 		if v > 1 || v < -1 {
 			s.Beyond++
-			s.BeyondAt = remember(s.BeyondAt, i)
+			s.BeyondAt = s.remember(s.BeyondAt, i)
 		}
 	}
 }
 
-func remember(at []int, i int) []int {
-	if len(at) < maxTimes {
+func (s *Samples) remember(at []int, i int) []int {
+	if n := len(at); n == 0 || n < maxTimes && i-at[n-1] >= s.apart {
 		at = append(at, i)
 	}
 	return at
@@ -174,7 +177,7 @@ func (s *Samples) tops(x []float64) {
 		}
 		if j-i >= flatRun && i > 0 && j < len(x) && sign*x[i-1] < edge-4*tolerance && sign*x[j] < edge-4*tolerance {
 			t.Count++
-			t.At = remember(t.At, i)
+			t.At = s.remember(t.At, i)
 		}
 		i = j - 1
 	}
