@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"hisspoint/analyze/internal/segment"
@@ -26,23 +27,27 @@ var ErrSteps = errors.New("the steps found do not fit")
 
 // How steps are looked for. Times are in seconds, differences in dB.
 const (
-	stepMin     = 1.0  // shortest plateau
-	stepKeep    = 0.4  // shortest that is left when what may be its neighbour's is cut off
-	stepMargin  = 0.1  // left out at either end of a plateau besides
-	stepMost    = 60   // plateaus at most
-	stepSpare   = 2    // beyond the number expected that are looked for
-	stepStrange = 0.4  // time in another state that makes a plateau unsteady
-	leastTone   = 0.1  // change of a tone that counts
-	leastNoise  = 0.3  // change of noise that counts
-	floorTone   = 0.02 // scatter that a tone may have for free
-	floorNoise  = 0.15 // and noise
+	stepMin      = 1.0  // shortest plateau
+	stepKeep     = 0.4  // shortest that is left when what may be its neighbour's is cut off
+	stepMargin   = 0.1  // left out at either end of a plateau besides, where its border is sharp
+	leastMargin  = 0.03 // and where it is not
+	stepMost     = 60   // plateaus at most
+	stepSpare    = 2    // beyond the number expected that are looked for
+	stepStrange  = 0.4  // time in another state that makes a plateau unsteady
+	leastTone    = 0.1  // change of a tone that counts
+	leastNoise   = 0.3  // change of noise that counts
+	settleBlocks = 5    // whose median is compared with a plateau's tone
+	settleWithin = 0.15 // dB that they may differ
+	floorTone    = 0.02 // scatter that a tone may have for free
+	floorNoise   = 0.15 // and noise
 )
 
 // Steps finds the n plateaus of a recording in which something, such as a
 // generator's level, was stepped from one setting to the next.
 //
-// Blocks of 50 ms give the level of the tone, of the lower noise, and of the
-// upper noise between clicks. Dynamic programming with the number of plateaus
+// Blocks of 50 ms give the level of the tone and of the noise between clicks, in
+// two bands; in AM and SSB, where the gain control follows a step only in its time,
+// how far the tone stands above that noise. Dynamic programming with the number of plateaus
 // known finds where they change (package segment). If the plateaus that are
 // there are not n, or if one of them holds more than one state, the error wraps
 // ErrSteps and the parts are what was found: nothing is guessed. Domain: n from 1
@@ -59,6 +64,9 @@ func Steps(r capture.Recording, n int, how job.Reading) ([]Part, error) {
 	if b.blocks(stepMin) > len(b.x) {
 		return nil, fmt.Errorf("%s: is %.1f s long, too short for %d levels: leave the generator alone for 3 s at each", r.Origin.File, r.Seconds(), n)
 	}
+	if how.Mode == job.AM || how.Mode == job.SSB {
+		b = b.steadied()
+	}
 	parts := b.parts(b.known(n, b.options()))
 	if why := misfit(parts, n, "level"); why != "" {
 		return parts, fmt.Errorf("%s: %w: %s", r.Origin.File, ErrSteps, withTimes(why, parts))
@@ -68,7 +76,7 @@ func Steps(r capture.Recording, n int, how job.Reading) ([]Part, error) {
 
 func (b blocked) options() segment.Options {
 	return segment.Options{Min: b.blocks(stepMin), Most: stepMost,
-		Floor: []float64{floorTone, floorNoise, floorNoise}, Least: []float64{leastTone, leastNoise, leastNoise}}
+		Aside: features - featAbove, Floor: []float64{floorTone, floorNoise, floorNoise, floorNoise}, Least: []float64{leastTone, leastNoise, leastNoise}}
 }
 
 // known is the cut into n plateaus, if that is what is there; else what is.
@@ -83,16 +91,19 @@ func (b blocked) known(n int, o segment.Options) segment.Cut {
 	return all[0]
 }
 
-// times are the stretches of a cut in seconds, with a margin to their neighbours.
+// times are the stretches of a cut in seconds, with a margin to their
+// neighbours. Where neighbours differ much a border is sharp, and the margin is for
+// contacts that sound like one of them; where they hardly differ the range of the
+// border is wide already, and what little is the neighbour's does no harm.
 func (b blocked) times(c segment.Cut) []Part {
 	out := make([]Part, len(c.Stretches))
 	for i, s := range c.Stretches {
 		p := Part{From: b.at(s.From), To: b.at(s.To)}
 		if i > 0 {
-			p.From += stepMargin
+			p.From += b.margin(c.Borders[i-1])
 		}
 		if i < len(out)-1 {
-			p.To -= stepMargin
+			p.To -= b.margin(c.Borders[i])
 		}
 		p.To = math.Max(p.From, p.To)
 		out[i] = p
@@ -100,18 +111,35 @@ func (b blocked) times(c segment.Cut) []Part {
 	return out
 }
 
+func (b blocked) margin(at segment.Border) float64 {
+	return math.Max(leastMargin, stepMargin-float64(at.High-at.Low)*b.hop/4)
+}
+
 // parts are the stretches of a cut in seconds, with what was measured in them.
 func (b blocked) parts(c segment.Cut) []Part {
+	c.Stretches = slices.Clone(c.Stretches)
+	for i := 1; i < len(c.Stretches); i++ {
+		c.Stretches[i].From = b.settled(c.Stretches[i])
+	}
 	out := b.times(c)
 	for i, s := range c.Stretches {
-		out[i].Tone, _ = segment.Middle(b.x, s, featTone)
-		out[i].Noise, out[i].Unsteady = b.noiseIn(s), b.strange(s)
+		out[i].Tone, out[i].Noise = track.Median(b.tone[s.From:s.To]), track.Median(b.noise[s.From:s.To])
+		out[i].Unsteady = b.strange(s)
 	}
 	return out
 }
 
-func (b blocked) noiseIn(s segment.Stretch) float64 {
-	return track.Median(b.noise[s.From:s.To])
+// settled is the block from which on the tone's level is that of the stretch's
+// second half: a gain control takes its time. It is in the first half.
+func (b blocked) settled(s segment.Stretch) int {
+	middle := (s.From + s.To) / 2
+	level, scatter := track.Median(b.tone[middle:s.To]), track.Spread(b.tone[middle:s.To])
+	for i := s.From; i+settleBlocks < middle; i++ {
+		if math.Abs(track.Median(b.tone[i:i+settleBlocks])-level) < settleWithin+scatter {
+			return i
+		}
+	}
+	return s.From
 }
 
 // misfit says what was found instead of n plateaus that keep still; empty: they
@@ -150,7 +178,7 @@ func withTimes(why string, parts []Part) string {
 // blocks that are all far from its middle. Clicks come and go.
 func (b blocked) strange(s segment.Stretch) bool {
 	while := max(3, b.blocks(stepStrange))
-	for f := range b.x[0] {
+	for f := range min(len(b.x[0]), featAbove) {
 		middle, scatter := segment.Middle(b.x, s, f)
 		far, run := math.Max(5*scatter, 1), 0
 		for _, v := range b.x[s.From:s.To] {

@@ -15,6 +15,8 @@ const (
 	stepHop    = 0.025 // from block to block
 	stepBlocks = 4000  // blocks at most; longer recordings get coarser ones
 	silentDBFS = -200
+	aboveFrom  = 3450 // Hz
+	aboveTo    = 6000 // Hz; few sets let more through
 	lowShare   = 0.35 // of the noise's bins that count as its lower part
 
 	quietTenths = 7 // of a block's squares that count as free of clicks
@@ -22,15 +24,17 @@ const (
 
 // Features of a block of a stepped recording, in dB.
 const (
-	featTone = iota // the tone
-	featLow         // the lower part of the noise beside it and its harmonics, between clicks
-	featHigh        // the upper part
+	featTone  = iota // the tone
+	featLow          // the lower part of the noise beside it and its harmonics, between clicks
+	featHigh         // the upper part
+	featAbove        // noise above the speech band, which usually goes along
 	features
 )
 
 // blocked is a recording described block by block.
 type blocked struct {
 	x     [][]float64 // features of each block
+	tone  []float64   // dBFS of each block
 	noise []float64   // dBFS of each block, all that is no tone
 	start float64     // seconds from the start of the file
 	hop   float64     // seconds from block to block
@@ -83,16 +87,27 @@ func eachBlock(r capture.Recording, do func(x []float64)) (blocked, error) {
 func blocksOf(r capture.Recording, how job.Reading) (blocked, error) {
 	var l *blockLevels
 	var x [][]float64
-	var noise []float64
+	var tone, noise []float64
 	b, err := eachBlock(r, func(block []float64) {
 		if l == nil {
 			l = newBlockLevels(r.Rate, len(block), how.Tone())
 		}
 		v, n := l.levels(block)
-		x, noise = append(x, v), append(noise, n)
+		x, tone, noise = append(x, v), append(tone, v[featTone]), append(noise, n)
 	})
-	b.x, b.noise = x, noise
+	b.x, b.tone, b.noise = x, tone, noise
 	return b, err
+}
+
+// steadied is the recording with the tone above the noise in place of the
+// levels: a gain control that takes its time moves both alike.
+func (b blocked) steadied() blocked {
+	x := make([][]float64, len(b.x))
+	for i, v := range b.x {
+		x[i] = []float64{0, v[featTone] - v[featLow], v[featTone] - v[featHigh], v[featTone] - v[featAbove]}
+	}
+	b.x = x
+	return b
 }
 
 // blockLevels reads a windowed block's tone and noise.
@@ -100,6 +115,7 @@ type blockLevels struct {
 	window, windowed []float64
 	coefficients     []complex128
 	tone, noise      []int // bins
+	above            []int // those of noise above the speech band
 	low              int   // how many of noise are its lower part
 	scale            float64
 	part             []complex128 // of the noise, rising with frequency
@@ -117,26 +133,26 @@ func newBlockLevels(rate, size int, toneHz float64) *blockLevels {
 		sum += w * w
 	}
 	b.scale = 2 / (float64(size) * sum) // of |X|^2, so that bins add up to a mean square
-	step := float64(rate) / float64(size)
+	step, top := float64(rate)/float64(size), 0.45*float64(rate)
 	near := math.Max(60, 2.5*step)
-	for k := 1; k < size/2; k++ {
+	for k := 1; float64(k)*step < math.Min(top, aboveTo); k++ {
 		hz := float64(k) * step
-		if hz < 300 || hz > math.Min(3400, 0.45*float64(rate)) {
-			continue
-		}
 		order := math.Max(1, math.Round(hz/toneHz))
-		switch off := math.Abs(hz - order*toneHz); {
+		off := math.Abs(hz - order*toneHz)
+		switch {
+		case hz < 300 || hz > 3400 && hz < aboveFrom:
 		case order == 1 && off <= near:
 			b.tone = append(b.tone, k)
-		case off > 1.7*near:
+		case off <= 1.7*near:
+		case hz <= 3400:
 			b.noise = append(b.noise, k)
+		default:
+			b.above = append(b.above, k)
 		}
 	}
 	b.low = int(lowShare * float64(len(b.noise)))
-	if len(b.noise) > 0 {
-		m := spectrum.Smooth(2 * (b.noise[len(b.noise)-1] + 2))
-		b.part, b.narrow = make([]complex128, m/2+1), stepWindow(m)
-	}
+	m := spectrum.Smooth(2 * (int(math.Min(top, aboveTo)/step) + 2))
+	b.part, b.narrow = make([]complex128, m/2+1), stepWindow(m)
 	return b
 }
 
@@ -155,7 +171,7 @@ func (b *blockLevels) levels(x []float64) ([]float64, float64) {
 	}
 	b.coefficients = spectrum.Forward(b.coefficients, b.windowed)
 	lower, upper := b.noise[:b.low], b.noise[b.low:]
-	return []float64{stepLevel(b.power(b.tone)), stepLevel(b.quiet(lower)), stepLevel(b.quiet(upper))}, stepLevel(b.power(b.noise))
+	return []float64{stepLevel(b.power(b.tone)), stepLevel(b.quiet(lower)), stepLevel(b.quiet(upper)), stepLevel(b.quiet(b.above))}, stepLevel(b.power(b.noise))
 }
 
 func stepLevel(power float64) float64 {

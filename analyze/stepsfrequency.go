@@ -53,7 +53,7 @@ func FrequencySteps(r capture.Recording, expected []float64) ([]FrequencyPart, e
 	if err != nil {
 		return nil, err
 	}
-	b.x, b.noise = p.x, p.level
+	b.x, b.tone = p.x, p.level
 	min := b.blocks(frequencyMin)
 	if min > len(b.x) {
 		return nil, fmt.Errorf("%s: is %.1f s long, too short for steps: leave 1 s for each tone", r.Origin.File, r.Seconds())
@@ -133,7 +133,7 @@ func (b blocked) tones(c segment.Cut) []FrequencyPart {
 		if s.Len() < 2 || scatter > frequencyStill || share < frequencyClear {
 			continue
 		}
-		p.Tone, p.Noise = b.noiseIn(s), silentDBFS
+		p.Tone, p.Noise = track.Median(b.tone[s.From:s.To]), silentDBFS
 		out = append(out, FrequencyPart{Part: p, Hz: math.Exp2(hz)})
 	}
 	return out

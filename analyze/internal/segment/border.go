@@ -7,7 +7,8 @@ import (
 
 // How borders are placed.
 const (
-	doubt      = 0.02 // chance that a border lies beyond either end of its range
+	doubt      = 0.05 // chance that a border lies beyond either end of its range
+	firm       = 1e-4 // the same for the range in which features aside may place it
 	tails      = 4    // degrees of freedom of Student's t that stands for the blocks of a stretch
 	strayShare = 0.03 // of the blocks that may be anything
 	strayRange = 80   // scatters over which those are spread
@@ -27,7 +28,12 @@ func borders(x [][]float64, s []Stretch, o Options) Cut {
 		placed := slices.Clone(c.Stretches)
 		for i := range c.Borders {
 			from, to := s[i].From+s[i].Len()/4, s[i+1].To-s[i+1].Len()/4
-			b := place(x, from, to, like[i], like[i+1])
+			main := len(x[0]) - o.Aside
+			b := place(x, from, to, like[i][:main], like[i+1][:main], firm)
+			if o.Aside > 0 {
+				from, to = b.Low, b.High
+			}
+			b = place(x, from, to, like[i], like[i+1], doubt)
 			placed[i].To, placed[i+1].From = max(b.Low, placed[i].From), b.High
 			c.Borders[i] = b
 		}
@@ -64,12 +70,13 @@ func likenesses(x [][]float64, s Stretch, o Options) []likeness {
 // to be like b: the posterior of the border's place, all places being as likely
 // before. Blocks that are like neither, such as the noise of contacts, say
 // nothing, so the range spans them.
-func place(x [][]float64, from, to int, a, b []likeness) Border {
+func place(x [][]float64, from, to int, a, b []likeness, doubt float64) Border {
 	logs := make([]float64, to-from+1)
 	most := 0.0
 	for i := from; i < to; i++ {
 		d := 0.0
-		for f, v := range x[i] {
+		for f := range a {
+			v := x[i][f]
 			wide := strayRange * math.Max(a[f].scatter, b[f].scatter)
 			d += a[f].log(v, wide) - b[f].log(v, wide)
 		}
@@ -112,7 +119,7 @@ func compare(x [][]float64, c Cut, o Options) {
 	for i := range c.Borders {
 		c.Borders[i].Change = make([]float64, len(x[0]))
 	}
-	for f := range x[0] {
+	for f := range len(x[0]) - o.Aside {
 		means := make([]mean, len(c.Stretches))
 		var memory []float64
 		for i, s := range c.Stretches {

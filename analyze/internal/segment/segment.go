@@ -72,6 +72,10 @@ type Options struct {
 	// log-likelihood, if Count is 0; and Sure the Errors that each border has
 	// to have. 0 stands for DefaultPenalty and DefaultSure.
 	Penalty, Sure float64
+	// Aside is how many of the last features take no part in the search and in
+	// Errors, and only help to place a border within the range that the others
+	// give it: what usually goes along, but may change for reasons of its own.
+	Aside int
 	// Floor is, for each feature, the scatter below which it is as good as
 	// constant: what the equipment itself wanders, or rounding.
 	Floor []float64
@@ -139,7 +143,7 @@ func (o Options) enough(change []float64) bool {
 	if len(o.Least) == 0 {
 		return true
 	}
-	for f, d := range change {
+	for f, d := range change[:len(change)-o.Aside] {
 		if math.Abs(d) >= o.Least[f] {
 			return true
 		}

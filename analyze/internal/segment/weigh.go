@@ -26,7 +26,7 @@ type weighed struct {
 func weigh(x [][]float64, o Options) weighed {
 	w := weighed{n: len(x)}
 	v := make([]float64, len(x))
-	for f := range x[0] {
+	for f := range len(x[0]) - o.Aside {
 		for i := range x {
 			v[i] = x[i][f]
 		}
