@@ -20,9 +20,9 @@ const (
 // tests which compare recordings need.
 type kept struct {
 	output    Reading   // all that passes the filter, tone and noise and distortion, dBFS
-	harmonics []Reading // each with its interval, percent
-	even, odd Reading   // root-sum-squares of the even and of the odd ones, percent
 	hum       []Reading // each line, dBFS, unfiltered
+	harmonic  []harmonicSum
+	tonePower float64 // 0: no tone
 }
 
 // keep fills kept from what was summed. The output is the mean square of the
@@ -41,7 +41,7 @@ func (m *Measured) keep(t totals, cv weight.Curve, how job.Reading) {
 	}
 	m.kept.output = e.whole()
 	if e.tone {
-		m.keepHarmonics(t)
+		m.kept.harmonic, m.kept.tonePower = t.harmonic, t.tonePower
 	}
 	for _, l := range m.HumLines {
 		h := scatter.Normal95 * math.Sqrt(l.variance)
@@ -74,31 +74,40 @@ func (e *estimator) whole() Reading {
 	return reading(Output, "dBFS", r.Value, r.Value-math.Hypot(r.Value-r.Low, h), r.Value+math.Hypot(r.High-r.Value, h))
 }
 
-// keepHarmonics gives each harmonic, and the sums of even and of odd ones, the
-// interval of fitted lines in noise, less what noise alone adds (scatter.Lines).
-func (m *Measured) keepHarmonics(t totals) {
-	percent := func(name string, power float64, l scatter.Lines) Reading {
-		pc := func(p float64) float64 { return 100 * math.Sqrt(math.Max(0, p)/t.tonePower) }
-		low, high := l.Interval95()
-		return reading(name, "%", pc(power), math.Min(pc(power), pc(low)), math.Max(pc(power), pc(high)))
+// percent is the root of the summed power of harmonics, those of every step-th
+// order from the first on, against the fundamental, with the interval of fitted
+// lines in noise, less what noise alone adds (scatter.Lines). It takes a while,
+// so it is computed only where it is asked for.
+func (k kept) percent(name string, first, last, step int) Reading {
+	if k.tonePower == 0 {
+		return none(name, "%", whyNoTone)
 	}
-	var apart [2]scatter.Lines // even, odd
-	var sum [2]float64
-	for i, h := range t.harmonic {
-		var one scatter.Lines
-		one.Add(h.power, h.floor)
-		m.kept.harmonics = append(m.kept.harmonics, percent(fmt.Sprintf("%s%d", HarmonicOf, i+2), h.power, one))
-		apart[i%2].Add(h.power, h.floor)
-		sum[i%2] += h.power
+	var l scatter.Lines
+	sum := 0.0
+	for order := first; order <= min(last, len(k.harmonic)+1); order += step {
+		h := k.harmonic[order-2]
+		l.Add(h.power, h.floor)
+		sum += h.power
 	}
-	const missing = "no such harmonic fits below 0.45 of the sample rate"
-	m.kept.even, m.kept.odd = none(EvenHarmonics, "%", missing), none(OddHarmonics, "%", missing)
-	if len(t.harmonic) > 0 {
-		m.kept.even = percent(EvenHarmonics, sum[0], apart[0])
+	if first > len(k.harmonic)+1 {
+		return none(name, "%", "no such harmonic fits below 0.45 of the sample rate")
 	}
-	if len(t.harmonic) > 1 {
-		m.kept.odd = percent(OddHarmonics, sum[1], apart[1])
+	pc := func(p float64) float64 { return 100 * math.Sqrt(math.Max(0, p)/k.tonePower) }
+	low, high := l.Interval95()
+	return reading(name, "%", pc(sum), math.Min(pc(sum), pc(low)), math.Max(pc(sum), pc(high)))
+}
+
+// even and odd are the harmonics 2, 4, 6 ... and 3, 5, 7 ...
+func (k kept) even() Reading { return k.percent(EvenHarmonics, 2, maxOrder, 2) }
+func (k kept) odd() Reading  { return k.percent(OddHarmonics, 3, maxOrder, 2) }
+
+// harmonics is each by itself.
+func (k kept) harmonics() []Reading {
+	var out []Reading
+	for i := range k.harmonic {
+		out = append(out, k.percent(fmt.Sprintf("%s%d", HarmonicOf, i+2), i+2, i+2, 1))
 	}
+	return out
 }
 
 // output is the whole audio of a row through the filter.

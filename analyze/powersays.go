@@ -75,7 +75,7 @@ func (p powers) hints() []Evidence {
 	}
 	floor, top := p.rows[p.floor()], p.rows[len(p.rows)-1]
 	if d := thdOf(top).Value - thdOf(floor).Value; d > climbsBy {
-		even, odd := top.Measured.kept.even.Value, top.Measured.kept.odd.Value
+		even, odd := top.Measured.kept.even().Value, top.Measured.kept.odd().Value
 		e := Evidence{EvidenceBothClipping, fmt.Sprintf("at the loudest volume even harmonics are %.1f %% and odd ones %.1f %%", even, odd), even}
 		if odd > clearlyMore*even {
 			e.Name, e.Value = EvidenceOddClipping, odd
