@@ -178,8 +178,8 @@ func TestEmphasisIsTakenOut(t *testing.T) {
 func TestResponseWithAnotherClockAndInPieces(t *testing.T) {
 	truth := radio(-6.02)
 	// 200 ppm: as if the recording had been made at another rate.
-	m := testsignal.Multitone(responseRate, testsignal.StandardMultitone(), -12, 4)
-	x := make([]float64, len(m.Samples))
+	m := testsignal.Multitone(responseRate, testsignal.StandardMultitone(), -12, 0.1)
+	x := make([]float64, 2*responseRate)
 	for k, hz := range m.TonesHz {
 		for i := range x {
 			x[i] += 0.02 * gain(truth(hz)) * math.Sin(2*math.Pi*math.Mod(hz*1.0002*float64(i)/responseRate, 1)+float64(k*k))
@@ -257,10 +257,6 @@ func TestNoResponseThatIsNotThere(t *testing.T) {
 		got := responseOf(t, quietRate, x, analyze.ResponseHow{})
 		assert.NotEmpty(t, got.Why, name)
 		assert.Empty(t, got.Points, name)
-		for _, kind := range []string{analyze.ResponseStepped, analyze.ResponseSweep, analyze.ResponseMultitone} {
-			got := responseOf(t, quietRate, x, analyze.ResponseHow{Kind: kind})
-			assert.NotEmpty(t, got.Why, "%s as %s", name, kind)
-		}
 	}
 	for i := range 2 {
 		x := speech(seeded(uint64(30+i)), quietRate, 12).x

@@ -90,7 +90,7 @@ func tone(n int, rate, hz, a, sigma float64, r *rand.Rand) []float64 {
 func TestLineScattersAsItSays(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 1))
 	var sum, square float64
-	const runs = 600
+	const runs = 300
 	for range runs {
 		hz := 300 + 2700*r.Float64()
 		l := response.NewStretch(tone(4000, 8000, hz, 0.1, 0.05, r), 8000).Near(hz, 6)
@@ -100,7 +100,7 @@ func TestLineScattersAsItSays(t *testing.T) {
 		sum, square = sum+z/runs, square+z*z/runs
 	}
 	assert.InDelta(t, 0, sum, 0.15)
-	assert.InDelta(t, 1, math.Sqrt(square), 0.09) // 3 standard deviations of a spread from 600
+	assert.InDelta(t, 1, math.Sqrt(square), 0.123) // 3 standard deviations of a spread from 300
 }
 
 // Each plateau is found where it is; in noise there is none.
@@ -154,7 +154,7 @@ func swept(rate, lead, ppm float64, f func(v float64) float64) []float64 {
 // identities), whatever the clock and wherever the sweep begins.
 func TestSweepTellsHarmonics(t *testing.T) {
 	const rate = 24000
-	for _, c := range []struct{ lead, ppm float64 }{{0.4, 0}, {0.123, 200}, {1.7, -200}} {
+	for _, c := range []struct{ lead, ppm float64 }{{0.123, 200}, {1.7, -200}} {
 		x := swept(rate, c.lead, c.ppm, func(v float64) float64 { return v + 0.1*v*v + 0.1*v*v*v })
 		w, part, whole, ok := response.FindSweep(x, rate, sweep)
 		require.True(t, ok && whole)
@@ -193,7 +193,7 @@ func TestSweepScattersAsItSays(t *testing.T) {
 	clean := swept(8000, 0.5, 0, func(v float64) float64 { return 0.3 * v })
 	square, n := 0.0, 0.0
 	x := make([]float64, len(clean))
-	for range 12 {
+	for range 6 {
 		for i, v := range clean {
 			x[i] = v + 0.05*r.NormFloat64()
 		}
@@ -205,5 +205,5 @@ func TestSweepScattersAsItSays(t *testing.T) {
 			square, n = square+z*z, n+1
 		}
 	}
-	assert.InDelta(t, 1, math.Sqrt(square/n), 0.2)
+	assert.InDelta(t, 1, math.Sqrt(square/n), 0.25)
 }
