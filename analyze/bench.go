@@ -144,7 +144,7 @@ func hissTilt(bands []density) Reading {
 	}
 	d := w*xx - x*x
 	if len(used) < 5 || d <= 0 {
-		return none(HissTilt, "dB/oct", "too few bands could be read")
+		return none(HissTilt, "dB/octave", "too few bands could be read")
 	}
 	slope := (w*xy - x*y) / d
 	at := (y - slope*x) / w
@@ -155,5 +155,5 @@ func hissTilt(bands []density) Reading {
 	}
 	// half-widths went in as weights, so what comes out is a half-width too
 	half := math.Sqrt(w/d) * math.Sqrt(math.Max(1, misfit/float64(len(used)-2)))
-	return reading(HissTilt, "dB/oct", slope, slope-half, slope+half)
+	return reading(HissTilt, "dB/octave", slope, slope-half, slope+half)
 }

@@ -31,7 +31,8 @@ func BenchHonesty(tests []Tested) {
 				}
 			}
 		}
-		if r := t.Result; r != nil && t.Kind != job.KindBenchFloor && t.Kind != job.KindLeakage {
+		kind, _ := job.KindOf(t.Kind)
+		if r := t.Result; r != nil && t.Kind != job.KindBenchFloor && t.Kind != job.KindLeakage && !kind.Transmit {
 			for _, u := range r.Rows {
 				if has && near(floor, u.Measured.Get(NoiseLevel)) {
 					r.Warnings = append(r.Warnings, nearFloor(floor))

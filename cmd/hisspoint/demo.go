@@ -8,41 +8,48 @@ import (
 
 	"hisspoint/capture/jobfile"
 	"hisspoint/cmd/internal/demo"
+	"hisspoint/cmd/internal/service"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
 	"hisspoint/reports/pdf"
 )
 
 func (a *app) demoCommand() *cobra.Command {
-	var dir string
+	var dir, plan string
 	c := &cobra.Command{
 		Use:   "demo",
 		Short: "Simulates a bench job, measures it and writes its report",
 		Long: `Simulates a bench job and runs the real measuring on it: recordings of an
-invented 27 MHz FM set, ten generator levels as found (with a deaf front end) and
-ten as left, a job file, and its report: report.html, report.pdf, report.json and
-series.csv. Nothing in it was recorded from a set.
+invented 27 MHz FM set as found (deaf, with hum, its voice dull) and as left, a job
+file, and its report: report.html, report.pdf, report.json and series.csv. Nothing
+in it was recorded from a set. With --plan full there are recordings for every
+kind of test.
 
 The folder is made anew, or taken from an earlier demo; any other that exists is
 left alone.`,
 		Example: "  hisspoint demo\n  hisspoint demo --dir trial",
 		Args:    noArguments,
-		RunE:    func(*cobra.Command, []string) error { return a.demo(dir) },
+		RunE:    func(*cobra.Command, []string) error { return a.demo(dir, plan) },
 	}
 	c.Flags().StringVar(&dir, "dir", "hisspoint-demo", "`folder` to write to")
+	c.Flags().StringVar(&plan, "plan", service.PlanShort, "`plan` of the job: short, or full for every kind of test")
 	a.outputFlags(c)
 	return c
 }
 
-func (a *app) demo(dir string) error {
-	invented, err := demo.Job()
+func (a *app) demo(dir, plan string) error {
+	if plan != service.PlanShort && plan != service.PlanFull {
+		return fmt.Errorf("--plan: %q is neither short nor full", plan)
+	}
+	full := plan == service.PlanFull
+	invented, err := demo.Job(full)
 	if err != nil {
 		return err
 	}
 	if err := demo.Prepare(dir); err != nil {
 		return err
 	}
-	if err := demo.Record(dir, invented, a.progress()); err != nil {
+	if err := demo.Record(dir, full, a.progress()); err != nil {
 		return err
 	}
 	if err := jobfile.Write(filepath.Join(dir, jobfile.Name), invented); err != nil {
@@ -70,7 +77,7 @@ func (a *app) showDemo(dir string, record reports.Job) error {
 	case a.quiet:
 		return a.show(doc.JobAnswer(record))
 	}
-	if err := a.show(doc.Job(record)); err != nil {
+	if err := a.show(doc.Job(record, false)); err != nil {
 		return err
 	}
 	_, err := fmt.Fprintf(a.stdout, "\nWritten to %s: job.yaml, report.html, report.pdf, report.json, series.csv and the recordings.\n", filepath.ToSlash(dir))

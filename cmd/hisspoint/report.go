@@ -64,15 +64,15 @@ func issueDate() (string, error) {
 
 func (a *app) reportCommand() *cobra.Command {
 	var out, paper string
-	var asFound, showBudget bool
+	var asFound, showBudget, details bool
 	c := &cobra.Command{
 		Use:   "report [JOB]",
 		Short: "Measures a whole job and writes its results and verdict",
 		Long: `Runs every test of a job, in both rounds, and judges it. The answer is printed;
 report.html, report.pdf, report.json and series.csv are written beside the job.
 JOB is a folder that holds job.yaml, or that file; in such a folder it may be
-left out. The same job gives the same files: the report's date is that of the
-last test, or the day that SOURCE_DATE_EPOCH names.
+left out. The same job gives the same files: the report's date is the job's
+issued, or the day that SOURCE_DATE_EPOCH names, or that of the last test.
 
 The as-left round decides the verdict and the exit code. A job without one, or
 with --as-found, is judged as found. A round fails if any test, meter reading or
@@ -81,12 +81,13 @@ asked for is missing. Meter readings were read by eye: their value alone counts.
 		Example: "  hisspoint report\n  hisspoint report 0417 --out finished\n  hisspoint report 0417 --as-found --budget",
 		Args:    wantOneJob,
 		RunE: func(_ *cobra.Command, args []string) error {
-			return a.report(jobNamed(args), out, paper, asFound, showBudget)
+			return a.report(jobNamed(args), out, paper, asFound, showBudget, details)
 		},
 	}
 	c.Flags().StringVar(&out, "out", "", "`folder` to write to (default: the job's)")
 	c.Flags().StringVar(&paper, "paper", pdf.A4, "`size` of the PDF's pages: a4 or letter")
 	c.Flags().BoolVar(&asFound, "as-found", false, "judge the set as it was found, and leave the as-left round out")
+	c.Flags().BoolVar(&details, "details", false, "show every test whole, not the sensitivity only")
 	c.Flags().BoolVar(&showBudget, "budget", false, "show where the uncertainty of each judged figure comes from")
 	a.outputFlags(c)
 	return c
@@ -107,7 +108,7 @@ func wantOneJob(c *cobra.Command, args []string) error {
 	return nil
 }
 
-func (a *app) report(name, out, paper string, asFound, showBudget bool) error {
+func (a *app) report(name, out, paper string, asFound, showBudget, details bool) error {
 	j, err := jobfile.Load(name)
 	if err != nil {
 		return err
@@ -133,7 +134,7 @@ func (a *app) report(name, out, paper string, asFound, showBudget bool) error {
 	if err := writeResults(out, record, j, paper); err != nil {
 		return err
 	}
-	if err := a.showReport(record, out, showBudget); err != nil {
+	if err := a.showReport(record, out, showBudget, details); err != nil {
 		return err
 	}
 	return jobOutcome(record)
@@ -145,6 +146,9 @@ func writeResults(dir string, record reports.Job, j *job.Job, paper string) erro
 	issued, err := issueDate()
 	if err != nil {
 		return err
+	}
+	if j.Issued != "" {
+		issued = j.Issued
 	}
 	made := make([]bytes.Buffer, len(resultFiles))
 	for i, f := range resultFiles {
@@ -160,14 +164,14 @@ func writeResults(dir string, record reports.Job, j *job.Job, paper string) erro
 	return nil
 }
 
-func (a *app) showReport(record reports.Job, out string, showBudget bool) error {
+func (a *app) showReport(record reports.Job, out string, showBudget, details bool) error {
 	switch {
 	case a.json:
 		return reports.WriteJSON(a.stdout, record)
 	case a.quiet:
 		return a.show(doc.Document{Blocks: append(doc.JobAnswer(record).Blocks, doc.JobVerdict(record)...)})
 	}
-	d := doc.Job(record)
+	d := doc.Job(record, details)
 	d.Blocks = append(d.Blocks, doc.JobByEye(record)...)
 	if showBudget {
 		d.Blocks = append(d.Blocks, doc.JobBudget(record)...)

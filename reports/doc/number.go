@@ -110,6 +110,7 @@ func fixed(v float64, decimals int) string {
 // is shown that has no interval.
 var digits = map[string]struct{ most, bare int }{
 	"dB": {2, 1}, "dBFS": {2, 1}, "dBm": {2, 1}, "Hz": {3, 1}, "%": {3, 2}, "V": {6, 3}, "W": {6, 3},
+	"dB/octave": {2, 1}, "dB/oct": {2, 1}, "dB/dB": {2, 1}, "ms": {1, 1}, "": {1, 0},
 }
 
 // OfReading is the text of a reading that has a value, in its own unit.

@@ -167,11 +167,20 @@ func ResultAnswer(t reports.Test) Answer {
 	a := Answer{Parts: []string{title}}
 	if len(t.Result.Figures) > 0 {
 		f := t.Result.Figures[0]
-		a.Parts = []string{upperFirst(figureName(f.Name)) + " " + brief(f)}
+		a.Parts = []string{upperFirst(figureOf(t.Kind, f.Name)) + " " + brief(f)}
 	}
 	outcome, why := worst(t.Judged)
 	a.Verdict, a.Outcome, a.Reason = verdictWords[outcome].word, verdictWords[outcome].outcome, sentence(why)
 	return a
+}
+
+// figureOf is a figure with the test it belongs to, unless its name says so already.
+func figureOf(kind, figure string) string {
+	title, name := kindTitle(kind), figureName(figure)
+	if strings.HasPrefix(name, title) || strings.HasPrefix(title, name) {
+		return name
+	}
+	return title + ", " + name
 }
 
 // worst is the outcome that decides a test: a fail, or else what is open.

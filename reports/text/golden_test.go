@@ -132,7 +132,7 @@ func TestMeasureText(t *testing.T) {
 }
 
 func TestJobText(t *testing.T) {
-	got := render(t, doc.Job(handmade.Job()), text.Options{})
+	got := render(t, doc.Job(handmade.Job(), false), text.Options{})
 	fits(t, got)
 	golden(t, "job", got)
 }

@@ -14,7 +14,6 @@ import (
 	"sync"
 
 	"hisspoint/capture/job"
-	"hisspoint/capture/simulate"
 	"hisspoint/capture/unit"
 	"hisspoint/capture/wav"
 	"hisspoint/reports"
@@ -39,54 +38,33 @@ const (
 	half    = 1.0 // the generator's stated tolerance, dB
 )
 
-// levels on the generator's dial, µV PD: pad and set come behind it.
-var levels = map[string][]string{
-	reports.AsFound: {"1", "1.4", "2", "2.8", "4", "5.6", "8", "16", "100", "3000"},
-	reports.AsLeft:  {"0.4", "0.56", "0.7", "0.8", "1", "1.4", "2", "4", "30", "3000"},
-}
-
 // Job is the invented job, with recordings named from its folder.
-func Job() (*job.Job, error) {
-	uncertainty, rf, supply := half, 27.78125, 13.2
+func Job(everything bool) (*job.Job, error) {
+	uncertainty, deviation, rf, supply := half, 5.0, 27.78125, 13.2
 	j := &job.Job{
 		ID: "DEMO-1", Set: job.Set{Description: "invented 27 MHz FM transceiver", Serial: "0012345", Mode: "fm"},
-		Customer: "invented", Received: "2026-11-02", FaultReported: "hears near stations only",
-		Work: []string{"input coil replaced", "receiver realigned"}, Outcome: job.Repaired, Simulated: Simulated,
-		Equipment: []job.Equipment{{What: "signal generator", Serial: "SIM-1", LevelUncertaintyDB: &uncertainty}, {What: "sound card", InputGain: "simulated"}},
+		Customer: "invented", Received: "2026-11-02", FaultReported: "hears near stations only, hums; others find its voice dull",
+		Work:    []string{"input coil and reservoir capacitor replaced", "pre-emphasis restored", "receiver realigned"},
+		Parts:   []job.Part{{Ref: "C31", Fitted: "1000 \u00b5F 25 V, new", Removed: "1000 \u00b5F 25 V, dried out"}},
+		Outcome: job.Repaired, Simulated: Simulated,
+		Equipment: []job.Equipment{{What: "signal generator", Serial: "SIM-1", LevelUncertaintyDB: &uncertainty, DeviationPercent: &deviation}, {What: "sound card", InputGain: "simulated"}},
 	}
 	conditions := job.RoundConditions{RFMHz: &rf, SupplyVolts: &supply, LevelKind: unit.PD, RFPadDB: padDB, Load: "resistor", LoadOhms: 8}
 	for _, r := range []struct {
 		name, tested string
 		into         **job.Round
 	}{{reports.AsFound, "2026-11-02", &j.AsFound}, {reports.AsLeft, "2026-11-04", &j.AsLeft}} {
-		t, err := test(r.name)
-		if err != nil {
-			return nil, err
+		round := &job.Round{Tested: r.tested, Conditions: conditions}
+		for _, t := range rounds[r.name].tests(everything) {
+			made, err := t.job(r.name)
+			if err != nil {
+				return nil, err
+			}
+			round.Tests = append(round.Tests, made)
 		}
-		*r.into = &job.Round{Tested: r.tested, Conditions: conditions, Tests: []job.Test{{Kind: job.KindSensitivity, Sensitivity: t}}}
+		*r.into = round
 	}
 	return j, nil
-}
-
-// test is the sensitivity test of a round.
-func test(round string) (*job.SensitivityTest, error) {
-	const text = "0.5 uV PD, invented service manual"
-	l, err := job.ParseLimit(text, job.QuantitySensitivity, unit.PD)
-	if err != nil {
-		return nil, err
-	}
-	t := &job.SensitivityTest{
-		Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}, ToneHz: 1000, Deviation: 1200,
-		Filter: job.Filter{Name: job.SpeechBand}, Limit: &l, LimitText: text,
-	}
-	for _, uv := range levels[round] {
-		level, err := unit.ParseLevel(uv+" uV", unit.PD)
-		if err != nil {
-			return nil, err
-		}
-		t.Takes = append(t.Takes, job.Take{Level: level, Typed: uv + " uV", File: folder(round) + "/" + uv + "uV.wav"})
-	}
-	return t, nil
 }
 
 func folder(round string) string { return strings.ReplaceAll(round, "_", "-") }
@@ -117,14 +95,14 @@ func Prepare(dir string) error {
 }
 
 // Record simulates and writes all recordings of the job into dir, on all cores.
-func Record(dir string, j *job.Job, progress func(done, total int)) error {
+func Record(dir string, everything bool, progress func(done, total int)) error {
 	var all []func() error
-	for _, r := range []struct {
-		round *job.Round
-		bench simulate.Bench
-	}{{j.AsFound, bench(simulate.Deaf27MHzFM(), 1000)}, {j.AsLeft, bench(simulate.Healthy27MHzFM(), 2000)}} {
-		for i, t := range r.round.Tests[0].Sensitivity.Takes {
-			all = append(all, func() error { return record(dir, r.bench.WithSeed(r.bench.Seed+uint64(i)), t) })
+	for _, name := range []string{reports.AsFound, reports.AsLeft} {
+		r := rounds[name]
+		for i, t := range r.tests(everything) {
+			for k, f := range t.files(name) {
+				all = append(all, func() error { return write(dir, f, r.seed+uint64(100*i+k)) })
+			}
 		}
 	}
 	work := make(chan func() error)
@@ -156,15 +134,10 @@ func Record(dir string, j *job.Job, progress func(done, total int)) error {
 	return failed
 }
 
-// bench is the simulated bench around a set.
-func bench(set simulate.FM, seed uint64) simulate.Bench {
-	g := simulate.StandardGenerator()
-	g.PadDB = padDB
-	return simulate.Bench{Generator: g, Set: set, Card: simulate.PlainCard(), Seed: seed}
-}
-
-func record(dir string, b simulate.Bench, t job.Take) error {
-	return wav.WriteFile(filepath.Join(dir, filepath.FromSlash(t.File)), wav.Format{Rate: b.Card.Rate, Bits: b.Card.Bits}, b.Take(t.Level.DB, seconds))
+// write simulates one recording.
+func write(dir string, f file, seed uint64) error {
+	rate, bits, x := f.record(seed)
+	return wav.WriteFile(filepath.Join(dir, filepath.FromSlash(f.name)), wav.Format{Rate: rate, Bits: bits}, x)
 }
 
 // WriteFile writes beside the file and renames, so that nothing half-written

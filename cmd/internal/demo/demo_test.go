@@ -10,9 +10,11 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"hisspoint/analyze"
+	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
 	"hisspoint/capture/simulate"
 	"hisspoint/cmd/internal/service"
+	"hisspoint/reports"
 )
 
 // The measured points lie where the simulated sets have theirs, which the
@@ -20,20 +22,20 @@ import (
 // set is the healthy one behind 10 dB of loss, so its point lies 10 dB higher.
 func TestAnswersAgainstTheSimulatedSets(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "job")
-	j, err := Job()
+	j, err := Job(false)
 	require.NoError(t, err)
 	require.NoError(t, Prepare(dir))
-	require.NoError(t, Record(dir, j, nil))
+	require.NoError(t, Record(dir, false, nil))
 	j.Dir = dir
 	record, err := service.Service{}.Job(j)
 	require.NoError(t, err)
 	require.Len(t, record.Rounds, 2)
-	truth, err := bench(simulate.Healthy27MHzFM(), 2000).Sensitivity(12, simulate.Band(300, 3400), 40)
+	truth, err := rounds[reports.AsLeft].bench().WithSeed(2000).Sensitivity(12, simulate.Band(300, 3400), 40)
 	require.NoError(t, err)
-	loss := simulate.Deaf27MHzFM().FrontLossDB
+	loss := rounds[reports.AsFound].receiver.FrontLossDB
 	for i, want := range []float64{truth.Value + loss, truth.Value} {
 		round := record.Rounds[i]
-		point := round.Tests[0].Sensitivity.Result.Point
+		point := round.Find(job.KindSensitivity, "").Sensitivity.Result.Point
 		require.Equal(t, analyze.Found, point.Status)
 		share := -1.0
 		for _, s := range point.Shares {
@@ -46,10 +48,11 @@ func TestAnswersAgainstTheSimulatedSets(t *testing.T) {
 		assert.Less(t, share, 0.2)
 		assert.LessOrEqual(t, math.Abs(point.Level.DB-want), 3*math.Hypot(share, truth.StdErr), round.Name)
 		assert.True(t, point.Low < want && want < point.High, round.Name)
-		assert.Len(t, round.Tests[0].Sensitivity.Result.Series.Rows, 10)
+		assert.Len(t, round.Find(job.KindSensitivity, "").Sensitivity.Result.Series.Rows, 10)
 	}
-	require.Len(t, record.Changes, 1)
-	assert.True(t, record.Changes[0].Figure.Low < loss && loss < record.Changes[0].Figure.High, "%+v", record.Changes)
+	change := record.Change(job.KindSensitivity, "", job.QuantitySensitivity)
+	require.NotNil(t, change)
+	assert.True(t, change.Figure.Low < loss && loss < change.Figure.High, "%+v", change)
 }
 
 func TestPrepareLeavesOtherFoldersAlone(t *testing.T) {
@@ -80,7 +83,7 @@ func TestNoHalfWrittenFiles(t *testing.T) {
 
 // The job file says what the job is, and is read back as the same job.
 func TestJobFile(t *testing.T) {
-	j, err := Job()
+	j, err := Job(false)
 	require.NoError(t, err)
 	text, err := jobfile.Marshal(j)
 	require.NoError(t, err)
@@ -88,6 +91,6 @@ func TestJobFile(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, j, back)
 	assert.NotEmpty(t, back.Simulated)
-	assert.Len(t, back.AsFound.Tests[0].Sensitivity.Takes, 10)
-	assert.Len(t, back.AsLeft.Tests[0].Sensitivity.Takes, 10)
+	assert.Len(t, back.AsFound.Tests[1].Sensitivity.Takes, 10)
+	assert.Len(t, back.AsLeft.Tests[1].Sensitivity.Takes, 10)
 }
