@@ -68,26 +68,26 @@ func TestIntervalWhereDistortionRules(t *testing.T) {
 	assert.False(t, narrow.holds(), "narrowed: %v", narrow)
 }
 
-// A recording too short for an honest interval has its readings, and says how
-// much more it takes; one that is long enough has intervals.
+// Every reading has its value however short the recording. One without an interval says how much
+// more it takes, up to a second in all; one with an interval keeps it in any longer
+// recording, and from a second on all have one.
 func TestTooShortForAnInterval(t *testing.T) {
-	for _, c := range []struct {
-		seconds float64
-		name    string
-		want    string
-	}{
-		{0.2, analyze.SINAD, "too short for an honest interval: record at least 0.8 s more"},
-		{0.4, analyze.Level, "too short for an honest interval: record at least 0.6 s more"},
-		{0.5, analyze.SINAD, ""},
-		{0.5, analyze.NoiseLevel, "too short for an honest interval: record at least 0.5 s more"},
-		{1, analyze.NoiseLevel, ""},
-		{1, analyze.SNR, ""},
-	} {
-		s := silence(intervalRate, c.seconds).tone(0.2, 1000, 0)
-		s.add(times(0.03, noise(seeded(4), intervalRate, len(s.x), between(0, 3800))))
-		r := s.measure(t, job.Reading{}).Get(c.name)
-		assert.True(t, r.OK(), "%g s: %v", c.seconds, r)
-		assert.Equal(t, c.want, r.NoInterval, "%g s, %s", c.seconds, c.name)
+	from := map[string]float64{ // seconds
+		analyze.SINAD: 0.5, analyze.THDN: 0.5, analyze.Level: 0.5, analyze.ToneLevel: 0.5, analyze.SNR: 1, analyze.NoiseLevel: 1,
+		analyze.ToneFrequency: 0.3, analyze.THD: 0.3, analyze.HumLevel: 0.3, analyze.DCOffset: 0.3,
+	}
+	for _, seconds := range []float64{0.1, 0.2, 0.3, 0.4, 0.45, 0.5, 0.7, 0.9, 1, 1.3} {
+		s := silence(8000, seconds).tone(0.2, 1000, 0).tone(0.05, 50, 0).tone(0.01, 2000, 0)
+		m := s.add(times(0.03, noise(seeded(4), 8000, len(s.x), between(0, 3800)))).measure(t, job.Reading{Mode: job.SSB, MainsHz: 50})
+		for name, least := range from {
+			r := m.Get(name)
+			assert.True(t, r.OK(), "%s, %g s: %v", name, seconds, r)
+			want := ""
+			if seconds < least {
+				want = fmt.Sprintf("too short for an honest interval: record at least %.1f s more", math.Max(0.1, 1-seconds))
+			}
+			assert.Equal(t, want, r.NoInterval, "%s, %g s", name, seconds)
+		}
 	}
 }
 

@@ -121,11 +121,23 @@ func (e *estimator) spread(name, unit string, value float64, f func(block) float
 
 // leastBlocks is how many blocks an interval is made from at least, which half a
 // second has. The noise without its lines has an honest one from about one second on.
+// Fitted lines have theirs from the noise around them, which is known well enough from
+// 0.3 s on: at 0.1 and 0.2 s it held the truth 90 to 95 % of the time.
 const (
 	leastBlocks   = 10
 	noiseSeconds  = 0.95
+	lineSeconds   = 0.29
 	honestSeconds = 1
 )
+
+// ofLines withholds the interval of a reading of fitted lines if the recording is too
+// short for it.
+func (e *estimator) ofLines(r Reading) Reading {
+	if r.HasInterval() && e.t.seconds < lineSeconds {
+		return exact(r.Name, r.Unit, r.Value, tooShort(e.t.seconds))
+	}
+	return r
+}
 
 func tooShort(seconds float64) string {
 	return fmt.Sprintf("too short for an honest interval: record at least %.1f s more", math.Max(0.1, honestSeconds-seconds))
@@ -147,7 +159,7 @@ func (m *Measured) levels(e estimator, how job.Reading) {
 	m.add(level)
 	m.add(exact(Peak, "dBFS", 20*math.Log10(t.peak), noScatter))
 	h := scatter.Normal95 * math.Sqrt(t.offsetVar)
-	m.add(reading(DCOffset, "FS", t.offset, t.offset-h, t.offset+h))
+	m.add(e.ofLines(reading(DCOffset, "FS", t.offset, t.offset-h, t.offset+h)))
 	if t.loose > looseMatters*t.noise {
 		m.add(none(NoiseLevel, "dBFS", whyLoose))
 	} else if t.noise > 0 {
@@ -188,7 +200,7 @@ func (m *Measured) toneReadings(e estimator, _ job.Reading) {
 	}
 	t := e.t
 	h := scatter.Normal95 * math.Sqrt(t.freqVar)
-	m.add(reading(ToneFrequency, "Hz", t.tone.hz, t.tone.hz-h, t.tone.hz+h))
+	m.add(e.ofLines(reading(ToneFrequency, "Hz", t.tone.hz, t.tone.hz-h, t.tone.hz+h)))
 	m.add(e.spread(ToneLevel, "dBFS", dbfs(t.tonePower), func(b block) float64 { return 20 * math.Log10(b.amplitude) }))
 	m.distortion(e)
 	if e.weight == 0 {
@@ -241,7 +253,7 @@ func (m *Measured) distortion(e estimator) {
 	}
 	low, high := fitted.Interval95()
 	pc := func(p float64) float64 { return 100 * math.Sqrt(math.Max(0, p)/t.tonePower) }
-	m.add(reading(THD, "%", pc(sum), math.Min(pc(sum), pc(low)), math.Max(pc(sum), pc(high))))
+	m.add(e.ofLines(reading(THD, "%", pc(sum), math.Min(pc(sum), pc(low)), math.Max(pc(sum), pc(high)))))
 }
 
 // hum adds level and frequency of the mains family.
@@ -259,7 +271,7 @@ func (m *Measured) hum(e estimator) {
 	m.HumLines = t.humLines
 	h := scatter.Normal95 * math.Sqrt(t.humVar)
 	low, high := dbfs(math.Max(t.humPower-h, t.humPower*1e-3)), dbfs(t.humPower+h)
-	m.add(reading(HumLevel, "dBFS", dbfs(t.humPower), low, high))
+	m.add(e.ofLines(reading(HumLevel, "dBFS", dbfs(t.humPower), low, high)))
 	m.add(exact(HumFrequency, "Hz", t.humHz, "the mains wander"))
 }
 
