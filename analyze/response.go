@@ -151,7 +151,7 @@ type ResponseResult struct {
 	levels levels // what all of that is computed from
 }
 
-// ok tells whether there is a response.
+// OK tells whether there is a response.
 func (r ResponseResult) OK() bool { return r.Why == "" }
 
 func (r *ResponseResult) warn(code, text string, at ...float64) {
@@ -170,6 +170,9 @@ const longestResponse = 120
 // It fails only if a recording cannot be read; what does not fit gives Why.
 func Response(rs []capture.Recording, how ResponseHow) (ResponseResult, error) {
 	out := ResponseResult{How: how, Reference: response.Reference}
+	if len(rs) == 0 {
+		out.Why = "there is no recording"
+	}
 	for _, r := range rs {
 		out.Files = append(out.Files, ResponseFile{Origin: r.Origin, Rate: r.Rate, From: r.FromSeconds(), To: r.ToSeconds()})
 		out.Warnings = append(out.Warnings, r.Origin.Warnings...)
@@ -185,6 +188,9 @@ func Response(rs []capture.Recording, how ResponseHow) (ResponseResult, error) {
 			out.Why = fmt.Sprintf("a sample rate of %d Hz holds too little of the audio: record at 8000 Hz or more", r.Rate)
 			return out, nil
 		}
+	}
+	if !out.OK() {
+		return out, nil
 	}
 	var err error
 	switch how.Kind {
@@ -263,8 +269,16 @@ func (r *ResponseResult) listen(rec capture.Recording) (bad bool, err error) {
 	s.clipping()
 	s.swapped()
 	r.Warnings = append(r.Warnings, m.Warnings...)
+	for _, p := range s.parts {
+		if math.Max(p.samples.Max, -p.samples.Min) > farBeyond {
+			return true, nil
+		}
+	}
 	return len(s.bad) > 0, nil
 }
+
+// farBeyond is how far beyond full scale samples are no sound any more.
+const farBeyond = 1e6
 
 // samplesOf reads a recording into memory.
 func samplesOf(r capture.Recording) ([]float64, error) {

@@ -227,7 +227,7 @@ func ResponseAnswer(r reports.Response) Answer {
 // noResponse says why there is none.
 func noResponse(why string) string {
 	if why == "not-finite" {
-		return "samples in it are no numbers: export it again, as integers"
+		return "samples in it are no numbers, or far beyond full scale: export it again, as integers"
 	}
 	return why
 }
