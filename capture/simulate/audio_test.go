@@ -184,7 +184,7 @@ func TestKeyedSquelch(t *testing.T) {
 	assert.InDelta(t, 1.5, events[5].CauseS, 1e-9)
 	assert.True(t, math.IsNaN(events[1].CauseS))
 	x, key := b.Record(keyed...), b.KeyTrack(keyed...)
-	require.Len(t, key, len(x))
+	require.Equal(t, len(x), len(key))
 	loud := func(at float64) bool { return rms(x[int(at*workRate):int((at+0.02)*workRate)]) > 1e-3 }
 	for i, at := range want {
 		assert.Equal(t, i%2 == 0, loud(at+0.005), "after %g s", at)

@@ -45,7 +45,7 @@ func TestDepthsAgreeOffTune(t *testing.T) {
 			set := ideal(7500, 5, 1200, Depth(depth))
 			set.Discriminator = Discriminator{PeakHz: 5000, ErrorHz: 600}
 			set.IFErrorHz, set.TuningErrorHz = -300, 150
-			got[depth] = sinads(t, bareBench(set, 1200), set.LevelForCNR(cnr), pick(4, 40), slope)[0]
+			got[depth] = sinads(t, bareBench(set, 1200), set.LevelForCNR(cnr), pick(2, 40), slope)[0]
 		}
 		assert.InDelta(t, got[1], got[0], 0.3, "CNR %g dB", cnr)
 	}
@@ -62,7 +62,7 @@ func TestResidualFM(t *testing.T) {
 		other := b
 		other.Set, other.Generator.ResidualFMHz = set, 0
 		for _, bench := range []Bench{b, other} {
-			got := sinads(t, bench, -20, 2, flat)[0]
+			got := sinads(t, bench, -20, 1, flat)[0]
 			assert.InDelta(t, 20*math.Log10(3000/math.Sqrt2/10), got, 0.1, "depth %d", depth)
 		}
 	}
