@@ -3,6 +3,7 @@ package analyze
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 
 	"hisspoint/capture"
@@ -53,7 +54,7 @@ func HumNoise(t job.Setup, rs []capture.Recording) (Result, error) {
 		}
 	}
 	out.Rows = rows
-	out.Says = humSays(t, on, off)
+	out.Says = append(humSays(t, on, off), residualSays(t, out.Figures[0])...)
 	return out, nil
 }
 
@@ -128,4 +129,34 @@ func lineHz(m Measured, r Reading) float64 {
 		}
 	}
 	return 0
+}
+
+// capMatters is how close in dB a figure may come to what the generator alone gives
+// before the generator is a large part of it: at 6 dB it is a quarter.
+const capMatters = 6
+
+// residualCap is the hum and noise that the residual FM of the generator alone
+// gives, 20 log10((d/sqrt 2)/r) dB with the peak deviation d of the standard
+// modulation and the residual FM r, RMS in the speech band. De-emphasis moves it by
+// less than 1 dB.
+func residualCap(deviation, residual float64) float64 {
+	return 20 * math.Log10(deviation/math.Sqrt2/residual)
+}
+
+// residualSays tells how much of a figure is the generator's residual FM, where
+// that is stated.
+func residualSays(t job.Setup, f Reading) []string {
+	residual, err := unit.ParseFrequency(t.Setting(job.SettingResidualFM))
+	if err != nil || t.Mode == job.AM || !f.OK() {
+		return nil
+	}
+	if t.Deviation <= 0 {
+		return []string{"the residual FM of the generator says nothing without the deviation: state it too"}
+	}
+	most := residualCap(t.Deviation, residual)
+	text := fmt.Sprintf("the generator's residual FM of %g Hz alone gives %.0f dB at %g Hz deviation", residual, most, t.Deviation)
+	if f.Value > most-capMatters {
+		return []string{text + ": it is a large part of the figure, and the set is better than that"}
+	}
+	return []string{text + ": it hardly counts"}
 }

@@ -1,6 +1,7 @@
 package analyze_test
 
 import (
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -90,6 +91,21 @@ func TestHumNoiseOfOneTake(t *testing.T) {
 		assert.InDelta(t, 40, r.Rows[1].Get(analyze.HumAt+"50").Value, 0.1)
 		assert.InDelta(t, 55, r.Rows[1].Get(analyze.HumAt+"150").Value, 0.1)
 		assert.Contains(t, strings.Join(r.Says, "; "), "hum is stronger than noise")
+	}
+}
+
+// A set without noise shows the residual FM of the generator: d/sqrt 2 over r.
+func TestHumNoiseIsCappedByTheGenerator(t *testing.T) {
+	b := fmBench(4)
+	b.Set = discriminator(simulate.DeemphasisNone)
+	for residual, says := range map[float64]string{20: "a large part of the figure", 0.2: "hardly counts"} {
+		b.Generator.ResidualFMHz = 20
+		test := oneTake(t, job.KindHumNoise, job.FM, b, []simulate.Segment{{LevelDBm: -30}, {LevelDBm: -30, Unmodulated: true}})
+		test.setup.Deviation, test.setup.Settings = 1500, map[string]string{job.SettingResidualFM: fmt.Sprintf("%g Hz", residual)}
+		test.setup.Reading.Filter = job.Filter{Name: job.Band, Low: 300, High: 3000}
+		r := test.run(t, analyze.HumNoise)
+		assert.InDelta(t, 20*math.Log10(1500/math.Sqrt2/20), got(t, r, job.QuantityHumNoise), 0.25)
+		assert.Contains(t, strings.Join(r.Says, "; "), says)
 	}
 }
 

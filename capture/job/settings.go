@@ -18,6 +18,7 @@ const (
 	SettingKeyed              = "keyed"               // when the carrier came and went, in seconds: "1.0-3.0, 5.0-7.0"
 	SettingKeyChannel         = "key_channel"         // channel that holds the keying: "2"
 	SettingSquelch            = "squelch"             // threshold or tight
+	SettingResidualFM         = "residual_fm"         // of the generator, RMS, 300 to 3000 Hz
 	SettingInterferer         = "interferer"          // adjacent channel, blocking, intermodulation
 	SettingInterfererOffset   = "interferer_offset"   // Hz from the wanted signal
 	SettingReferenceFile      = "reference_file"      // the monitor fed by a generator
@@ -64,7 +65,7 @@ func CheckSetting(key, value string) error {
 	}
 	var err error
 	switch key {
-	case SettingInterfererOffset, SettingReferenceDeviation, SettingRatedDeviation, SettingReferenceTone:
+	case SettingInterfererOffset, SettingResidualFM, SettingReferenceDeviation, SettingRatedDeviation, SettingReferenceTone:
 		_, err = unit.ParseFrequency(value)
 	case SettingReferenceDepth:
 		_, err = unit.ParsePercent(value)

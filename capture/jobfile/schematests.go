@@ -110,6 +110,7 @@ var keyTexts = map[string][2]string{
 	job.SettingMonitorCurve:       {"Response of the monitor receiver: flat, 750us, 6db-octave, or a file.", "750us"},
 	job.SettingKeyed:              {"When the carrier came and went, in seconds.", "1.0-3.0, 5.0-7.0"},
 	job.SettingKeyChannel:         {"Channel of the file that holds the keying.", "2"},
+	job.SettingResidualFM:         {"Residual FM of the generator, RMS from 300 to 3000 Hz, from its data sheet: no set reads better.", "10 Hz"},
 	job.SettingInterfererOffset:   {"Frequency of the second signal from the wanted one.", "12.5 kHz"},
 	job.SettingReferenceFile:      {"Recording of the monitor fed by a generator.", "monitor-2kHz.wav"},
 	job.SettingReferenceTone:      {"Tone of that generator. Left out: the tone of the test.", "1 kHz"},
