@@ -7,6 +7,7 @@ import (
 	"sync"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/dsp/fourier"
 
@@ -24,15 +25,12 @@ const intervalRate = 16000
 // whole cycles, so that each stands in one bin of a plain transform.
 const truthSeconds = 10
 
-// bulk are recordings of one source, cut out of long ones.
+// bulk are readings of recordings of one source, by their length in seconds.
 type bulk struct {
-	name  string
-	how   job.Reading
-	each  float64     // seconds of one of them
-	long  [][]float64 // a multiple of truthSeconds each
-	truth map[string]float64
-	hum   [5]float64 // mean square of the lines of 50 to 200 Hz, by order
-	last  []analyze.Measured
+	name         string
+	ms, unstated map[float64][]analyze.Measured
+	truth        map[string]float64
+	hum          [5]float64 // mean square of the lines of 50 to 200 Hz, by order
 }
 
 // invented is a receiver of an ideal IF filter of 12 kHz without distortion or
@@ -51,33 +49,72 @@ func benchOf(set simulate.FM, seed uint64) simulate.Bench {
 	return b
 }
 
-// received are n recordings of a simulated set at the level that gives about that SINAD.
-func received(t testing.TB, name string, b simulate.Bench, sinad float64, n int, seconds float64) *bulk {
+// source makes recording i of that many seconds, each with noise of its own.
+type source struct {
+	name string
+	how  job.Reading
+	take func(i int, seconds float64) []float64
+}
+
+// received is a simulated set at the level that gives about that SINAD.
+func received(t testing.TB, name string, b simulate.Bench, sinad float64) source {
 	t.Helper()
 	at, err := b.Sensitivity(sinad, simulate.Band(300, 3400), 40)
 	require.NoError(t, err)
-	p := &bulk{name: fmt.Sprintf("%s, %g dB", name, sinad), each: seconds, how: job.Reading{Deviation: b.Generator.DeviationHz}}
-	p.long = make([][]float64, n)
-	parallel(n, func(i int) {
-		p.long[i] = b.WithSeed(b.Seed+uint64(1000*sinad)+uint64(i)<<32).Take(at.Value+b.Generator.PadDB, seconds)
-	})
-	p.findTruth()
-	return p
+	return source{fmt.Sprintf("%s, %g dB", name, sinad), job.Reading{Deviation: b.Generator.DeviationHz}, func(i int, seconds float64) []float64 {
+		return b.WithSeed(b.Seed+uint64(1000*sinad)+uint64(i)<<32).Take(at.Value+b.Generator.PadDB, seconds)
+	}}
 }
 
-// gaussian are n recordings of a tone in flat Gaussian noise, with a second
-// harmonic of 1 % and hum.
-func gaussian(sinad float64, n int, seconds float64) *bulk {
-	p := &bulk{name: fmt.Sprintf("Gaussian, %g dB", sinad), each: seconds, how: job.Reading{Mode: job.SSB}, long: make([][]float64, n)}
+// gaussian is a tone in flat Gaussian noise, with a second harmonic of 1 % and hum.
+func gaussian(sinad float64) source {
 	nd := 0.02 / (math.Pow(10, sinad/10) - 1)
-	parallel(n, func(i int) {
+	return source{fmt.Sprintf("Gaussian, %g dB", sinad), job.Reading{Mode: job.SSB}, func(i int, seconds float64) []float64 {
 		r := seeded(uint64(i)<<20 + uint64(1000*sinad))
 		s := silence(intervalRate, seconds).tone(0.2, 1000, 2*math.Pi*r.Float64()).tone(0.002, 2000, 1).tone(0.02, 50, 2).offset(0.001)
 		x := noise(r, intervalRate, len(s.x), between(0, 3800))
-		p.long[i] = s.add(times(math.Sqrt(nd*3800/3100), x)).x
+		return s.add(times(math.Sqrt(nd*3800/3100), x)).x
+	}}
+}
+
+// measured makes n recordings of that many seconds, a multiple of truthSeconds, and
+// measures of each as many parts of other lengths as asked for. Only readings are kept.
+func (s source) measured(t testing.TB, n int, seconds float64, parts ...parts) *bulk {
+	t.Helper()
+	p := &bulk{name: s.name, ms: map[float64][]analyze.Measured{}, unstated: map[float64][]analyze.Measured{}}
+	for _, c := range parts {
+		p.ms[c.seconds] = make([]analyze.Measured, min(n, c.of)*c.each)
+		p.unstated[c.seconds] = make([]analyze.Measured, len(p.ms[c.seconds]))
+	}
+	sums := make([]truthSums, n)
+	parallel(n, func(i int) {
+		x := s.take(i, seconds)
+		sums[i] = truthOf(x)
+		for _, c := range parts {
+			for k := range c.each {
+				if i >= c.of {
+					break
+				}
+				from, length := k*(len(x)/c.each), int(c.seconds*intervalRate)
+				var err error
+				r := capture.FromSamples(s.name, intervalRate, x[from:from+length])
+				p.ms[c.seconds][i*c.each+k], err = analyze.Measure(r, s.how)
+				if assert.NoError(t, err) && c.unstated {
+					p.unstated[c.seconds][i*c.each+k], err = analyze.Measure(r, job.Reading{})
+					assert.NoError(t, err)
+				}
+			}
+		}
 	})
-	p.findTruth()
+	p.findTruth(sums)
 	return p
+}
+
+// parts are what is cut out of each of the first so many recordings.
+type parts struct {
+	seconds  float64
+	each, of int
+	unstated bool // also as FM whose deviation nobody stated
 }
 
 // parallel runs f for 0 to n-1 on all cores.
@@ -94,52 +131,54 @@ func parallel(n int, f func(i int)) {
 	wg.Wait()
 }
 
-// findTruth is what all recordings together say, by a plain transform (gonum's) of
-// pieces in which every line makes whole cycles: mean powers, then ratios.
-func (p *bulk) findTruth() {
-	long := p.long
+// truthSums are summed mean squares of pieces in which every line makes whole cycles.
+type truthSums struct {
+	all, tone, harmonics, inner, band, dc float64
+	hum                                   [5]float64
+	pieces                                int
+}
+
+// truthOf reads a recording by a plain transform (gonum's).
+func truthOf(x []float64) (a truthSums) {
 	const n = truthSeconds * intervalRate
-	type acc struct {
-		all, tone, harmonics, inner, band, dc float64
-		hum                                   [5]float64
-		pieces                                int
-	}
-	cores := make([]acc, len(long))
-	parallel(len(long), func(i int) {
-		fft, coef, a := fourier.NewFFT(n), make([]complex128, n/2+1), &cores[i]
-		for x := long[i]; len(x) >= n; x = x[n:] {
-			coef = fft.Coefficients(coef, x[:n])
-			power := func(k int) float64 { return 2 * (real(coef[k])*real(coef[k]) + imag(coef[k])*imag(coef[k])) / (n * n) }
-			line := func(hz int) float64 { // less the noise beside it
-				k, near := hz*truthSeconds, 0.0
-				for d := 1; d <= 40; d++ {
-					near += (power(k-d) + power(k+d)) / 80
-				}
-				return power(k) - near
+	fft, coef := fourier.NewFFT(n), make([]complex128, n/2+1)
+	for ; len(x) >= n; x = x[n:] {
+		coef = fft.Coefficients(coef, x[:n])
+		power := func(k int) float64 { return 2 * (real(coef[k])*real(coef[k]) + imag(coef[k])*imag(coef[k])) / (n * n) }
+		line := func(hz int) float64 { // less the noise beside it
+			k, near := hz*truthSeconds, 0.0
+			for d := 1; d <= 40; d++ {
+				near += (power(k-d) + power(k+d)) / 80
 			}
-			a.pieces++
-			a.dc += real(coef[0]) / n
-			for k := 1; k < len(coef); k++ {
-				a.all += power(k)
-				if k >= 300*truthSeconds && k <= 3400*truthSeconds {
-					a.band += power(k)
-				}
-			}
-			a.tone += line(1000)
-			for h := 2000; h <= 7000; h += 1000 {
-				l := line(h)
-				a.harmonics += l
-				if h < 3400 {
-					a.inner += l
-				}
-			}
-			for h := 50; h <= 200; h += 50 {
-				a.hum[h/50] += line(h)
+			return power(k) - near
+		}
+		a.pieces++
+		a.dc += real(coef[0]) / n
+		for k := 1; k < len(coef); k++ {
+			a.all += power(k)
+			if k >= 300*truthSeconds && k <= 3400*truthSeconds {
+				a.band += power(k)
 			}
 		}
-	})
-	var s acc
-	for _, a := range cores {
+		a.tone += line(1000)
+		for h := 2000; h <= 7000; h += 1000 {
+			l := line(h)
+			a.harmonics += l
+			if h < 3400 {
+				a.inner += l
+			}
+		}
+		for h := 50; h <= 200; h += 50 {
+			a.hum[h/50] += line(h)
+		}
+	}
+	return a
+}
+
+// findTruth is what all recordings together say: mean powers, then ratios.
+func (p *bulk) findTruth(of []truthSums) {
+	var s truthSums
+	for _, a := range of {
 		s.all, s.tone, s.harmonics, s.inner = s.all+a.all, s.tone+a.tone, s.harmonics+a.harmonics, s.inner+a.inner
 		s.band, s.dc, s.pieces = s.band+a.band, s.dc+a.dc, s.pieces+a.pieces
 		for i, h := range a.hum {
@@ -194,25 +233,6 @@ func (c *coverage) String() string {
 		100*float64(c.under)/n, 100*float64(c.over)/n, c.none, c.width/n, c.off/n, math.Sqrt(c.square/n))
 }
 
-// measured cuts at most most recordings of that length, spread over the bulk, and measures them.
-func (p *bulk) measured(t testing.TB, seconds float64, most int, how job.Reading) []analyze.Measured {
-	t.Helper()
-	n := int(seconds * intervalRate)
-	fit := int(p.each / seconds)
-	per := min(fit, (most+len(p.long)-1)/len(p.long))
-	out := make([]analyze.Measured, per*len(p.long))
-	errs := make([]error, len(out))
-	parallel(len(out), func(i int) {
-		x := p.long[i/per]
-		from := i % per * (len(x) / per)
-		out[i], errs[i] = analyze.Measure(capture.FromSamples(p.name, intervalRate, x[from:from+n]), how)
-	})
-	for _, err := range errs {
-		require.NoError(t, err)
-	}
-	return out
-}
-
 // covered counts for one reading.
 func (p *bulk) covered(ms []analyze.Measured, name string, narrow float64) *coverage {
 	c := new(coverage)
@@ -230,12 +250,4 @@ func (p *bulk) covered(ms []analyze.Measured, name string, narrow float64) *cove
 		c.count(m.Get(name), truth, narrow)
 	}
 	return c
-}
-
-// once is measured with the bulk's own settings, and keeps what it measured.
-func (p *bulk) once(t testing.TB, seconds float64, most int) []analyze.Measured {
-	if p.last == nil {
-		p.last = p.measured(t, seconds, most, p.how)
-	}
-	return p.last
 }

@@ -23,18 +23,17 @@ func (c *coverage) holds() bool {
 // same check notices intervals that are 30 % too narrow. The long run is
 // TestIntervalsHoldTheTruth.
 func TestIntervalsInShort(t *testing.T) {
-	clicks := received(t, "7.5 kHz IF, 1.2 kHz, clicks", benchOf(simulate.Healthy27MHzFM(), 3), 6, 40, 10)
-	quiet := gaussian(20, 30, 10)
+	clicks := received(t, "7.5 kHz IF, 1.2 kHz, clicks", benchOf(simulate.Healthy27MHzFM(), 3), 6).measured(t, 40, 10, parts{seconds: 1, each: 10, of: 40})
+	quiet := gaussian(20).measured(t, 30, 10, parts{seconds: 1, each: 10, of: 30})
 	for _, c := range []struct {
 		p    *bulk
 		name string
-		most int
 	}{
-		{clicks, analyze.SINAD, 400}, {clicks, analyze.NoiseLevel, 400}, {clicks, analyze.SNR, 400}, {clicks, analyze.ToneLevel, 400}, {clicks, analyze.Level, 400},
-		{quiet, analyze.SINAD, 300}, {quiet, analyze.THDN, 300}, {quiet, analyze.Level, 300}, {quiet, analyze.ToneLevel, 300},
-		{quiet, analyze.ToneFrequency, 300}, {quiet, analyze.THD, 300},
+		{clicks, analyze.SINAD}, {clicks, analyze.NoiseLevel}, {clicks, analyze.SNR}, {clicks, analyze.ToneLevel}, {clicks, analyze.Level},
+		{quiet, analyze.SINAD}, {quiet, analyze.THDN}, {quiet, analyze.Level}, {quiet, analyze.ToneLevel},
+		{quiet, analyze.ToneFrequency}, {quiet, analyze.THD},
 	} {
-		ms := c.p.once(t, 1, c.most)
+		ms := c.p.ms[1]
 		right, narrow := c.p.covered(ms, c.name, 1), c.p.covered(ms, c.name, 0.7)
 		name := fmt.Sprintf("%s, %s", c.p.name, c.name)
 		t.Logf("%-44s %v; narrowed by 30 %%: %.1f %%", name, right, 100*narrow.share())
