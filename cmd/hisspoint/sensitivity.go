@@ -10,6 +10,7 @@ import (
 	"hisspoint/analyze/limit"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
+	"hisspoint/cmd/internal/service"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
 )
@@ -199,6 +200,9 @@ func takes(files []string, levels string, kind unit.LevelKind) ([]job.Take, erro
 			return nil, fmt.Errorf("%s: %w", name, err)
 		}
 		if !ok {
+			if err := (service.Service{}).Readable(file); err != nil {
+				return nil, err // a better name would not help it
+			}
 			return nil, fmt.Errorf("%s: no level in its name; rename it like 0.25uV.wav or -119dBm.wav, or give --levels", name)
 		}
 		out = append(out, job.Take{Level: l, Typed: l.String(), File: file})

@@ -117,6 +117,19 @@ func withoutName(err error, names ...string) string {
 	return text
 }
 
+// Readable tells why a file cannot be opened as a recording; nil if it can.
+// Standard input is not looked at.
+func (s Service) Readable(name string) error {
+	if name == "-" {
+		return nil
+	}
+	_, closeFile, err := s.open(name)
+	if err != nil {
+		return err
+	}
+	return closeFile()
+}
+
 // display is a file's name as records show it.
 func display(name string) string { return filepath.ToSlash(name) }
 
