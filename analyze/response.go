@@ -229,7 +229,7 @@ func (r *ResponseResult) talk(rs []capture.Recording) error {
 	if err := r.speech(rs); err != nil {
 		return err
 	}
-	if r.Speech == nil || r.Speech.Noise {
+	if r.Speech == nil || r.Speech.Noise || r.Speech.Voiced < speechVoiced {
 		r.Kind = ""
 	}
 	return nil

@@ -244,7 +244,9 @@ func TestNoResponseThatIsNotThere(t *testing.T) {
 		}
 		steps[i] *= math.Pow(10, -float64(i/quietRate)/10)
 	}
+	syllables := talk(5, 12, slope(0))
 	for name, x := range map[string][]float64{
+		"short bursts": syllables,
 		"bursts":       burst,
 		"level steps":  steps,
 		"white noise":  times(0.1, noise(r, quietRate, 12*quietRate, between(0, 4000))),
@@ -254,7 +256,11 @@ func TestNoResponseThatIsNotThere(t *testing.T) {
 		"short":        make([]float64, 100),
 		"tone and hum": within(silence(quietRate, 4).tone(0.1, 1000, 0).tone(0.1, 100, 0).x, quietRate, 0.01, 30, 3),
 	} {
-		got := responseOf(t, quietRate, x, analyze.ResponseHow{})
+		rate := quietRate
+		if name == "short bursts" {
+			rate = 12000
+		}
+		got := responseOf(t, rate, x, analyze.ResponseHow{})
 		assert.NotEmpty(t, got.Why, name)
 		assert.Empty(t, got.Points, name)
 	}

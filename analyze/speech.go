@@ -12,6 +12,7 @@ import (
 // SpeechFacts is what was heard of speech.
 type SpeechFacts struct {
 	ActiveS  float64 // seconds in which somebody talks
+	Voiced   float64 // share of it that has the pitch of a voice
 	Noise    bool    // it does not rise and fall as talk does: noise shaped as speech
 	Spectrum string  // what it is held against
 	// OtherTilt is the tilt against the other published spectrum, dB an octave.
@@ -23,6 +24,7 @@ type SpeechFacts struct {
 const (
 	speechFirst, speechLast = -6, 6 // third octaves, 250 Hz to 4 kHz
 	speechVaries            = 5     // dB by which talk rises and falls at least
+	speechVoiced            = 0.15  // share of the talk that is voiced at least
 	speechTones             = 0.3   // share of the time that may hold steady tones
 	speechShort             = 10    // s of talk under which it is said to be short
 	speechClear             = 6     // dB by which a band has to stand above the noise
@@ -81,7 +83,7 @@ func (r *ResponseResult) speech(rs []capture.Recording) error {
 		return nil
 	}
 	r.Kind = ResponseSpeech
-	r.Speech = &SpeechFacts{ActiveS: spoken.Active, Noise: spoken.Varies < speechVaries, Spectrum: byrne, OtherSpectrum: ansi}
+	r.Speech = &SpeechFacts{ActiveS: spoken.Active, Voiced: spoken.Voiced, Noise: spoken.Varies < speechVaries, Spectrum: byrne, OtherSpectrum: ansi}
 	r.speechWarnings(spoken)
 	l, weak := r.speechLevels(spoken, float64(rate), reference(r.Speech.Noise))
 	r.leftOut(weak)
@@ -98,6 +100,9 @@ func (r *ResponseResult) speech(rs []capture.Recording) error {
 func (r *ResponseResult) speechWarnings(s response.Spoken) {
 	if !r.Speech.Noise && s.Active < speechShort {
 		r.warn("short", fmt.Sprintf("only %.1f s of talk: a long-term spectrum takes 30 s or more (common practice)", s.Active))
+	}
+	if !r.Speech.Noise && s.Voiced < speechVoiced {
+		r.warn("no-voice", "the pitch of a voice is hardly heard in it: is it talk?")
 	}
 	if s.Overlaid && !r.Speech.Noise {
 		r.warn("noisy", "no pause lies 10 dB below the talk: what noise adds cannot be told and is left in")

@@ -62,7 +62,8 @@ func TestTiltOfRealSpeech(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, was.Why)
 	assert.False(t, was.Speech.Noise)
-	t.Logf("%.1f s of talk; tilt %.2f [%.2f %.2f], against ANSI %.2f, %s", was.Speech.ActiveS, was.Tilt.Value, was.Tilt.Low, was.Tilt.High, was.Speech.OtherTilt, was.Lean)
+	assert.Greater(t, was.Speech.Voiced, 0.3)
+	t.Logf("%.0f %% voiced; %.1f s of talk; tilt %.2f [%.2f %.2f], against ANSI %.2f, %s", 100*was.Speech.Voiced, was.Speech.ActiveS, was.Tilt.Value, was.Tilt.Low, was.Tilt.High, was.Speech.OtherTilt, was.Lean)
 	assert.Greater(t, was.Tilt.High-was.Tilt.Low, 4.0)
 	for _, a := range []float64{-3, 3} {
 		for _, noisy := range []bool{false, true} {

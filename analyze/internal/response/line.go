@@ -33,6 +33,7 @@ type Stretch struct {
 	rate float64
 	x    []float64 // windowed
 	sum  float64   // of the window
+	all  float64   // mean square
 	bins []complex128
 	pow  []float64 // mean square of a line in each bin
 }
@@ -52,9 +53,14 @@ const LeastSamples = 64
 func NewStretch(x []float64, rate float64) *Stretch {
 	n := smoothBelow(len(x))
 	s := &Stretch{rate: rate, x: make([]float64, n)}
+	mean := 0.0
+	for _, v := range x[:n] {
+		mean += v / float64(n)
+		s.all += v * v / float64(n)
+	}
 	for i := range s.x {
 		w := 0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/float64(n))
-		s.x[i] = w * x[i]
+		s.x[i] = w * (x[i] - mean)
 		s.sum += w
 	}
 	s.bins = spectrum.Forward(nil, s.x)
@@ -120,6 +126,10 @@ const (
 	restTo     = 12
 )
 
+// rounding is the share of all power that no line below can be told from the
+// rounding of the computation.
+const rounding = 1e-24
+
 // At measures the line at a frequency. The floor is the median of the bins beside
 // it, over ln 2, as noise has it (powers are exponentially distributed), so that a
 // few other lines there change little.
@@ -143,7 +153,7 @@ func (s *Stretch) At(hz float64) Line {
 	}
 	if len(side) > 0 {
 		slices.Sort(side)
-		l.Floor = side[len(side)/2] / math.Ln2
+		l.Floor = math.Max(side[len(side)/2]/math.Ln2, rounding*s.all)
 	}
 	unrest := 0.0
 	for d := besideFrom; d <= restTo; d++ {

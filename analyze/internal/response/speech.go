@@ -19,6 +19,9 @@ type Speech struct {
 	edges     []float64   // Hz, one more than bands
 	frames    [][]float32 // mean squares, by band
 	level     []float64   // dB of each frame between levelLow and levelHigh
+	period    []float64   // how nearly each frame repeats itself at the pitch of a voice, up to 1
+	lags      []float64   // of the window with itself
+	auto      []float64
 }
 
 const (
@@ -43,7 +46,45 @@ func NewSpeech(rate float64, edges []float64) *Speech {
 		sum += s.window[i] * s.window[i]
 	}
 	s.scale = 2 / (float64(size) * sum)
+	for lag := range int(rate*longestPeriod) + 1 {
+		v := 0.0
+		for i := 0; i+lag < size; i++ {
+			v += s.window[i] * s.window[i+lag]
+		}
+		s.lags = append(s.lags, v/sum)
+	}
 	return s
+}
+
+// Where the pitch of a voice is looked for.
+const (
+	shortestPeriod = 0.0028 // s
+	longestPeriod  = 0.0143
+	pitchLow       = 150 // Hz, the band that is compared with itself
+	pitchHigh      = 1500
+	voicedFrom     = 0.5 // correlation from which a frame is voiced
+)
+
+// periodic is the highest correlation of the frame in bins with itself, one period
+// of a voice later.
+func (s *Speech) periodic() float64 {
+	width := s.rate / float64(s.size)
+	for k, c := range s.bins {
+		if hz := float64(k) * width; hz < pitchLow || hz > pitchHigh {
+			s.bins[k] = 0
+		} else {
+			s.bins[k] = complex(real(c)*real(c)+imag(c)*imag(c), 0)
+		}
+	}
+	s.auto = spectrum.Inverse(s.auto, s.bins, s.size)
+	if s.auto[0] <= 0 {
+		return 0
+	}
+	best := 0.0
+	for lag := int(shortestPeriod * s.rate); lag < len(s.lags); lag++ {
+		best = math.Max(best, s.auto[lag]/s.auto[0]/s.lags[lag])
+	}
+	return best
 }
 
 // Add takes the next samples.
@@ -70,6 +111,7 @@ func (s *Speech) take() {
 	}
 	s.frames = append(s.frames, powers)
 	s.level = append(s.level, math.Max(silentDB, 10*math.Log10(math.Max(1e-30, s.between(levelLow, levelHigh)))))
+	s.period = append(s.period, s.periodic())
 }
 
 // between is the mean square between two frequencies; a bin on an edge counts by
@@ -92,6 +134,7 @@ func (s *Speech) between(low, high float64) float64 {
 type Spoken struct {
 	Active   float64     // seconds of it
 	Varies   float64     // dB between the 10th and the 90th percentile of active frames: talk rises and falls
+	Voiced   float64     // share of active frames that repeat themselves at the pitch of a voice
 	Noise    bool        // pauses told the noise, which is taken off
 	Overlaid bool        // nothing falls 10 dB below it: what noise adds cannot be told
 	DB       []float64   // band levels, 10 log10 of mean square
@@ -144,6 +187,9 @@ func (s *Speech) Spoken() (out Spoken, ok bool) {
 	loud := make([]float64, 0, len(active))
 	for _, i := range active {
 		loud = append(loud, s.level[i])
+		if s.period[i] > voicedFrom {
+			out.Voiced += 1 / float64(len(active))
+		}
 	}
 	slices.Sort(loud)
 	out.Varies = loud[len(loud)*9/10] - loud[len(loud)/10]
