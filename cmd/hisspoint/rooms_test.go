@@ -142,6 +142,8 @@ func TestRenderersStandAlone(t *testing.T) {
 func TestTestHelpersStayInTests(t *testing.T) {
 	for _, p := range packages(t) {
 		assert.NotContains(t, p.Imports, "hisspoint/reports/internal/handmade", p.ImportPath)
+		assert.NotContains(t, p.Imports, "hisspoint/capture/fuzzing", p.ImportPath)
+		assert.NotContains(t, p.Imports, "hisspoint/capture/smalldisk", p.ImportPath)
 	}
 }
 
