@@ -30,8 +30,9 @@ type raster struct {
 }
 
 const (
-	rasterStep = 0.25 // dB
-	rasterNear = 8    // dB to each side of the point with many recordings
+	rasterStep  = 0.25 // dB
+	rasterNear  = 4    // dB to each side of the point with many recordings
+	rasterAbout = 9    // dB with a third as many
 )
 
 func newRaster(t testing.TB, b simulate.Bench, middle float64, near int) raster {
@@ -40,9 +41,12 @@ func newRaster(t testing.TB, b simulate.Bench, middle float64, near int) raster 
 	type place struct{ step, k int }
 	var all []place
 	for step := int(-25 / rasterStep); step <= 25/rasterStep; step++ {
-		n := 2
-		if math.Abs(float64(step))*rasterStep <= rasterNear {
+		n := 4
+		switch away := math.Abs(float64(step)) * rasterStep; {
+		case away <= rasterNear:
 			n = near
+		case away <= rasterAbout:
+			n = near / 3
 		}
 		for k := range n {
 			all = append(all, place{step, k})
@@ -92,7 +96,7 @@ func TestPointHoldsTheTruth(t *testing.T) {
 		truth, err := b.Sensitivity(12, simulate.Band(300, 3400), 1000)
 		require.NoError(t, err)
 		// The raster does not know the point better than a person would.
-		p := newRaster(t, b, math.Round(truth.Value)+0.1, 40)
+		p := newRaster(t, b, math.Round(truth.Value)+0.1, 150)
 		r := seeded(b.Seed)
 		c, status := new(coverage), map[string]int{}
 		narrow, verdicts := new(coverage), map[float64]map[string]int{}

@@ -61,8 +61,13 @@ func received(t testing.TB, name string, b simulate.Bench, sinad float64) source
 	t.Helper()
 	at, err := b.Sensitivity(sinad, simulate.Band(300, 3400), 40)
 	require.NoError(t, err)
-	return source{fmt.Sprintf("%s, %g dB", name, sinad), job.Reading{Deviation: b.Generator.DeviationHz}, func(i int, seconds float64) []float64 {
-		return b.WithSeed(b.Seed+uint64(1000*sinad)+uint64(i)<<32).Take(at.Value+b.Generator.PadDB, seconds)
+	return receivedAt(fmt.Sprintf("%s, %g dB", name, sinad), b.WithSeed(b.Seed+uint64(1000*sinad)), at.Value)
+}
+
+// receivedAt is a simulated set at a level at its aerial socket.
+func receivedAt(name string, b simulate.Bench, dBm float64) source {
+	return source{name, job.Reading{Deviation: b.Generator.DeviationHz}, func(i int, seconds float64) []float64 {
+		return b.WithSeed(b.Seed+uint64(i)<<32).Take(dBm+b.Generator.PadDB, seconds)
 	}}
 }
 

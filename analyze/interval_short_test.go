@@ -23,7 +23,8 @@ func (c *coverage) holds() bool {
 // same check notices intervals that are 30 % too narrow. The long run is
 // TestIntervalsHoldTheTruth.
 func TestIntervalsInShort(t *testing.T) {
-	clicks := received(t, "7.5 kHz IF, 1.2 kHz, clicks", benchOf(simulate.Healthy27MHzFM(), 3), 6).measured(t, 40, 10, parts{seconds: 1, each: 10, of: 40})
+	const dBm = -121.47 // 6 dB SINAD, by Bench.Sensitivity
+	clicks := receivedAt("7.5 kHz IF, 1.2 kHz, clicks, 6 dB", benchOf(simulate.Healthy27MHzFM(), 6003), dBm).measured(t, 40, 10, parts{seconds: 1, each: 10, of: 40})
 	quiet := gaussian(20).measured(t, 30, 10, parts{seconds: 1, each: 10, of: 30})
 	for _, c := range []struct {
 		p    *bulk
@@ -48,7 +49,7 @@ func TestIntervalsInShort(t *testing.T) {
 // the band, so that a density taken from anywhere else shows.
 func TestIntervalWhereDistortionRules(t *testing.T) {
 	const rate, seconds, second, nd = 24000, 0.5, 0.05, 0.01
-	wide, narrow := make([]analyze.Reading, 300), new(coverage)
+	wide, narrow := make([]analyze.Reading, 200), new(coverage)
 	parallel(len(wide), func(i int) {
 		r := seeded(uint64(i) + 99)
 		s := silence(rate, seconds).tone(0.2, 1000.3, 2*math.Pi*r.Float64()).tone(0.2*second, 2000.6, 2*math.Pi*r.Float64())

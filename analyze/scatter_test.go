@@ -29,7 +29,7 @@ func TestScatterOfSINAD(t *testing.T) {
 		sinad, seconds := number(t, row, "true_sinad_db"), number(t, row, "duration_s")
 		trials := max(600, int(number(t, row, "trials")))
 		if !long() {
-			if sinad != 12 || row["noise_shape"] == "flat" && seconds != 1 || row["noise_shape"] != "flat" && seconds != 0.25 {
+			if sinad != 12 || seconds != 0.25 {
 				continue
 			}
 			trials = 400
