@@ -53,6 +53,12 @@ func (s Service) Kind(t job.Setup, use Use) (analyze.Result, error) {
 		}
 		t.Monitor = job.Curve{Name: m.Name, Hz: m.Hz, DB: m.DB, SD: m.SD}
 	}
+	if !t.OneFile && t.Setting(job.SettingKeyChannel) == "" {
+		var err error
+		if use, err = s.sharing(telling(t.Takes), t.Reading, use); err != nil {
+			return analyze.Result{}, err
+		}
+	}
 	opened, keying := map[string]capture.Recording{}, []capture.Recording(nil)
 	for _, file := range files {
 		f, closeFile, err := s.open(file)

@@ -19,6 +19,12 @@ func (s Service) Sensitivity(t job.Sensitivity, use Use) (reports.Sensitivity, e
 	if t.Stepped {
 		return s.stepped(t, use)
 	}
+	if t.Criterion.Quantity == job.QuantitySNN || t.Criterion.Quantity == job.QuantityQuieting {
+		var err error
+		if use, err = s.sharing(telling(t.Takes), t.How(), use); err != nil {
+			return reports.Sensitivity{}, err
+		}
+	}
 	rows, failures := make([]analyze.Row, len(t.Takes)), make([]error, len(t.Takes))
 	s.inParallel(len(t.Takes), func(i int) { rows[i], failures[i] = s.row(t, t.Takes[i], use) })
 	for _, err := range failures { // the first of the command line, however they were dealt out

@@ -38,6 +38,8 @@ type Use struct {
 	Channel  int     // from 1, or ToneChannel or AllChannels
 	From, To float64 // seconds; To 0 is the end
 	Whole    bool    // warnings look at the whole file, not at From to To only
+
+	prefer int // from 1: with ToneChannel, the channel of files that have it; 0: each file's own
 }
 
 // Measure reads files one by one, on all cores; the record keeps their order.
@@ -171,6 +173,8 @@ func (u Use) of(f *capture.File, how job.Reading) ([]capture.Recording, error) {
 	switch {
 	case err != nil || u.Channel == AllChannels || len(rs) == 1 && u.Channel == ToneChannel:
 		return rs, err
+	case u.Channel == ToneChannel && u.prefer > 0 && u.prefer <= len(rs):
+		return rs[u.prefer-1 : u.prefer], nil
 	case u.Channel == ToneChannel:
 		i, err := analyze.PickChannel(rs, how)
 		if err != nil {
