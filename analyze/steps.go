@@ -67,7 +67,9 @@ func Steps(r capture.Recording, n int, how job.Reading) ([]Part, error) {
 	if how.Mode == job.AM || how.Mode == job.SSB {
 		b = b.steadied()
 	}
-	parts := b.parts(b.known(n, b.options()))
+	o := b.options()
+	o.Count = n + stepSpare
+	parts := b.parts(b.known(o))
 	if why := misfit(parts, n, "level"); why != "" {
 		return parts, fmt.Errorf("%s: %w: %s", r.Origin.File, ErrSteps, withTimes(why, parts))
 	}
@@ -79,9 +81,9 @@ func (b blocked) options() segment.Options {
 		Aside: features - featAbove, Floor: []float64{floorTone, floorNoise, floorNoise, floorNoise}, Least: []float64{leastTone, leastNoise, leastNoise}}
 }
 
-// known is the cut into n plateaus, if that is what is there; else what is.
-func (b blocked) known(n int, o segment.Options) segment.Cut {
-	o.Count = n + stepSpare
+// known is the cut into the most plateaus, up to o.Count, that surely differ
+// from their neighbours.
+func (b blocked) known(o segment.Options) segment.Cut {
 	all := segment.All(b.x, o)
 	for k := len(all) - 1; k > 0; k-- {
 		if o.Worth(all[k]) {

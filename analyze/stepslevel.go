@@ -33,7 +33,8 @@ func LevelSteps(r capture.Recording, n int, how job.Reading) ([]Part, error) {
 	o := segment.Options{Min: b.blocks(stepMin), Most: stepMost, Floor: []float64{floorTone}, Least: []float64{levelChange}}
 	var cut segment.Cut
 	if n > 0 {
-		cut = b.known(n, o)
+		o.Count = n + stepSpare
+		cut = b.known(o)
 	} else {
 		cut, _ = segment.Find(b.x, o)
 	}

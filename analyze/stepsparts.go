@@ -2,9 +2,12 @@ package analyze
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
+	"hisspoint/analyze/internal/segment"
+	"hisspoint/analyze/internal/track"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 )
@@ -21,6 +24,7 @@ const (
 	partChange = 1   // dB by which a feature changes at least from part to part
 	toneUnder  = 20  // dB below the modulated parts' tone at which it counts as off: what is left of a generator's modulation
 	toneClear  = 6   // dB of SINAD from which a tone counts as there where no part is modulated
+	driftSure  = 4   // standard errors, about, from which noise drifts
 	hissLeast  = 0.5 // dB by which the hiss without a signal exceeds the noise with one, FM
 )
 
@@ -31,7 +35,8 @@ const (
 // elsewhere (a carrier in an SSB set is a tone), and in FM more noise without a
 // signal than with one. Where the parts found do not fit, the error wraps ErrSteps
 // and says what was found, and the parts are returned with it. Domain: parts
-// of 1.5 s or more; neighbours differ by 1 dB or more in tone or noise.
+// of 1.5 s or more; neighbours differ by 1 dB or more in tone or noise. While a gain
+// control recovers from a signal that went, that belongs to no part.
 func Parts(r capture.Recording, how job.Reading, states []string) ([]PartFound, error) {
 	for _, s := range states {
 		if !slices.Contains(job.States, s) {
@@ -50,7 +55,15 @@ func Parts(r capture.Recording, how job.Reading, states []string) ([]PartFound, 
 	}
 	o := b.options()
 	o.Least = []float64{partChange, partChange, partChange}
-	plain := b.parts(b.known(len(states), o))
+	o.Count = 2*len(states) + stepSpare
+	cut := b.known(o)
+	if len(cut.Stretches) > len(states) {
+		cut = b.withoutWays(cut)
+	}
+	plain := b.parts(cut)
+	for i, s := range cut.Stretches {
+		plain[i].Unsteady = plain[i].Unsteady || b.drift(s) != 0
+	}
 	found := make([]PartFound, len(plain))
 	for i, p := range plain {
 		found[i].Part = p
@@ -69,6 +82,44 @@ func Parts(r capture.Recording, how job.Reading, states []string) ([]PartFound, 
 		return found, fmt.Errorf("%s: %w: %s; found: %s", r.Origin.File, ErrSteps, why, describe(found))
 	}
 	return found, nil
+}
+
+// withoutWays leaves out the stretches in which the noise is on its way from one
+// neighbour's to the other's: a gain control that recovers from a signal.
+func (b blocked) withoutWays(c segment.Cut) segment.Cut {
+	noise := func(s segment.Stretch) float64 { return track.Median(b.noise[s.From:s.To]) }
+	out := segment.Cut{Stretches: c.Stretches[:1:1]}
+	for i := 1; i < len(c.Stretches); i++ {
+		s, at := c.Stretches[i], c.Borders[i-1]
+		if n := len(out.Borders); len(out.Stretches) == n { // what lay between was left out
+			at.Low = out.Borders[n-1].Low
+			out.Borders = out.Borders[:n-1]
+		}
+		out.Borders = append(out.Borders, at)
+		if i < len(c.Stretches)-1 {
+			from, to := noise(c.Stretches[i-1]), noise(c.Stretches[i+1])
+			if d := b.drift(s); d != 0 && d > 0 == (to > from) && (noise(s)-from)*(to-noise(s)) > 0 {
+				continue
+			}
+		}
+		out.Stretches = append(out.Stretches, s)
+	}
+	return out
+}
+
+// drift is by how many dB the noise changes from the first quarter of a stretch
+// to its last; 0 where that is less than partChange or no more than chance.
+func (b blocked) drift(s segment.Stretch) float64 {
+	n := s.Len() / 4
+	if n < 2 {
+		return 0
+	}
+	first, last := b.noise[s.From:s.From+n], b.noise[s.To-n:s.To]
+	d := track.Median(last) - track.Median(first)
+	if math.Abs(d) < math.Max(partChange, driftSure*(track.Spread(first)+track.Spread(last))/math.Sqrt(float64(n))) {
+		return 0
+	}
+	return d
 }
 
 // measurePart measures a stretch of a recording; one that is too short gives no readings.

@@ -48,7 +48,7 @@ func TestPartsThatDoNotFit(t *testing.T) {
 		take []simulate.Segment
 		want string
 	}{
-		{"one left out", []simulate.Segment{partOff, partCarrier, partOff}, "4 parts are listed and 3 were found; found: 0.0 to 1.9 s no tone, noise -10."},
+		{"one left out", []simulate.Segment{partOff, partCarrier, partOff}, "4 parts are listed and 3 were found; found: 0.0 to 1.9 s no tone, noise -"},
 		{"modulated throughout", []simulate.Segment{partOff, partModulated, {Seconds: 2, LevelDBm: -107}, partOff}, "part 2 should be carrier, but holds a tone"},
 		{"not modulated", []simulate.Segment{partOff, partCarrier, {Seconds: 2, LevelDBm: -107, Unmodulated: true}, partOff}, "part 3 should be modulated, but holds no tone"},
 		{"another order", []simulate.Segment{partCarrier, partOff, partModulated, partOff}, "part 1 should be off, but has less noise than part 2"},
@@ -69,4 +69,38 @@ func TestPartsOfSSB(t *testing.T) {
 	assert.NoError(t, err)
 	_, err = Parts(r, job.Reading{}, []string{job.StateOff, job.StateCarrier})
 	assert.ErrorContains(t, err, "part 2 should be carrier, but holds a tone")
+}
+
+// A gain control takes its time when a signal goes: what is heard meanwhile
+// belongs to no part, and the part before ends with its tone. One that never
+// settles is refused.
+func TestPartsBehindAGainControl(t *testing.T) {
+	card := simulate.PlainCard()
+	card.Rate = 8000
+	for _, c := range []struct {
+		of      steppedSet
+		dBm     float64
+		settles float64 // seconds behind the last switching, at most
+	}{{steppedAM, -90, 0.7}, {steppedAM, -60, 1.3}, {steppedSSB, -60, 0}} {
+		b := simulate.Bench{Generator: c.of.generator, Set: c.of.set, Card: card, Seed: 5}
+		off, on := simulate.Segment{Seconds: 2.5, Off: true}, simulate.Segment{Seconds: 2, LevelDBm: c.dBm}
+		is := []string{job.StateOff, job.StateModulated, job.StateOff}
+		if c.of.mode == job.SSB {
+			is[1] = job.StateCarrier
+		}
+		found, err := Parts(b.Recording("quieting.wav", off, on, off), job.Reading{Mode: c.of.mode}, is)
+		if c.settles == 0 {
+			require.ErrorIs(t, err, ErrSteps)
+			assert.ErrorContains(t, err, "1 of the 3 parts found did not keep still")
+			continue
+		}
+		require.NoError(t, err)
+		require.Len(t, found, 3)
+		assert.InDelta(t, 2.55, found[1].From, 0.15)
+		assert.InDelta(t, 4.4, found[1].To, 0.1)
+		assert.Greater(t, found[1].Measured.Get(SINAD).Value, 28.0, "nothing of what comes behind the tone is in it")
+		assert.Greater(t, found[2].From, 4.5)
+		assert.Less(t, found[2].From, 4.5+c.settles)
+		assert.InDelta(t, found[0].Noise, found[2].Noise, 0.5)
+	}
 }

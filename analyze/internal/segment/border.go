@@ -12,6 +12,7 @@ const (
 	tails      = 4    // degrees of freedom of Student's t that stands for the blocks of a stretch
 	strayShare = 0.03 // of the blocks that may be anything
 	strayRange = 80   // scatters over which those are spread
+	clear      = 8    // scatters by which a feature changes so clearly that its own time shows
 	batch      = 8    // blocks that are averaged to see how much a mean scatters
 	few        = 3    // for how many blocks a scatter is known too badly to be trusted
 )
@@ -34,6 +35,7 @@ func borders(x [][]float64, s []Stretch, o Options) Cut {
 				from, to = b.Low, b.High
 			}
 			b = place(x, from, to, like[i], like[i+1], doubt)
+			b.span(x, s[i], s[i+1], like[i][:main], like[i+1][:main])
 			placed[i].To, placed[i+1].From = max(b.Low, placed[i].From), b.High
 			c.Borders[i] = b
 		}
@@ -104,6 +106,23 @@ func place(x [][]float64, from, to int, a, b []likeness, doubt float64) Border {
 		}
 	}
 	return r
+}
+
+// span widens the range of a border to where each feature that changes clearly
+// does so: they need not change at the same time.
+func (b *Border) span(x [][]float64, before, behind Stretch, a, c []likeness) {
+	from, to := before.From+before.Len()/4, behind.To-behind.Len()/4
+	for f := range a {
+		if math.Abs(a[f].middle-c[f].middle) < clear*math.Max(a[f].scatter, c[f].scatter) {
+			continue
+		}
+		one := make([][]float64, to)
+		for i := from; i < to; i++ {
+			one[i] = x[i][f : f+1]
+		}
+		own := place(one, from, to, a[f:f+1], c[f:f+1], doubt)
+		b.Low, b.High = min(b.Low, own.Low), max(b.High, own.High)
+	}
 }
 
 // log is the logarithm of the density of v, Student's t with some strays.

@@ -156,3 +156,40 @@ func TestManyBlocks(t *testing.T) {
 	assert.InDelta(t, 1501, cut.Borders[0].At, 1)
 	assert.InDelta(t, 3002, cut.Borders[1].At, 1)
 }
+
+// Features that change clearly, each at a time of its own: the range of the
+// border goes from the first change to the last.
+func TestTheRangeSpansAllFeatures(t *testing.T) {
+	x := stairs(7, 100, 0.2, 0)
+	for i := range x {
+		if i >= 45 {
+			x[i][0] += 5
+		}
+		if i >= 55 {
+			x[i][1] -= 7
+		}
+	}
+	cut, ok := Find(x, Options{Count: 2, Min: 20})
+	require.True(t, ok)
+	assert.InDelta(t, 45, cut.Stretches[0].To, 1)
+	assert.InDelta(t, 55, cut.Stretches[1].From, 1)
+}
+
+// A feature aside makes no stretch, but places a border that the others leave open.
+func TestAFeatureAside(t *testing.T) {
+	x := stairs(8, 50, 1, 0, 1.2)
+	r := rand.New(rand.NewPCG(8, 8))
+	for i := range x {
+		x[i][1] = 0.1 * r.NormFloat64()
+		if i >= 50 {
+			x[i][1]++
+		}
+		if i >= 90 {
+			x[i][1] += 3
+		}
+	}
+	cut, _ := Find(x, Options{Most: 5, Min: 15, Aside: 1, Sure: 4, Penalty: 15})
+	require.Len(t, cut.Stretches, 2)
+	assert.InDelta(t, 50, cut.Borders[0].At, 1)
+	assert.LessOrEqual(t, cut.Borders[0].High-cut.Borders[0].Low, 2)
+}
