@@ -1,5 +1,7 @@
 package reports
 
+import "hisspoint/analyze"
+
 // Devices are the inputs and outputs of a sound card.
 type Devices struct {
 	Version         string
@@ -33,4 +35,28 @@ func (d Devices) MarshalJSON() ([]byte, error) {
 		Inputs  []Device `json:"inputs"`
 		Outputs []Device `json:"outputs"`
 	}{headOf(d.Version, "card"), list(d.Inputs), list(d.Outputs)})
+}
+
+// Card is the record of a qualified sound card.
+type Card struct {
+	Version string
+	Device  string // what it was qualified as; empty: a file without a device
+	File    string // the recording it was read from
+	At      string // date and time
+	Card    analyze.Card
+}
+
+// MarshalJSON writes the record in the shape of `card --json`.
+func (c Card) MarshalJSON() ([]byte, error) {
+	card := c.Card
+	if card.Findings == nil {
+		card.Findings = []string{}
+	}
+	return marshal(struct {
+		head
+		Device string       `json:"device,omitempty"`
+		File   string       `json:"file,omitempty"`
+		At     string       `json:"qualified,omitempty"`
+		Card   analyze.Card `json:"card"`
+	}{headOf(c.Version, "card"), c.Device, c.File, c.At, card})
 }

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"sync"
+	"time"
 
 	"github.com/jfreymuth/pulse/proto"
 )
@@ -105,11 +106,8 @@ type pulseOutput struct {
 	err   error
 }
 
-// playLatency is how much sound the server holds.
-const playLatency = 0.08
-
 // Play implements Card.
-func (p *pulse) Play(d Device, f Format, next func([]float64) int) (Output, error) {
+func (p *pulse) Play(d Device, f Format, latency time.Duration, next func([]float64) int) (Output, error) {
 	if err := AtRate(d, f.Rate); err != nil {
 		return nil, err
 	}
@@ -124,7 +122,7 @@ func (p *pulse) Play(d Device, f Format, next func([]float64) int) (Output, erro
 	request := proto.CreatePlaybackStream{
 		SampleSpec: proto.SampleSpec{Format: proto.FormatFloat32LE, Channels: byte(f.Channels), Rate: uint32(f.Rate)}, ChannelMap: channels,
 		SinkIndex: proto.Undefined, SinkName: d.ID, BufferMaxLength: proto.Undefined, Corked: true,
-		BufferTargetLength: uint32(playLatency*float64(f.Rate)) * uint32(4*f.Channels), BufferPrebufferLength: proto.Undefined, BufferMinimumRequest: proto.Undefined,
+		BufferTargetLength: uint32(latency.Seconds()*float64(f.Rate)) * uint32(4*f.Channels), BufferPrebufferLength: proto.Undefined, BufferMinimumRequest: proto.Undefined,
 		ChannelVolumes: volumes, NoMove: true, AdjustLatency: true, VolumeSet: true,
 		Properties: proto.PropList{"media.name": proto.PropListString("test signal")},
 	}

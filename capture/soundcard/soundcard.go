@@ -61,8 +61,9 @@ type Card interface {
 	// Record opens an input at its own format.
 	Record(d Device) (Input, error)
 	// Play opens an output. next fills a block of interleaved samples and says how
-	// many it filled; fewer than asked ends the sound.
-	Play(d Device, f Format, next func(block []float64) int) (Output, error)
+	// many it filled; fewer than asked ends the sound. latency is how much sound is
+	// held ready: short follows at once, long survives a busy computer.
+	Play(d Device, f Format, latency time.Duration, next func(block []float64) int) (Output, error)
 	Close() error
 }
 

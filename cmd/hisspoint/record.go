@@ -108,6 +108,10 @@ func (a *app) sayRecorded(f recordFlags) error {
 	if r := record.Recordings[0]; r.Error != "" {
 		return fmt.Errorf("%s: was recorded but cannot be read: %s", file, r.Error)
 	}
+	r := &record.Recordings[0].Measured
+	if note, near := live.CardNote("", *r); near && f.sound.device != "-" {
+		r.Warnings = append(r.Warnings, note)
+	}
 	if a.json {
 		return a.showMeasure(record)
 	}

@@ -197,6 +197,9 @@ func (s *session) look(j *job.Job, r *job.Round, step live.Step, file string) (k
 	}
 	line, against := doc.RecordingResult(m.Measured)
 	against = append(against, lacks(step, m.Measured)...)
+	if note, near := live.CardNote(s.in.Device().ID, m.Measured); near {
+		against = append(against, note.Text)
+	}
 	fmt.Fprintf(s.a.stdout, "%s: %s\n", file, line)
 	if len(step.Places) > 0 || step.Whole { // it changes on purpose
 		against = nil

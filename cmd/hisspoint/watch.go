@@ -140,6 +140,9 @@ func (a *app) watch(f watchFlags) error {
 	}
 	defer in.Close()
 	format := in.Format()
+	if how.FullScaleVolts == 0 {
+		how.FullScaleVolts = live.FullScaleVolts(in.Device().ID, format.Rate)
+	}
 	l, err := analyze.NewLive(in.Device().Name, format.Rate, format.Channels, use.Channel, how)
 	if err != nil {
 		return err

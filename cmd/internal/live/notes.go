@@ -71,7 +71,7 @@ func NewBeeper(card soundcard.Card, heard soundcard.Device, name string) (*Beepe
 	}
 	f := soundcard.Format{Rate: d.Format.Rate, Channels: min(2, d.Format.Channels), Bits: 32, Float: true}
 	b := soundcard.NewBeep(f)
-	out, err := card.Play(d, f, b.Next)
+	out, err := card.Play(d, f, 80*time.Millisecond, b.Next)
 	if err != nil {
 		return nil, fmt.Errorf("--beep: %w", err)
 	}

@@ -7,12 +7,23 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+
+	"hisspoint/analyze"
+	"hisspoint/capture"
 )
 
 // Settings are what the tool remembers of this computer's sound card.
 type Settings struct {
-	Device string `json:"device"` // ID of the input chosen last
-	Name   string `json:"name"`   // what it is called
+	Device string               `json:"device"`          // ID of the input chosen last
+	Name   string               `json:"name"`            // what it is called
+	Cards  map[string]Qualified `json:"cards,omitempty"` // by the ID of the input
+}
+
+// Qualified is what was found of an input, and when.
+type Qualified struct {
+	Name string       `json:"name"`
+	At   string       `json:"at"`
+	Card analyze.Card `json:"card"`
 }
 
 // settingsFile is where they are kept.
@@ -78,4 +89,37 @@ func replace(file string, data []byte) error {
 		err = os.Rename(f.Name(), file)
 	}
 	return err
+}
+
+// qualified is what is known of an input at a rate.
+func qualified(id string, rate int) (Qualified, bool) {
+	s, err := LoadSettings()
+	if err != nil {
+		return Qualified{}, false
+	}
+	if id == "" {
+		id = s.Device
+	}
+	q, ok := s.Cards[id]
+	return q, ok && q.Card.RateHz == rate
+}
+
+// CardNote warns where a qualified card is near the noise that was read with it.
+// id is the input that recorded it; empty: the one chosen last. It says nothing of
+// a card that was not qualified, or not at that rate.
+func CardNote(id string, m analyze.Measured) (capture.Warning, bool) {
+	q, ok := qualified(id, m.Rate)
+	if !ok {
+		return capture.Warning{}, false
+	}
+	return q.Card.Limits(m)
+}
+
+// FullScaleVolts is what full scale of an input stands for; 0: not known.
+func FullScaleVolts(id string, rate int) float64 {
+	q, ok := qualified(id, rate)
+	if !ok || q.Card.FullScaleVolts == nil {
+		return 0
+	}
+	return *q.Card.FullScaleVolts
 }

@@ -24,7 +24,8 @@ type Watch struct {
 	mutex sync.Mutex
 	live  *analyze.Live
 	aimer *analyze.Aimer
-	next  int64 // frame at which the next reading is due
+	card  *analyze.Card // nil: not qualified
+	next  int64         // frame at which the next reading is due
 	heard int64
 }
 
@@ -34,7 +35,11 @@ func NewWatch(in soundcard.Input, live *analyze.Live, aim string) (*Watch, error
 	if err != nil {
 		return nil, err
 	}
-	return &Watch{in: in, live: live, aimer: a}, nil
+	w := &Watch{in: in, live: live, aimer: a}
+	if q, ok := qualified(in.Device().ID, in.Format().Rate); ok {
+		w.card = &q.Card
+	}
+	return w, nil
 }
 
 // SetSeconds changes the time constant.
@@ -128,6 +133,11 @@ func (w *Watch) Hear(block []float64) (reports.Watch, bool, error) {
 	m, err := w.live.Measure()
 	if err != nil {
 		return reports.Watch{}, false, err
+	}
+	if w.card != nil {
+		if note, near := w.card.Limits(m); near {
+			m.Warnings = append(m.Warnings, note)
+		}
 	}
 	return reports.Watch{AtS: w.live.Heard(), Measured: m, Needle: w.aimer.Add(m)}, true, nil
 }

@@ -1,0 +1,114 @@
+package analyze
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+	"hisspoint/capture/soundcard/loopback"
+)
+
+// loop is the program through a card with known faults: closed forms, and white
+// noise of a known power.
+type loop struct {
+	gain, second, noise, hum float64 // gain; share of the second harmonic of a full tone; RMS of noise and of 50 Hz
+	compress                 float64 // dB that soft parts gain
+	delay                    float64 // s
+}
+
+const loopRate = 20000
+
+func (l loop) samples(seed uint64) []float64 {
+	r := rand.New(rand.NewPCG(seed, 1))
+	p := loopback.Samples(loopRate)
+	x := make([]float64, int(l.delay*loopRate)+len(p))
+	copy(x[int(l.delay*loopRate):], p)
+	soft := [2]int{int((l.delay + loopback.Lead + 5) * loopRate), int((l.delay + loopback.Lead + 7) * loopRate)}
+	for i := range x {
+		g := l.gain
+		if i >= soft[0] && i < soft[1] {
+			g *= math.Pow(10, l.compress/20)
+		}
+		x[i] = g*(x[i]+l.second*x[i]*x[i]) + l.noise*r.NormFloat64() + l.hum*math.Sqrt2*math.Sin(2*math.Pi*50*float64(i)/loopRate)
+	}
+	return x
+}
+
+func qualifyLoop(t *testing.T, volts float64, ls ...loop) (Card, error) {
+	var channels []capture.Recording
+	for i, l := range ls {
+		r := capture.FromSamples("loop.wav", loopRate, l.samples(uint64(i)))
+		r.Origin.Channel, r.Origin.Channels = i+1, len(ls)
+		channels = append(channels, r)
+	}
+	return QualifyCard(channels, volts)
+}
+
+func TestQualifyCardFindsWhatWasPutIn(t *testing.T) {
+	const noise = 1e-4
+	c, err := qualifyLoop(t, 0.5, loop{gain: 0.5, second: 0.01, noise: noise, hum: 2e-4, delay: 0.33}, loop{gain: 0.25, noise: noise, delay: 0.33})
+	require.NoError(t, err)
+	assert.InDelta(t, 20*math.Log10(0.5), c.GainDB, 0.01)
+	// a sine of amplitude A through x + s x^2 has a second harmonic of s A / 2
+	assert.InDelta(t, 100*0.01*math.Pow(10, loopback.LoudDBFS/20)/2, c.DistortionPC, 0.01)
+	// white noise: the speech band holds 3100 Hz of 10 kHz
+	assert.InDelta(t, dbfs(noise*noise*3100/(loopRate/2)), c.NoiseDBFS[job.SpeechBand], 0.3)
+	require.NotNil(t, c.HumDBFS)
+	assert.InDelta(t, dbfs(4e-8), *c.HumDBFS, 0.1)
+	require.NotNil(t, c.BalanceDB)
+	assert.InDelta(t, -6.02, *c.BalanceDB, 0.01)
+	assert.InDelta(t, 0, c.StepDB, 0.01)
+	assert.InDelta(t, 0, c.DriftDB, 0.01)
+	require.NotNil(t, c.FullScaleVolts)
+	assert.InDelta(t, 0.5/math.Pow(10, (loopback.LoudDBFS-6.0206)/20), *c.FullScaleVolts, 0.001)
+	require.Len(t, c.Response, len(loopback.ResponseHz))
+	for _, p := range c.Response {
+		assert.InDelta(t, 0, p.DB, 0.02, p.Hz)
+	}
+	assert.Len(t, c.Findings, 1, "its distortion of 0.25 %%: %v", c.Findings)
+}
+
+func TestQualifyCardFindsAGainControl(t *testing.T) {
+	c, err := qualifyLoop(t, 0, loop{gain: 0.5, noise: 1e-4, compress: 6})
+	require.NoError(t, err)
+	assert.InDelta(t, 6, c.StepDB, 0.05)
+	assert.Nil(t, c.FullScaleVolts)
+	require.Len(t, c.Findings, 1)
+	assert.Contains(t, c.Findings[0], "switch off automatic gain")
+}
+
+func TestQualifyCardRefusesWhatIsNoLoop(t *testing.T) {
+	_, err := qualifyLoop(t, 0, loop{noise: 1e-4})
+	assert.EqualError(t, err, "loop.wav: the test program is not in it: is the output connected to the input, and loud enough?")
+	_, err = QualifyCard([]capture.Recording{capture.FromSamples("x.wav", 8000, make([]float64, 8000))}, 0)
+	assert.ErrorContains(t, err, "x.wav: the test program is not in it")
+}
+
+func TestCardSaysWhereItLimits(t *testing.T) {
+	c := Card{NoiseDBFS: map[string]float64{job.SpeechBand: -60}}
+	m := func(v float64) Measured {
+		return Measured{Readings: []Reading{{Name: NoiseLevel, Unit: "dBFS", Value: v}}}
+	}
+	_, near := c.Limits(m(-50))
+	assert.False(t, near)
+	w, near := c.Limits(m(-57))
+	assert.True(t, near)
+	assert.Contains(t, w.Text, "makes up 50 % of the noise")
+	_, near = c.Limits(Measured{Filter: job.Filter{Name: job.Wide}, Readings: m(-57).Readings})
+	assert.False(t, near, "nothing is known of it through another filter")
+}
+
+func TestCardClock(t *testing.T) {
+	x := make([]float64, 8000)
+	for i := range x {
+		x[i] = 0.3 * math.Sin(2*math.Pi*1000*(1+50e-6)*float64(i)/8000)
+	}
+	ppm, err := CardClock(capture.FromSamples("gps.wav", 8000, x), 1000)
+	require.NoError(t, err)
+	assert.InDelta(t, 50, ppm, 0.5)
+}

@@ -1,0 +1,209 @@
+package live
+
+import (
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"hisspoint/analyze"
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+	"hisspoint/capture/soundcard"
+	"hisspoint/capture/unit"
+)
+
+var format = soundcard.Format{Rate: 8000, Channels: 1, Bits: 16}
+
+// fake is an input that hands out a tone and then has a fault.
+type fake struct {
+	frames int
+	fault  error
+	at     int
+}
+
+func (f *fake) Device() soundcard.Device {
+	return soundcard.Device{ID: "fake", Name: "Fake", Format: format}
+}
+func (f *fake) Format() soundcard.Format { return format }
+func (f *fake) Close() error             { return nil }
+func (f *fake) Read(block []float64) (int, error) {
+	n := min(len(block), f.frames-f.at, 160)
+	if n == 0 {
+		return 0, f.fault
+	}
+	for i := range n {
+		block[i] = 0.25 * math.Sin(2*math.Pi*1000*float64(f.at+i)/8000)
+	}
+	f.at += n
+	return n, nil
+}
+
+func seconds(t *testing.T, file string) float64 {
+	f, err := capture.Open(file)
+	require.NoError(t, err)
+	defer f.Close()
+	assert.Empty(t, f.Channels[0].Origin.Warnings, "a valid file")
+	return f.Channels[0].Seconds()
+}
+
+func TestTakeIsAFileAtEveryMoment(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "new", "rx.wav")
+	take, err := NewTake(file, format)
+	require.NoError(t, err)
+	part := filepath.Join(filepath.Dir(file), "rx.unfinished.wav")
+	require.NoError(t, take.Record(&fake{frames: 80000}, 20000, nil, nil))
+	assert.InDelta(t, 2.5, seconds(t, part), 1, "a second at most is missing")
+	assert.NoFileExists(t, file)
+	require.NoError(t, take.Finish())
+	assert.Equal(t, 2.5, seconds(t, file))
+	assert.NoFileExists(t, part)
+
+	before, err := os.ReadFile(file)
+	require.NoError(t, err)
+	_, err = NewTake(file, format)
+	assert.ErrorContains(t, err, "rx.wav: is there already and stays as it is")
+	after, err := os.ReadFile(file)
+	require.NoError(t, err)
+	assert.Equal(t, before, after)
+}
+
+func TestTakeKeepsWhatCameBeforeAFault(t *testing.T) {
+	dir := t.TempDir()
+	file := filepath.Join(dir, "rx.wav")
+	for n, part := range []string{"rx.unfinished.wav", "rx.unfinished-2.wav"} {
+		take, err := NewTake(file, format)
+		require.NoError(t, err)
+		assert.ErrorIs(t, take.Record(&fake{frames: 4000, fault: io.ErrUnexpectedEOF}, 80000, nil, nil), io.ErrUnexpectedEOF)
+		assert.Equal(t, "0.5 s are kept in "+filepath.ToSlash(filepath.Join(dir, part)), take.Keep(), n)
+		assert.Equal(t, 0.5, seconds(t, filepath.Join(dir, part)))
+	}
+	take, err := NewTake(filepath.Join(dir, "nothing.wav"), format)
+	require.NoError(t, err)
+	assert.Empty(t, take.Keep())
+	files, err := os.ReadDir(dir)
+	require.NoError(t, err)
+	assert.Len(t, files, 2, "a recording without sound leaves nothing")
+}
+
+func TestAFileThatCameMeanwhileStays(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "rx.wav")
+	take, err := NewTake(file, format)
+	require.NoError(t, err)
+	require.NoError(t, take.Add(make([]float64, 800)))
+	require.NoError(t, os.WriteFile(file, []byte("mine"), 0o644))
+	assert.ErrorContains(t, take.Finish(), "has come to be while recording and stays as it is")
+	data, err := os.ReadFile(file)
+	require.NoError(t, err)
+	assert.Equal(t, "mine", string(data))
+}
+
+func TestFeedRecordsWhileItListens(t *testing.T) {
+	in := &fake{frames: 40000, fault: io.EOF}
+	l, err := analyze.NewLive("fake", 8000, 1, 0, job.Reading{})
+	require.NoError(t, err)
+	w, err := NewWatch(in, l, analyze.AimAudio)
+	require.NoError(t, err)
+	file := filepath.Join(t.TempDir(), "rx.wav")
+	take, err := NewTake(file, format)
+	require.NoError(t, err)
+	f := &Feed{in: in, watch: w, gone: make(chan struct{})}
+	done := f.Record(take, 8000)
+	f.run()
+	require.NoError(t, <-done)
+	require.NoError(t, take.Finish())
+	assert.Equal(t, 1.0, seconds(t, file))
+	latest, has := f.Latest()
+	assert.True(t, has)
+	assert.InDelta(t, -12.04, latest.Measured.Get(analyze.ToneLevel).Value, 0.01)
+	assert.EqualError(t, f.Err(), "Fake: the sound has ended")
+	assert.True(t, f.Settled(-30))
+	assert.False(t, f.Settled(-12), "nothing has changed")
+}
+
+func TestStepsAreWhatIsMissing(t *testing.T) {
+	dir := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "there.wav"), nil, 0o644))
+	level := func(s string) job.Take {
+		l, err := unit.ParseLevel(s, unit.PD)
+		require.NoError(t, err)
+		return job.Take{Level: l, Typed: s}
+	}
+	named := func(s, file string) job.Take { k := level(s); k.File = file; return k }
+	r := &job.Round{
+		Tests: []job.Test{
+			{Kind: job.KindDeviation, Stanza: &job.Stanza{}},
+			{Kind: job.KindSensitivity, Sensitivity: &job.SensitivityTest{Takes: []job.Take{named("1 uV", "there.wav"), named("0.5 uV", "gone.wav"), level("-119.5 dBm")}}},
+			{Kind: job.KindQuieting, Stanza: &job.Stanza{OneFile: true, Takes: []job.Take{{State: job.StateOff}, {State: job.StateCarrier, Typed: "1 uV"}}}},
+			{Kind: job.KindHiss, Stanza: &job.Stanza{}},
+		},
+		NotMeasured: []job.NotMeasured{{What: "open-squelch hiss", Why: "no time"}},
+	}
+	steps := Steps(dir, "as_left", r)
+	var files []string
+	for _, s := range steps {
+		files = append(files, s.File)
+	}
+	assert.Equal(t, []string{"gone.wav", "as-left/sensitivity_-119.5dBm.wav", "", "as-left/quieting.wav", "as-left/deviation.wav"}, files,
+		"receive before transmit, nothing that is there, nothing that was left out")
+	assert.True(t, steps[0].Named)
+	assert.True(t, steps[2].Open)
+	assert.Len(t, steps[3].Places, 2)
+	assert.True(t, steps[4].Kind.Transmit)
+	assert.True(t, AnyRecorded(dir, r))
+	assert.Equal(t, "there-2.wav", Free(dir, "there.wav"))
+}
+
+func TestSettingsAreRemembered(t *testing.T) {
+	dir := t.TempDir()
+	for _, name := range []string{"XDG_CONFIG_HOME", "HOME", "AppData"} {
+		t.Setenv(name, dir)
+	}
+	s, err := LoadSettings()
+	require.NoError(t, err)
+	assert.Empty(t, s.Device)
+	volts := 1.5
+	s.Device, s.Name = "usb_in", "USB line in"
+	s.Cards = map[string]Qualified{"usb_in": {Card: analyze.Card{RateHz: 48000, NoiseDBFS: map[string]float64{job.SpeechBand: -60}, FullScaleVolts: &volts}}}
+	require.NoError(t, s.Save())
+	back, err := LoadSettings()
+	require.NoError(t, err)
+	assert.Equal(t, s, back)
+	assert.Equal(t, 1.5, FullScaleVolts("usb_in", 48000))
+	assert.Zero(t, FullScaleVolts("usb_in", 44100))
+
+	near := analyze.Measured{Rate: 48000, Readings: []analyze.Reading{{Name: analyze.NoiseLevel, Unit: "dBFS", Value: -55}}}
+	_, warned := CardNote("", near)
+	assert.True(t, warned)
+	_, warned = CardNote("other", near)
+	assert.False(t, warned)
+
+	file, err := settingsFile()
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(file, []byte("{"), 0o644))
+	_, err = LoadSettings()
+	assert.ErrorContains(t, err, "delete it and choose the device again")
+}
+
+func TestTheDeviceChosenLastIsUsedAgain(t *testing.T) {
+	dir := t.TempDir()
+	for _, name := range []string{"XDG_CONFIG_HOME", "HOME", "AppData"} {
+		t.Setenv(name, dir)
+	}
+	all := []soundcard.Device{{ID: "a", Name: "Line A", Default: true}, {ID: "b", Name: "Line B"}}
+	d, err := Source{}.pick(all)
+	require.NoError(t, err)
+	assert.Equal(t, "a", d.ID, "the system's choice")
+	d, err = Source{Device: "line b"}.pick(all)
+	require.NoError(t, err)
+	assert.Equal(t, "b", d.ID)
+	d, err = Source{}.pick(all)
+	require.NoError(t, err)
+	assert.Equal(t, "b", d.ID, "the one chosen last")
+	_, err = Source{}.pick(all[:1])
+	assert.ErrorContains(t, err, "Line B: the input chosen last is not there", "never another one in silence")
+}
