@@ -32,8 +32,14 @@ func (t Test) OneFile() bool {
 	return t.Sensitivity != nil && t.Sensitivity.Stepped || t.Stanza != nil && t.Stanza.OneFile
 }
 
-// Planned tells whether nothing of a test is recorded yet.
-func (t Test) Planned() bool { return len(recorded(t.AllTakes())) == 0 }
+// Planned tells whether nothing of a test is recorded yet. A modulation depth
+// that was read off a scope needs no recording.
+func (t Test) Planned() bool {
+	if t.Kind == KindModulationDepth && t.Stanza != nil && t.Stanza.Setting(SettingHighest) != "" && t.Stanza.Setting(SettingLowest) != "" {
+		return false
+	}
+	return len(recorded(t.AllTakes())) == 0
+}
 
 // Missing are the planned recordings of a test that have no file yet.
 func (t Test) Missing() []Take {
@@ -94,8 +100,8 @@ func (t Test) AsPlan() Test {
 		s.OneFile = s.OneFile && len(s.Takes) > 0
 		s.Settings = nil
 		for key, value := range t.Stanza.Settings {
-			if key == SettingReferenceFile || key == SettingKeyed {
-				continue // recorded, like the files
+			if key == SettingReferenceFile || key == SettingKeyed || key == SettingHighest || key == SettingLowest {
+				continue // recorded or read, like the files
 			}
 			if s.Settings == nil {
 				s.Settings = map[string]string{}

@@ -23,6 +23,12 @@ func TestWhatWasLeftOut(t *testing.T) {
 	}
 }
 
+func TestDepthOffAScopeIsNoPlan(t *testing.T) {
+	read := &Stanza{Settings: map[string]string{SettingHighest: "3.0", SettingLowest: "1.0"}}
+	assert.False(t, Test{Kind: KindModulationDepth, Stanza: read}.Planned())
+	assert.True(t, Test{Kind: KindModulationDepth, Stanza: &Stanza{}}.Planned())
+}
+
 func TestPlanOfARound(t *testing.T) {
 	r := Round{Tested: "2026-11-02", Conditions: RoundConditions{Channel: "20", InputGain: "62 %"},
 		Tests: []Test{

@@ -88,6 +88,12 @@ func (l *Lines) Set(key, value string) error {
 	return l.set(n, path[len(path)-1], orEmpty(value))
 }
 
+// SetList gives a key of the top a list of texts, in the place of what it had.
+func (l *Lines) SetList(key string, items []string) error {
+	l.remove(l.top(), key)
+	return l.set(l.top(), key, "["+strings.Join(each(items, orEmpty), ", ")+"]")
+}
+
 // testNamed is the stanza of a test in a list of tests, by kind or kind:name.
 func (l *Lines) testNamed(tests node, which string) (node, error) {
 	kind, name, _ := strings.Cut(which, ":")

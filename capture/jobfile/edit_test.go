@@ -60,6 +60,7 @@ func TestEditsTouchTheirOwnLinesOnly(t *testing.T) {
 		{"recording", "", "# doubtful\n                      - {level: 0.5 uV, file: b.wav}\n", func(l *Lines) error {
 			return l.Record("as_found", 0, job.Test{Kind: job.KindSensitivity, Sensitivity: &job.SensitivityTest{}}, 1, job.Take{Typed: "0.5 uV", File: "b.wav"})
 		}},
+		{"list", "work: [realigned]", "work: [a, \"b, c\"]\n", func(l *Lines) error { return l.SetList("work", []string{"a", "b, c"}) }},
 		{"limit of a test", "", "                  limit: 0.5 uV PD\n", func(l *Lines) error { return l.Set("rounds.as_found.tests.sensitivity.limit", "0.5 uV PD") }},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -145,6 +146,33 @@ func TestRecordingsInAnySpelling(t *testing.T) {
 			assert.Equal(t, strings.Count(text, "#"), strings.Count(got, "#"), "a comment is lost in\n%s", got)
 			assert.Len(t, j.AsLeft.Checks, 1)
 		})
+	}
+}
+
+// Every kind, as a person writes it and as this package does.
+func TestKeysOfAnyTestAreSet(t *testing.T) {
+	for _, k := range job.Kinds() {
+		j, err := Parse(Name, asJob(k.Sketch))
+		require.NoError(t, err)
+		block, err := Marshal(j)
+		require.NoError(t, err)
+		for _, text := range []string{string(asJob(k.Sketch)), string(block), string(asJob(k.Name + ":")), string(asJob(k.Name + ": {}"))} {
+			got := edited(t, text, func(l *Lines) error {
+				if err := l.SetTest("as_left", 0, job.KeyNote, "tight, then open"); err != nil {
+					return err
+				}
+				return l.Set("rounds.as_left.tests."+k.Name+".name", "speaker")
+			})
+			j, err := Parse(Name, []byte(got))
+			require.NoError(t, err, got)
+			test := j.AsLeft.Tests[0]
+			assert.Equal(t, "speaker", test.Name)
+			if test.Stanza != nil {
+				assert.Equal(t, "tight, then open", test.Stanza.Note)
+			} else {
+				assert.Equal(t, "tight, then open", test.Sensitivity.Note)
+			}
+		}
 	}
 }
 

@@ -148,7 +148,11 @@ func (a *app) jobCheck(name string) error {
 			where = roundWords[f.Round] + ": "
 		}
 		fmt.Fprintln(a.stdout, folded("  ", where+f.Text))
-		fmt.Fprintln(a.stdout, folded("    next: ", f.Next))
+		next := f.Next
+		if strings.Contains(next, "hisspoint job ") && name != "." {
+			next += " --job" + elsewhere(name)
+		}
+		fmt.Fprintln(a.stdout, folded("    next: ", next))
 	}
 	return outcome(exitUndecided)
 }

@@ -15,7 +15,7 @@ func (a *app) jobSetCommand() *cobra.Command {
 		Long: `Sets one entry of the job file, as it is named there; a dot goes one deeper. Keys of
 the set, of a round and of its conditions may be given alone: serial, tested,
 channel, input_gain. Below tests a kind names its test, with its name behind a
-colon where it has one.`,
+colon where it has one. Limit profiles are a list: their names with commas.`,
 		Example: `  hisspoint job set customer "A. Invented"
   hisspoint job set serial 0012345
   hisspoint job set tested 2026-11-02 --round as_found
@@ -26,7 +26,12 @@ colon where it has one.`,
 			if err != nil {
 				return err
 			}
-			return jobfile.Edit(name, func(l *jobfile.Lines) error { return l.Set(key, args[1]) })
+			return jobfile.Edit(name, func(l *jobfile.Lines) error {
+				if key == "limits" {
+					return l.SetList(key, strings.FieldsFunc(args[1], func(r rune) bool { return r == ',' || r == ' ' }))
+				}
+				return l.Set(key, args[1])
+			})
 		},
 	}
 	jobFlag(c, &name)

@@ -43,7 +43,7 @@ var planned = map[string]map[string]string{
 		job.KindModulationDepth:  "modulation_depth: {reference_depth: 30 %}",
 	},
 	job.SSB: {
-		job.KindSignalNoise:      "signal_to_noise: {parts: [0.5 uV modulated, off]}",
+		job.KindSignalNoise:      "signal_to_noise: {recordings: [{part: 0.5 uV modulated}]}", // measured within one recording
 		job.KindResponse:         "response: {level: 1 mV, signal: stepped}",
 		job.KindTransmitResponse: "transmit_response: {signal: stepped}",
 		job.KindSpeechBalance:    "speech_balance: {}",
