@@ -46,7 +46,8 @@ func Leakage(t job.Setup, rs []capture.Recording) (Result, error) {
 	u := Used{Take: t.Takes[0], Label: "generator down, cable ended", Measured: m, Worth: []Reading{s}}
 	out := Result{Setup: t, Rows: []Used{u}, Figures: known([]Reading{s, m.Get(ToneFrequency), m.Get(NoiseLevel)})}
 	if !s.OK() {
-		out.Says = []string{"No tone is heard with the generator down: nothing leaks past the cable that this recording could show."}
+		out.Answer = "no tone is heard with the generator down"
+		out.Says = []string{"Nothing leaks past the cable that this recording could show."}
 		return out, nil
 	}
 	out.Warnings = []capture.Warning{{Code: "leakage", Text: fmt.Sprintf(

@@ -10,6 +10,7 @@ import (
 type Result struct {
 	Setup    job.Setup
 	Why      string    // not empty: the test gave nothing, and why, for people
+	Answer   string    // the test in a few words for people, where no figure says it
 	Figures  []Reading // the most telling first; a name that limits know is judged
 	Rows     []Used    // a recording, or a stretch of one, each
 	Lines    []Line

@@ -90,14 +90,15 @@ func (l *limiter) add(k job.Take, r capture.Recording) (why string, err error) {
 
 // stepped finds the inputs' stretches in one recording.
 func (l *limiter) stepped(r capture.Recording) (why string, err error) {
-	parts, err := LevelSteps(r, len(l.t.Takes), l.t.Reading)
+	parts, err := l.plateaus(r)
 	if errors.Is(err, ErrSteps) {
 		return stepsText(err), nil
 	}
 	if err != nil {
 		return "", err
 	}
-	for i, p := range parts {
+	for i := range l.t.Takes {
+		p := parts[min(i, len(parts)-1)]
 		from := frames(r, p.From-r.FromSeconds())
 		part, err := r.Cut(from, frames(r, p.To-r.FromSeconds())-from)
 		if err != nil {
@@ -108,13 +109,63 @@ func (l *limiter) stepped(r capture.Recording) (why string, err error) {
 		if why, err := l.add(k, part); why != "" || err != nil {
 			return why, err
 		}
-		if i > 0 && k.At > l.t.Takes[i-1].At {
+		if i > 0 && i < len(parts) && k.At > l.t.Takes[i-1].At {
 			if err := l.overshoot(r, parts[i-1].To, p, l.ps[i].y); err != nil {
 				return "", err
 			}
 		}
 	}
 	return "", nil
+}
+
+// plateaus are the stretches of the inputs. Inputs that are all limited sound
+// alike and have no edge between them: fewer stretches than inputs are taken if
+// the list rises, the first step is heard as large as it is listed, none is heard
+// larger, and the last stretch is long enough for all inputs behind it, for which
+// it then stands.
+func (l *limiter) plateaus(r capture.Recording) ([]Part, error) {
+	whole, err := LevelSteps(r, len(l.t.Takes), l.t.Reading)
+	if err == nil || !errors.Is(err, ErrSteps) {
+		return whole, err
+	}
+	for n := len(l.t.Takes) - 1; n >= 3; n-- {
+		parts, failed := LevelSteps(r, n, l.t.Reading)
+		if failed == nil && l.fits(parts) {
+			return parts, nil
+		}
+	}
+	return nil, err
+}
+
+// stepSlack is by how many dB a step may be heard other than it is listed.
+const stepSlack = 1.0
+
+// stretchSlack is how much shorter than its inputs together, each as long as the
+// longest of the others, the last stretch may be.
+const stretchSlack = 0.75
+
+func (l *limiter) fits(parts []Part) bool {
+	last, longest := parts[len(parts)-1], 0.0
+	for _, p := range parts[:len(parts)-1] {
+		longest = math.Max(longest, p.To-p.From)
+	}
+	if behind := len(l.t.Takes) - len(parts) + 1; last.To-last.From < stretchSlack*float64(behind)*longest {
+		return false
+	}
+	for i := 1; i < len(l.t.Takes); i++ {
+		listed := l.t.Takes[i].At - l.t.Takes[i-1].At
+		if listed <= 0 {
+			return false
+		}
+		if i >= len(parts) {
+			continue
+		}
+		heard := parts[i].Tone - parts[i-1].Tone
+		if heard > listed+stepSlack || i == 1 && heard < listed-stepSlack {
+			return false
+		}
+	}
+	return true
 }
 
 // overshoot compares the highest sample after an upward step with the highest of

@@ -174,3 +174,31 @@ func TestTransmitResponseIsJudgedInWords(t *testing.T) {
 		}
 	}
 }
+
+// Stepped in one recording, inputs that are all limited have no edge between
+// them; the deviation is that of each all the same, and a list that does not fit
+// is refused.
+func TestLimiterSteppedInOneRecording(t *testing.T) {
+	b := transmitBench(simulate.Monitor(simulate.DeemphasisNone), 9)
+	s := transmitSetup(job.KindLimiter, map[string]string{job.SettingReferenceDeviation: "1.5 kHz", job.SettingRatedDeviation: "2.5 kHz"})
+	s.OneFile = true
+	var mic []float64
+	inputs := []float64{-40, -34, -28, -20, -12}
+	for _, db := range inputs {
+		s.Takes = append(s.Takes, job.Take{At: db, AtTyped: "x dB"})
+		mic = append(mic, sine(1000, math.Pow(10, db/20), 2)...)
+	}
+	rs := []capture.Recording{b.Recording("tx.wav", mic, 16000), capture.FromSamples("reference.wav", 16000, b.Substitute(1000, 1500, 2))}
+	r, err := analyze.Limiter(s, rs)
+	require.NoError(t, err)
+	require.Empty(t, r.Why)
+	require.Len(t, r.Rows, len(inputs)+1)
+	for i, db := range inputs {
+		up, down := wavePeaks(b, sine(1000, math.Pow(10, db/20), 0.8))
+		assert.InEpsilon(t, math.Max(up, -down), r.Rows[i].Worth[0].Value, 0.03, "%g dB", db)
+	}
+	s.Takes = append(s.Takes, job.Take{At: -8, AtTyped: "x dB"}) // which was never played
+	r, err = analyze.Limiter(s, rs)
+	require.NoError(t, err)
+	assert.Contains(t, r.Why, "do not fit")
+}

@@ -165,7 +165,9 @@ func ResultAnswer(t reports.Test) Answer {
 		return Answer{Parts: []string{title + " not given"}, Reason: sentence(t.Result.Why)}
 	}
 	a := Answer{Parts: []string{title}}
-	if len(t.Result.Figures) > 0 {
+	if t.Result.Answer != "" {
+		a.Parts = []string{title + ": " + t.Result.Answer}
+	} else if len(t.Result.Figures) > 0 {
 		f := t.Result.Figures[0]
 		a.Parts = []string{upperFirst(figureOf(t.Kind, f.Name)) + " " + brief(f)}
 	}

@@ -19,7 +19,7 @@ type round struct {
 // pre-emphasis, and the same set in working order.
 var rounds = map[string]round{
 	reports.AsFound: {levels: []string{"1", "1.4", "2", "2.8", "4", "5.6", "8", "16", "100", "3000"}, receiver: found(), transmitter: dull(), seed: 1000},
-	reports.AsLeft:  {levels: []string{"0.4", "0.56", "0.7", "0.8", "1", "1.4", "2", "4", "30", "3000"}, receiver: squelched(simulate.Healthy27MHzFM()), transmitter: simulate.Healthy27MHzTransmitter(), seed: 2000},
+	reports.AsLeft:  {levels: []string{"0.4", "0.56", "0.7", "0.8", "1", "1.4", "2", "4", "30", "3000"}, receiver: squelched(simulate.Healthy27MHzFM()), transmitter: right(), seed: 2000},
 }
 
 func found() simulate.FM {
@@ -28,8 +28,15 @@ func found() simulate.FM {
 	return set
 }
 
-func dull() simulate.Transmitter {
+// right holds its 2 kHz with room to spare.
+func right() simulate.Transmitter {
 	t := simulate.Healthy27MHzTransmitter()
+	t.Limit = 1380
+	return t
+}
+
+func dull() simulate.Transmitter {
+	t := right()
 	t.Preemphasis = simulate.PreemphasisNone
 	return t
 }

@@ -14,6 +14,7 @@ import (
 	"sync"
 
 	"hisspoint/capture/job"
+	"hisspoint/capture/simulate"
 	"hisspoint/capture/unit"
 	"hisspoint/capture/wav"
 	"hisspoint/reports"
@@ -40,14 +41,14 @@ const (
 
 // Job is the invented job, with recordings named from its folder.
 func Job(everything bool) (*job.Job, error) {
-	uncertainty, deviation, rf, supply := half, 5.0, 27.78125, 13.2
+	uncertainty, deviation, rf, supply, fullScale := half, 5.0, 27.78125, 13.2, simulate.PlainCard().FullScaleVolts
 	j := &job.Job{
 		ID: "DEMO-1", Set: job.Set{Description: "invented 27 MHz FM transceiver", Serial: "0012345", Mode: "fm"},
 		Customer: "invented", Received: "2026-11-02", FaultReported: "hears near stations only, hums; others find its voice dull",
 		Work:    []string{"input coil and reservoir capacitor replaced", "pre-emphasis restored", "receiver realigned"},
 		Parts:   []job.Part{{Ref: "C31", Fitted: "1000 \u00b5F 25 V, new", Removed: "1000 \u00b5F 25 V, dried out"}},
 		Outcome: job.Repaired, Simulated: Simulated,
-		Equipment: []job.Equipment{{What: "signal generator", Serial: "SIM-1", LevelUncertaintyDB: &uncertainty, DeviationPercent: &deviation}, {What: "sound card", InputGain: "simulated"}},
+		Equipment: []job.Equipment{{What: "signal generator", Serial: "SIM-1", LevelUncertaintyDB: &uncertainty, DeviationPercent: &deviation}, {What: "sound card", InputGain: "simulated", FullScaleVolts: &fullScale}},
 	}
 	conditions := job.RoundConditions{RFMHz: &rf, SupplyVolts: &supply, LevelKind: unit.PD, RFPadDB: padDB, Load: "resistor", LoadOhms: 8}
 	for _, r := range []struct {

@@ -51,7 +51,7 @@ func on(axis string) func(text string) (job.Take, error) {
 }
 
 func (r round) power() test {
-	volumes := []string{"1", "2", "3", "4", "5", "6"}
+	volumes := []string{"1", "2", "3", "4", "5", "max"}
 	var segments []simulate.Segment
 	for i := range volumes {
 		segments = append(segments, simulate.Segment{Seconds: 2, LevelDBm: dialed(strongUV), VolumeDB: 5*float64(i) - 15})
@@ -60,7 +60,10 @@ func (r round) power() test {
 }
 
 func (r round) levelCurve() test {
-	texts := []string{"3 mV", "300 uV", "30 uV", "10 uV", "5 uV"}
+	texts := []string{"3 mV", "300 uV", "30 uV"} // then down to where the audio gives way
+	for _, ratio := range []float64{1, 0.5, 0.4, 0.3} {
+		texts = append(texts, fmt.Sprintf("%.2f uV", ratio*simulate.MicrovoltPDFromDBm(-118+r.receiver.FrontLossDB+padDB)))
+	}
 	test := test{kind: job.KindLevelCurve, stanza: stepped("curve.wav", texts, atLevel, func(s *job.Stanza) { s.Deviation = 1200 })}
 	test.takes = single("curve.wav", received(r.bench(), r.levelSegments(texts)...))
 	return test
