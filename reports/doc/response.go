@@ -173,7 +173,7 @@ func responseNotes(res analyze.ResponseResult) []Note {
 		notes = append(notes, Note{Warning: true, Text: w.Text + times(w.AtS)})
 	}
 	if res.Mask != nil {
-		notes = append(notes, Note{Text: "the mask is that of " + res.Mask.Mask.Source})
+		notes = append(notes, Note{Text: "the mask is " + res.Mask.Mask.Name + ": " + res.Mask.Mask.Source})
 	}
 	if s := res.Speech; s != nil && !s.Noise && res.OK() {
 		notes = append(notes,
@@ -183,9 +183,9 @@ func responseNotes(res analyze.ResponseResult) []Note {
 	return notes
 }
 
-// leanWords are the words of a tilt in a sentence.
+// leanWords are the words of a tilt: even is neither bassy nor thin.
 var leanWords = map[string]string{
-	analyze.LeanBassy: "bassy", analyze.LeanThin: "thin", analyze.LeanEven: "even, neither bassy nor thin", analyze.LeanOpen: "bassy or thin: cannot be told",
+	analyze.LeanBassy: "bassy", analyze.LeanThin: "thin", analyze.LeanEven: "even", analyze.LeanOpen: "bassy or thin: not told",
 }
 
 // tiltText is the tilt with its interval.
@@ -236,13 +236,13 @@ func maskText(m analyze.MaskResult) string {
 	worst := fmt.Sprintf("%s dB at %s Hz", fixed(m.WorstDB, 1), fixed(m.WorstHz, 0))
 	switch m.Outcome {
 	case analyze.MaskInside:
-		return "within the mask " + m.Mask.Name
+		return "within the mask"
 	case analyze.MaskOutside:
-		return "outside the mask " + m.Mask.Name + ": " + worst
+		return "outside the mask: " + worst
 	case analyze.MaskUndecided:
-		return "at the edge of the mask " + m.Mask.Name + ": " + worst
+		return "at the mask's edge: " + worst
 	}
-	return "the mask " + m.Mask.Name + " is not judged"
+	return "mask not judged"
 }
 
 // changeBlocks are what became of a response.
@@ -268,7 +268,7 @@ func changeBlocks(c reports.ResponseChange) []Block {
 }
 
 var changeWords = map[string]string{
-	analyze.ChangeBassier: "bassier than before", analyze.ChangeThinner: "thinner than before", analyze.ChangeSame: "no change of tone that matters", analyze.ChangeOpen: "bassier or thinner than before: cannot be told",
+	analyze.ChangeBassier: "bassier than before", analyze.ChangeThinner: "thinner than before", analyze.ChangeSame: "no change of tone that matters", analyze.ChangeOpen: "bassier or thinner than before: not told",
 }
 
 // ChangeAnswer is the change in words.
