@@ -50,9 +50,37 @@ func TestAnswersAgainstTheSimulatedSets(t *testing.T) {
 		assert.True(t, point.Low < want && want < point.High, round.Name)
 		assert.Len(t, round.Find(job.KindSensitivity, "").Sensitivity.Result.Series.Rows, 10)
 	}
+	for _, want := range []struct {
+		kind, figure string
+		values       [2]float64 // as found, as left: what the simulated set was given
+		within       float64
+	}{
+		// Lines of a saw-tooth: -30 dB, 12 and 19 dB less: their sum is 0.3 dB above the first.
+		{job.KindHumNoise, analyze.HumBelow, [2]float64{29.68, 51.4}, 0.6},
+		{job.KindSquelch, job.QuantityClosing, [2]float64{150, 150}, 5},
+		{job.KindTransmitResponse, analyze.Tilt, [2]float64{-6.02, 0}, 0.15},
+		// 1200 Hz of a tone and 0.8 % of its second harmonic, whose crests fall on those of the tone.
+		{job.KindDeviation, analyze.ToneDeviation, [2]float64{1200, 1200}, 12},
+	} {
+		for i, round := range record.Rounds {
+			test := round.Find(want.kind, "")
+			require.NotNil(t, test, want.kind)
+			assert.InDelta(t, want.values[i], test.Result.Get(want.figure).Value, want.within, "%s: %s", round.Name, want.kind)
+		}
+	}
+	assert.Subset(t, hintNames(record.Rounds[0]), []string{"reservoir", "front-end", "bassy-transmit"})
+	assert.Empty(t, hintNames(record.Rounds[1]))
 	change := record.Change(job.KindSensitivity, "", job.QuantitySensitivity)
 	require.NotNil(t, change)
 	assert.True(t, change.Figure.Low < loss && loss < change.Figure.High, "%+v", change)
+}
+
+func hintNames(r reports.Round) []string {
+	var all []string
+	for _, h := range r.Hints {
+		all = append(all, h.Name)
+	}
+	return all
 }
 
 func TestPrepareLeavesOtherFoldersAlone(t *testing.T) {
@@ -93,4 +121,42 @@ func TestJobFile(t *testing.T) {
 	assert.NotEmpty(t, back.Simulated)
 	assert.Len(t, back.AsFound.Tests[1].Sensitivity.Takes, 10)
 	assert.Len(t, back.AsLeft.Tests[1].Sensitivity.Takes, 10)
+}
+
+// A job with every kind of test gives figures for each, and none is refused.
+func TestEveryKindOfTest(t *testing.T) {
+	if os.Getenv("HISSPOINT_LONG") != "1" {
+		t.Skip("set HISSPOINT_LONG=1 to simulate and measure every kind of test")
+	}
+	dir := filepath.Join(t.TempDir(), "job")
+	j, err := Job(true)
+	require.NoError(t, err)
+	require.NoError(t, Prepare(dir))
+	require.NoError(t, Record(dir, true, nil))
+	j.Dir = dir
+	record, err := service.Service{}.Job(j)
+	require.NoError(t, err)
+	had := map[string]bool{}
+	for _, round := range record.Rounds {
+		for _, one := range round.Tests {
+			had[one.Kind] = true
+			if one.Result != nil {
+				assert.Empty(t, one.Result.Why, "%s: %s", round.Name, one.Kind)
+				assert.NotEmpty(t, one.Result.Figures, "%s: %s", round.Name, one.Kind)
+			}
+		}
+	}
+	for _, k := range job.Kinds() {
+		if k.Fits(job.FM) {
+			assert.True(t, had[k.Name], k.Name)
+		}
+	}
+	for i, set := range []string{reports.AsFound, reports.AsLeft} {
+		squelch := rounds[set].receiver.Squelch
+		levels := record.Rounds[i].Find(job.KindSquelchLevels, "").Result
+		opens, closes := levels.Get(analyze.OpensAt), levels.Get(analyze.ClosesAt)
+		assert.True(t, opens.Low <= squelch.OpenDBm && squelch.OpenDBm <= opens.High, "%+v", opens)
+		assert.True(t, closes.Low <= squelch.CloseDBm && squelch.CloseDBm <= closes.High, "%+v", closes)
+		assert.InDelta(t, 0, record.Rounds[i].Find(job.KindCentring, "").Result.Get(analyze.Centre).Value, 150)
+	}
 }
