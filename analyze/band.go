@@ -38,6 +38,7 @@ func (c *chunkWork) bandPower() {
 		l.C = 0 // it is out of the spectrum
 		out.linesVar += 2 * w * w * power * c.around(l).floor
 	}
+	lines += c.beyondEdge(bins.First, last)
 	whole += lines
 	for _, h := range out.hum {
 		out.loose += c.p.curve.Line(h.hz) * math.Max(0, h.mean-h.power())

@@ -103,7 +103,7 @@ func (c *chunkWork) familyEnergy(mains float64) float64 {
 // window is as long as the grid, so the line is put back first and the power of
 // the window over the recorded part, sum w^2, is what the sum is divided by.
 func (c *chunkWork) humMean(l line) float64 {
-	reach := math.Max(0.004*l.hz, 6/c.out.seconds)
+	reach := c.wanderReach(l.hz)
 	lo, hi := max(1, c.atBin(l.hz-reach)), min(len(c.s.R)-2, c.atBin(l.hz+reach))
 	if hi-lo < 4 {
 		return l.power()
@@ -123,6 +123,30 @@ func (c *chunkWork) humMean(l line) float64 {
 		return l.power()
 	}
 	return mean
+}
+
+// wanderReach is how far to each side of a hum line its power is looked for.
+func (c *chunkWork) wanderReach(hz float64) float64 { return math.Max(0.006*hz, 6/c.out.seconds) }
+
+// beyondEdge is the filtered mean square that lines of wandering mains leave outside
+// bins first to last, those of the filter, though they stand on its edge (300 Hz is
+// a multiple of both) and so count as inside.
+func (c *chunkWork) beyondEdge(first, last int) float64 {
+	out := 0.0
+	for _, h := range c.out.hum {
+		weight, reach := c.p.curve.Line(h.hz), c.wanderReach(h.hz)
+		if weight == 0 || h.mean <= h.power() {
+			continue
+		}
+		sum, noise := 0.0, h.density*float64(c.s.N)/2*c.p.rate
+		for k := c.firstBin(h.hz - reach); k <= c.lastBin(h.hz+reach); k++ {
+			if k < first || k > last {
+				sum += c.binPower(k) - noise
+			}
+		}
+		out += weight * math.Max(0, 2*sum/(float64(c.s.N)*float64(c.s.M)))
+	}
+	return out
 }
 
 // hannPower is the sum over the recorded samples of the squared Hann window as

@@ -58,6 +58,9 @@ func (m *Measured) examine(r capture.Recording, parts []sums, t totals, how job.
 // choose measures the longest steady part in place of the whole.
 func (s *sound) choose(again func(capture.Recording) (totals, error)) (totals, string, error) {
 	t := s.t
+	if t.withTone > 0 && s.course.onlyHum(t.loose) {
+		return t, "it is the hum that wanders, so all of it is used, and SINAD counts it", nil
+	}
 	from, to, ok := s.course.longest(s.r.Seconds())
 	if ok && (t.withTone > 0 || s.course.steadyTone(from, to)) {
 		rate := float64(s.r.Rate)

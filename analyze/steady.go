@@ -160,6 +160,25 @@ func (c *course) steady() bool { return len(c.parts) <= 1 && !c.waver }
 // onlyJumps tells whether nothing but the phase changes.
 func (c *course) onlyJumps() bool { return !c.waver && len(c.parts) == 2*len(c.jumps)+1 }
 
+// onlyHum tells whether nothing but the noise changes from part to part, and by no
+// more than mains that wander against their fitted lines explain, which leave loose
+// (mean square, filtered) on average: between nothing and four times the lines' power.
+func (c *course) onlyHum(loose float64) bool {
+	if c.waver || len(c.gaps) > 0 || len(c.jumps) > 0 || loose == 0 {
+		return false
+	}
+	var least, most part
+	for i, p := range c.parts {
+		if i == 0 {
+			least, most = p, p
+		}
+		least.tone, least.noise = math.Min(least.tone, p.tone), math.Min(least.noise, p.noise)
+		most.tone, most.noise = math.Max(most.tone, p.tone), math.Max(most.noise, p.noise)
+	}
+	power := func(db float64) float64 { return math.Pow(10, db/10) / 2 }
+	return most.tone-least.tone < toneStep && power(most.noise)-power(least.noise) <= 4*loose
+}
+
 func (c *course) longestPart() int {
 	best := -1
 	for i, p := range c.parts {
