@@ -67,9 +67,7 @@ func Steps(r capture.Recording, n int, how job.Reading) ([]Part, error) {
 	if how.Mode == job.AM || how.Mode == job.SSB {
 		b = b.steadied()
 	}
-	o := b.options()
-	o.Count = n + stepSpare
-	parts := b.parts(b.known(o))
+	parts := b.parts(b.known(n+stepSpare, b.options()))
 	if why := misfit(parts, n, "level"); why != "" {
 		return parts, fmt.Errorf("%s: %w: %s", r.Origin.File, ErrSteps, withTimes(why, parts))
 	}
@@ -81,16 +79,12 @@ func (b blocked) options() segment.Options {
 		Aside: features - featAbove, Floor: []float64{floorTone, floorNoise, floorNoise, floorNoise}, Least: []float64{leastTone, leastNoise, leastNoise}}
 }
 
-// known is the cut into the most plateaus, up to o.Count, that surely differ
+// known is the cut into the most plateaus, up to a number, that surely differ
 // from their neighbours.
-func (b blocked) known(o segment.Options) segment.Cut {
-	all := segment.All(b.x, o)
-	for k := len(all) - 1; k > 0; k-- {
-		if o.Worth(all[k]) {
-			return all[k]
-		}
-	}
-	return all[0]
+func (b blocked) known(most int, o segment.Options) segment.Cut {
+	o.Most, o.Penalty = most, -1
+	cut, _ := segment.Find(b.x, o)
+	return cut
 }
 
 // times are the stretches of a cut in seconds, with a margin to their

@@ -2,7 +2,6 @@ package analyze
 
 import (
 	"math"
-	"slices"
 
 	"hisspoint/analyze/internal/spectrum"
 	"hisspoint/capture"
@@ -13,7 +12,7 @@ import (
 const (
 	stepBlock  = 0.05  // a block, windowed
 	stepHop    = 0.025 // from block to block
-	stepBlocks = 4000  // blocks at most; longer recordings get coarser ones
+	stepBlocks = 12000 // blocks at most; longer recordings get coarser ones
 	silentDBFS = -200
 	aboveFrom  = 3450 // Hz
 	aboveTo    = 6000 // Hz; few sets let more through
@@ -207,12 +206,42 @@ func (b *blockLevels) quiet(bins []int) float64 {
 		v := b.wave[i] / b.narrow[i]
 		b.squares = append(b.squares, v*v)
 	}
-	slices.Sort(b.squares)
 	sum := 0.0
 	n := len(b.squares) * quietTenths / 10
+	smallestFirst(b.squares, n)
 	for _, v := range b.squares[:n] {
 		sum += v
 	}
 	ratio := float64(m) / float64(len(b.window)) // of the rates: amplitudes are smaller by it
 	return sum / math.Max(1, float64(n)) * ratio * ratio
+}
+
+// smallestFirst puts the n smallest values first, in any order (Hoare's
+// selection, 1961): a third of the time that sorting takes.
+func smallestFirst(v []float64, n int) {
+	for lo, hi := 0, len(v)-1; lo < hi; {
+		pivot := v[(lo+hi)/2]
+		i, j := lo, hi
+		for i <= j {
+			for v[i] < pivot {
+				i++
+			}
+			for v[j] > pivot {
+				j--
+			}
+			if i <= j {
+				v[i], v[j] = v[j], v[i]
+				i++
+				j--
+			}
+		}
+		switch {
+		case n <= j:
+			hi = j
+		case n >= i:
+			lo = i
+		default:
+			return
+		}
+	}
 }

@@ -33,8 +33,7 @@ func LevelSteps(r capture.Recording, n int, how job.Reading) ([]Part, error) {
 	o := segment.Options{Min: b.blocks(stepMin), Most: stepMost, Floor: []float64{floorTone}, Least: []float64{levelChange}}
 	var cut segment.Cut
 	if n > 0 {
-		o.Count = n + stepSpare
-		cut = b.known(o)
+		cut = b.known(n+stepSpare, o)
 	} else {
 		cut, _ = segment.Find(b.x, o)
 	}

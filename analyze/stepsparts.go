@@ -55,8 +55,7 @@ func Parts(r capture.Recording, how job.Reading, states []string) ([]PartFound, 
 	}
 	o := b.options()
 	o.Least = []float64{partChange, partChange, partChange}
-	o.Count = 2*len(states) + stepSpare
-	cut := b.known(o)
+	cut := b.known(2*len(states)+stepSpare, o)
 	if len(cut.Stretches) > len(states) {
 		cut = b.withoutWays(cut)
 	}

@@ -3,6 +3,7 @@ package analyze
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -25,6 +26,20 @@ func toneRun(seed uint64, rate int, noiseDBFS float64, tones ...[3]float64) capt
 		}
 	}
 	return capture.FromSamples("tones.wav", rate, x)
+}
+
+func TestSmallestFirst(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 4))
+	for range 200 {
+		v := make([]float64, 1+r.IntN(60))
+		for i := range v {
+			v[i] = float64(r.IntN(20))
+		}
+		n := r.IntN(len(v) + 1)
+		sorted := slices.Sorted(slices.Values(v))
+		smallestFirst(v, n)
+		assert.ElementsMatch(t, sorted[:n], v[:n])
+	}
 }
 
 func TestLevelSteps(t *testing.T) {

@@ -45,7 +45,7 @@ type grid struct {
 
 func (g grid) cuts(o Options) [][]Stretch {
 	n := len(g.ends)
-	most, penalty := o.Count, or(o.Penalty, DefaultPenalty)
+	most, penalty := o.Count, math.Max(0, or(o.Penalty, DefaultPenalty))
 	if most == 0 {
 		most = max(1, o.Most)
 	}
@@ -58,7 +58,7 @@ func (g grid) cuts(o Options) [][]Stretch {
 	}
 	totals := []float64{best[n-1]}
 	var from [][]int
-	for len(totals) < most && (o.Count > 0 || len(totals)-cheapest(totals, penalty) < lookAhead) {
+	for len(totals) < most && (o.Count > 0 || penalty == 0 || len(totals)-cheapest(totals, penalty) < lookAhead) {
 		next, at := make([]float64, n), make([]int, n)
 		for j := range next {
 			next[j] = math.Inf(1)
@@ -74,7 +74,7 @@ func (g grid) cuts(o Options) [][]Stretch {
 		best, from, totals = next, append(from, at), append(totals, next[n-1])
 	}
 	number := len(totals)
-	if o.Count == 0 {
+	if o.Count == 0 && penalty > 0 {
 		number = cheapest(totals, penalty)
 	}
 	out := make([][]Stretch, number)

@@ -70,7 +70,8 @@ type Options struct {
 	Min int
 	// Penalty is what each further stretch has to win, in units of twice the
 	// log-likelihood, if Count is 0; and Sure the Errors that each border has
-	// to have. 0 stands for DefaultPenalty and DefaultSure.
+	// to have. 0 stands for DefaultPenalty and DefaultSure. A negative Penalty is
+	// none: the most stretches, up to Most, that are all sure.
 	Penalty, Sure float64
 	// Aside is how many of the last features take no part in the search and in
 	// Errors, and only help to place a border within the range that the others
@@ -97,7 +98,7 @@ const (
 // With Count set it is the best cut into so many stretches, whatever its
 // borders are worth: the caller looks at their Errors. Otherwise it is the best
 // cut of the number of stretches that is worth its penalty, or of the next
-// smaller one in which every border is sure. ok is false where so many stretches
+// smaller number in which every border is sure. ok is false where so many stretches
 // do not fit into x.
 func Find(x [][]float64, o Options) (cut Cut, ok bool) {
 	if len(x) == 0 || len(x[0]) == 0 {
@@ -113,20 +114,6 @@ func Find(x [][]float64, o Options) (cut Cut, ok bool) {
 			return cut, true
 		}
 	}
-}
-
-// All gives the best cut for each number of stretches from 1 to o.Count, or to
-// the number that fits in: entry k-1 has k stretches.
-func All(x [][]float64, o Options) []Cut {
-	if len(x) == 0 || len(x[0]) == 0 {
-		return nil
-	}
-	w := weigh(x, o)
-	var out []Cut
-	for _, s := range w.search(o) {
-		out = append(out, borders(x, s, o))
-	}
-	return out
 }
 
 // Worth tells whether every border of a cut is sure, by Sure and Least.

@@ -7,8 +7,8 @@ import (
 
 // How blocks are weighed.
 const (
-	scatterBlocks = 40  // blocks to each side over which the scatter is taken
-	medianBlocks  = 10  // to each side of the running median: what is shorter is held back
+	leastScatters = 20  // blocks to each side, at least, over which the scatter is taken; else the shortest stretch
+	medianBlocks  = 10  // to each side of the running median, at most; else a quarter of the shortest stretch
 	heldAt        = 2.5 // scatters from it beyond which a value counts as no further away
 	thrownAt      = 8   // and as if it were the median
 	leastScatter  = 1e-6
@@ -34,8 +34,8 @@ func weigh(x [][]float64, o Options) weighed {
 		if f < len(o.Floor) {
 			floor = math.Max(floor, o.Floor[f])
 		}
-		s := scatters(v, floor)
-		middle := running(v, medianBlocks)
+		s := scatters(v, floor, max(leastScatters, o.Min))
+		middle := running(v, min(medianBlocks, max(2, o.Min/4)))
 		a, b, c := make([]float64, len(x)+1), make([]float64, len(x)+1), make([]float64, len(x)+1)
 		for i := range v {
 			d := v[i] - middle[i]
@@ -53,7 +53,7 @@ func weigh(x [][]float64, o Options) weighed {
 
 // scatters is the standard deviation that the median distance between
 // neighbours implies around each block.
-func scatters(v []float64, floor float64) []float64 {
+func scatters(v []float64, floor float64, reach int) []float64 {
 	out := make([]float64, len(v))
 	d := make([]float64, max(0, len(v)-1))
 	for i := range d {
@@ -66,7 +66,7 @@ func scatters(v []float64, floor float64) []float64 {
 			continue
 		}
 		out[i] = floor
-		if part := d[max(0, i-scatterBlocks):min(len(d), i+scatterBlocks)]; len(part) > 0 {
+		if part := d[max(0, i-reach):min(len(d), i+reach)]; len(part) > 0 {
 			out[i] = math.Max(floor, 1.4826/math.Sqrt2*median(slices.Clone(part)))
 		}
 	}
