@@ -188,12 +188,12 @@ var leanWords = map[string]string{
 	analyze.LeanBassy: "bassy", analyze.LeanThin: "thin", analyze.LeanEven: "even", analyze.LeanOpen: "bassy or thin: not told",
 }
 
-// tiltText is the tilt with its interval.
+// tiltText is the tilt with its interval, to a tenth: the table has it exactly.
 func tiltText(r analyze.Reading) string {
 	if !r.HasInterval() {
 		return fixed(r.Value, 1) + " dB/octave"
 	}
-	n := Between(r.Value, r.Low, r.High, 2)
+	n := Between(r.Value, r.Low, r.High, 1)
 	if n.PlusMinus != "" {
 		return n.Value + " \u00b1" + n.PlusMinus + " dB/octave"
 	}
