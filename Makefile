@@ -1,5 +1,6 @@
-# make check runs what CI runs; make speed compares whole processes with scipy's.
-.PHONY: check test speed
+# make check runs what CI runs; make speed compares whole processes with scipy's;
+# make dist builds the programs that are given away.
+.PHONY: check test speed dist
 
 check:
 	.ci/run
@@ -11,3 +12,14 @@ speed:
 	@dir=$$(mktemp -d) && trap 'rm -rf "$$dir"' EXIT && \
 	go build -o "$$dir/hisspoint" ./cmd/hisspoint && \
 	/usr/bin/python3 -B testdata/scipy/speed.py compare "$$dir/hisspoint" "$$dir"
+
+# The Windows program needs a C compiler for its sound (Debian: gcc-mingw-w64-x86-64),
+# the one for ALSA that of the system. The others speak to PulseAudio and PipeWire.
+build = go build -trimpath -ldflags "-s -w" -o dist
+
+dist:
+	mkdir -p dist
+	CGO_ENABLED=0 GOOS=linux GOARCH=amd64 $(build)/hisspoint-linux-amd64 ./cmd/hisspoint
+	CGO_ENABLED=0 GOOS=linux GOARCH=arm64 $(build)/hisspoint-linux-arm64 ./cmd/hisspoint
+	CGO_ENABLED=1 GOOS=windows GOARCH=amd64 CC=x86_64-w64-mingw32-gcc $(build)/hisspoint-windows-amd64.exe -tags malgo ./cmd/hisspoint
+	CGO_ENABLED=1 GOOS=linux GOARCH=amd64 $(build)/hisspoint-linux-amd64-alsa -tags malgo ./cmd/hisspoint
