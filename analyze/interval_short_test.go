@@ -68,6 +68,22 @@ func TestIntervalWhereDistortionRules(t *testing.T) {
 	assert.False(t, narrow.holds(), "narrowed: %v", narrow)
 }
 
+// A weak hum line of a long recording, measured in chunks, stands out in some of them
+// only. Its level is that of those, not thinned by the others: it stays in its interval.
+func TestHumLostInSomeChunks(t *testing.T) {
+	const rate, seconds, chunks, stands = 8000, 70, 3, 26
+	x := noise(seeded(2), rate, rate*seconds, between(20, 3900))
+	floor := 1 / (3880.0 * seconds / chunks) // mean square that unit noise gives a line fitted to a chunk
+	s := silence(rate, seconds).tone(0.2, 1000, 0).tone(0.01*math.Sqrt(2*stands*floor), 100, 1).add(times(0.01, x))
+	r := s.measure(t, job.Reading{Mode: job.SSB, MainsHz: 50}).Get(analyze.HumLevel)
+	truth := dbfsOf(1e-4 * stands * floor)
+	t.Logf("%.2f (%.2f to %.2f) dBFS, truth %.2f", r.Value, r.Low, r.High, truth)
+	assert.Less(t, r.Low, truth)
+	assert.Greater(t, r.High, truth)
+}
+
+func dbfsOf(meanSquare float64) float64 { return db(2 * meanSquare) }
+
 // Every reading has its value however short the recording. One without an interval says how much
 // more it takes, up to a second in all; one with an interval keeps it in any longer
 // recording, and from a second on all have one.

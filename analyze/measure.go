@@ -262,7 +262,7 @@ func join(parts []sums) totals {
 	t.parts = len(parts)
 	var humWeight, freqWeight, freqSum float64
 	hum := map[int]*HumLine{}
-	humPower := map[int]float64{}
+	humPower, humShare := map[int]float64{}, map[int]float64{}
 	for _, p := range parts {
 		t.n += p.n
 		t.seconds += p.seconds
@@ -320,9 +320,8 @@ func join(parts []sums) totals {
 			}
 			l.FrequencyHz += w * h.mean * h.hz
 			humPower[h.order] += w * h.mean
-			v := w * w * (2*h.mean*h.floor + h.floor*h.floor)
-			t.humVar += v
-			l.variance += v
+			humShare[h.order] += w
+			l.variance += w * w * (2*h.mean*h.floor + h.floor*h.floor)
 			t.humHz += w * h.mean * h.hz / float64(h.order)
 			humWeight += w * h.mean
 		}
@@ -336,8 +335,12 @@ func join(parts []sums) totals {
 	for order := 1; order <= 12; order++ {
 		if l, ok := hum[order]; ok && humPower[order] > 0 {
 			l.FrequencyHz /= humPower[order]
-			l.LevelDBFS = dbfs(humPower[order])
-			t.humPower += humPower[order]
+			// A weak line is lost in some chunks; they say nothing of its level.
+			power, k := humPower[order]/humShare[order], 1/humShare[order]
+			l.LevelDBFS = dbfs(power)
+			l.variance *= k * k
+			t.humPower += power
+			t.humVar += l.variance
 			t.humLines = append(t.humLines, *l)
 		}
 	}
