@@ -46,7 +46,7 @@ func (c *checker) test(index int, t job.Test) {
 			continue
 		}
 		seen[take.File] = true
-		c.usedTwice(t, take)
+		c.usedTwice(kind, t, take)
 		if c.there(take.File) {
 			files = append(files, take)
 		}
@@ -96,8 +96,11 @@ func placeText(kind job.Kind, t job.Take, level unit.LevelKind) string {
 		}
 		text += " " + strings.ToUpper(string(level))
 	}
-	return strings.TrimSpace(text + " " + t.State)
+	return strings.TrimSpace(microSign.Replace(text) + " " + t.State)
 }
+
+// microSign writes the micro sign that output has: U+00B5.
+var microSign = strings.NewReplacer("\u03bc", "\u00b5", "uV", "\u00b5V", "uv", "\u00b5V")
 
 // there tells whether a recording lies in the job's folder, and says so if not.
 func (c *checker) there(file string) bool {
@@ -190,7 +193,7 @@ func (c *checker) references(t job.Test) {
 
 // usedTwice looks whether a recording stands for two different things. Tests
 // that ask for the same signal may share one.
-func (c *checker) usedTwice(t job.Test, take job.Take) {
+func (c *checker) usedTwice(kind job.Kind, t job.Test, take job.Take) {
 	now := use{round: c.name, test: t.Label(), level: take.Level, typed: take.Typed, state: take.State}
 	if t.Stanza != nil && now.typed == "" {
 		now.level, now.typed = t.Stanza.Level, t.Stanza.LevelTyped
@@ -208,7 +211,9 @@ func (c *checker) usedTwice(t job.Test, take job.Take) {
 	case old.test == now.test:
 		c.add("name the right recording", "%s is used twice in %s", take.File, now.test)
 	case differs:
-		c.add("name the right recording", "%s is used twice: %s in %s, %s in %s", take.File, strings.TrimSpace(old.typed+" "+old.state), old.test, strings.TrimSpace(now.typed+" "+now.state), now.test)
+		level := c.round.Conditions.LevelKind
+		was, is := placeText(kind, job.Take{Typed: old.typed, State: old.state}, level), placeText(kind, job.Take{Typed: now.typed, State: now.state}, level)
+		c.add("name the right recording", "%s is used twice: %s in %s, %s in %s", take.File, was, old.test, is, now.test)
 	}
 }
 
