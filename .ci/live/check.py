@@ -56,8 +56,8 @@ class Server:
         mine.append(p)
         return p
 
-    def play(self, file):
-        return self.spawn("paplay", "-d", "bench", "--latency-msec=300", file)
+    def play(self, file):  # with as much ahead as a busy machine needs
+        return self.spawn("paplay", "-d", "bench", "--latency-msec=500", file)
 
     def tool(self, *args, code=0, **kw):
         r = subprocess.run([tool, *args], env=self.env, cwd=work, capture_output=True, text=True, timeout=60, **kw)
@@ -409,6 +409,73 @@ rounds:
     check("sensitivity, -97" not in r.stderr, "what was recorded was asked for again:\n" + r.stderr)
 
 
+def chapter(s):
+    """README's bench chapter, from card to report: a simulated set answers what the
+    generator is told to be set to."""
+    say("README's bench chapter, from card to report")
+    readme = open(os.path.join(here, "..", "..", "README.md"), encoding="utf-8").read()
+    text = readme[readme.index("## Live on the bench"):]
+    text = text[:text.find("\n## ", 4)]
+    lines = [l[2:].split("  #")[0].strip() for b in re.findall(r"```sh\n(.*?)```", text, re.S) for l in b.split("\n") if l.startswith("$ hisspoint ")]
+    check(len(lines) >= 7, lines)
+    done = set()
+    for line in lines:
+        args = [a.strip('"') for a in re.findall(r'"[^"]*"|\S+', line)][1:]
+        args = ["bench" if a == "line in" else a for a in args]
+        done.add(args[0])
+        if args[0] == "record" and "--out" not in args:
+            answered(s, args)
+        elif args[0] == "report":
+            r = s.tool(*args, code=0)
+            report = json.load(open(os.path.join(work, args[1], "report.json")))
+            text = json.dumps(report)
+            check('"status": "found"' in text, "no point was found:", r.stdout)
+            print("   " + next(l for l in r.stdout.splitlines() if "12 dB SINAD at" in l).strip())
+        else:
+            r = s.tool(*args, *(["--for", "2s"] if args[0] == "watch" else []))
+            if args[0] == "card" and "--list" not in args:
+                check("nothing speaks against measuring with it" in r.stdout, r.stdout)
+            if args[:2] == ["job", "new"]:
+                plan(os.path.join(work, args[2], "job.yaml"))
+    check(done >= {"card", "job", "record", "watch", "report", "wiring"}, "the chapter shows only", done)
+
+
+def plan(file):
+    """The sensitivity test alone, at levels of which the demo has recordings."""
+    levels = "".join("            - {level: %s uV}\n" % l for l in ("2", "1.4", "1", "0.8", "0.7", "0.56"))
+    open(file, "w").write('job: "0417"\nset: {description: invented transceiver, mode: fm}\nrounds:\n  as_found:\n'
+                          "    conditions: {rf_pad_db: 10}\n    tests:\n      - sensitivity:\n          recordings:\n" + levels)
+
+
+def answered(s, args):
+    """Answers record: sets the generator to the level that is asked for, then Enter."""
+    p = subprocess.Popen([tool, *args, "--for", "3s", "--quiet"], env=s.env, cwd=work, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    mine.append(p)
+    heard, sound, doubts = b"", None, 0
+    while True:
+        c = p.stderr.read(1)
+        if not c:
+            break
+        heard += c
+        if not re.search(rb"(stop\):|so:|again:) $", heard):
+            continue
+        asked = heard.decode()
+        level = re.findall(r"^sensitivity, ([0-9.]+ uV)$", asked, re.M)
+        if level and "stop):" in asked[-20:]:
+            if sound:
+                sound.kill()
+                sound.wait()
+            sound = s.play(os.path.join(demo, "as-left", level[-1].replace(" ", "") + ".wav"))
+            time.sleep(1)
+        doubted = "again:" in asked[-12:]  # a busy machine loses samples of the null sink
+        doubts += doubted
+        check(doubts < 12, "recordings are doubted again and again:", asked[-800:])
+        p.stdin.write(b"r\n" if doubted else b"\n")
+        p.stdin.flush()
+        heard = b""
+    check(p.wait() == 0, "record ended with", p.returncode, heard, p.stdout.read())
+
+
 began = time.monotonic()
 try:
     bench = Server("bench")
@@ -418,6 +485,7 @@ try:
     full(bench)
     killed(bench)
     lost(bench)
+    chapter(bench)
     playing = cost(bench)
     screens(bench)
     walked(bench)
