@@ -21,6 +21,8 @@ const (
 type kept struct {
 	output    Reading   // all that passes the filter, tone and noise and distortion, dBFS
 	hum       []Reading // each line, dBFS, unfiltered
+	clicks    int       // noise clicks that stood out
+	seconds   float64   // that were used
 	harmonic  []harmonicSum
 	tonePower float64 // 0: no tone
 }
@@ -39,7 +41,7 @@ func (m *Measured) keep(t totals, cv weight.Curve, how job.Reading) {
 		m.kept.output = none(Output, "dBFS", whySilence)
 		return
 	}
-	m.kept.output = e.whole()
+	m.kept.output, m.kept.clicks, m.kept.seconds = e.whole(), len(t.clicks), t.seconds
 	if e.tone {
 		m.kept.harmonic, m.kept.tonePower = t.harmonic, t.tonePower
 	}

@@ -54,7 +54,6 @@ func AudioPower(t job.Setup, rs []capture.Recording) (Result, error) {
 	out.Figures = append(p.atTen(), p.onset(), p.least())
 	out.Lines = p.lines()
 	out.Says = p.says()
-	out.Hints = p.hints()
 	return out, nil
 }
 

@@ -1,9 +1,6 @@
 package analyze
 
-import (
-	"fmt"
-	"math"
-)
+import "fmt"
 
 // lines is the distortion over the output.
 func (p powers) lines() []Line {
@@ -45,7 +42,7 @@ func (p powers) says() []string {
 			break
 		}
 	}
-	return says
+	return append(says, p.clips()...)
 }
 
 // orPlace is a row by its volume, else by its file.
@@ -56,35 +53,23 @@ func orPlace(u Used) string {
 	return named(u)
 }
 
-// Evidence that the distortion at several volumes gives.
-const (
-	EvidenceOddClipping  = "odd_harmonics_rise_with_volume"
-	EvidenceBothClipping = "even_and_odd_harmonics_rise_with_volume"
-	EvidenceCrossover    = "distortion_rises_as_level_falls"
-)
-
 // clearlyMore is by what factor odd harmonics exceed even ones where both
 // halves of a wave are clipped alike.
 const clearlyMore = 3
 
-// hints are what may be behind the distortion.
-func (p powers) hints() []Evidence {
-	var all []Evidence
+// clips says how the loudest volume is distorted, where it is much more so than others.
+func (p powers) clips() []string {
 	if len(p.rows) < 2 {
 		return nil
 	}
-	floor, top := p.rows[p.floor()], p.rows[len(p.rows)-1]
-	if d := thdOf(top).Value - thdOf(floor).Value; d > climbsBy {
-		even, odd := top.Measured.kept.even().Value, top.Measured.kept.odd().Value
-		e := Evidence{EvidenceBothClipping, fmt.Sprintf("at the loudest volume even harmonics are %.1f %% and odd ones %.1f %%", even, odd), even}
-		if odd > clearlyMore*even {
-			e.Name, e.Value = EvidenceOddClipping, odd
-		}
-		all = append(all, e)
+	top := p.rows[len(p.rows)-1]
+	if thdOf(top).Value-thdOf(p.rows[p.floor()]).Value <= climbsBy {
+		return nil
 	}
-	low := p.rows[0]
-	if a, b := thdOf(low), thdOf(floor); a.HasInterval() && b.HasInterval() && a.Low > b.High && a.Value > 2*b.Value && a.Value-b.Value > onsetRises {
-		all = append(all, Evidence{EvidenceCrossover, fmt.Sprintf("the distortion is %.1f %% at the lowest volume and %.1f %% at a higher one", a.Value, b.Value), math.Round(100*a.Value) / 100})
+	even, odd := top.Measured.kept.even().Value, top.Measured.kept.odd().Value
+	text := "clipped unequally"
+	if odd > clearlyMore*even {
+		text = "clipped alike"
 	}
-	return all
+	return []string{fmt.Sprintf("at the loudest volume even harmonics are %.1f %% and odd ones %.1f %%: both halves of the wave are %s", even, odd, text)}
 }

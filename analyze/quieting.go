@@ -40,7 +40,7 @@ func Quieting(t job.Setup, rs []capture.Recording) (Result, error) {
 	hiss := q.hiss()
 	for i := range rows {
 		if rows[i].Take.State == job.StateCarrier {
-			rows[i].Worth = append(rows[i].Worth, below(job.QuantityQuieting, hiss, rows[i].Measured.Get(NoiseLevel)))
+			rows[i].Worth = append(rows[i].Worth, lessUnseen(below(job.QuantityQuieting, hiss, noiseOf(rows[i].Measured)), rows[i].Measured.kept))
 		}
 	}
 	q.carriers = inState(rows, job.StateCarrier)

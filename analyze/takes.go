@@ -209,8 +209,12 @@ func below(name string, a, b Reading) Reading {
 }
 
 // volumeKeeps is by how much, in dB, two recordings of the same thing at one
-// volume may differ.
-const volumeKeeps = 0.5
+// volume may differ, and volumeScatter how often the root-sum-square of their 95 %
+// half-widths: twice is four standard errors.
+const (
+	volumeKeeps   = 0.5
+	volumeScatter = 2
+)
 
 // volumeMoved compares recordings that should be alike, such as the hiss before
 // and after, by one of their readings, and says which differ by more than
@@ -224,7 +228,7 @@ func volumeMoved(t job.Setup, what string, rows []Used, of func(Measured) Readin
 			}
 			allowed := volumeKeeps
 			if x.HasInterval() && y.HasInterval() {
-				allowed = math.Max(allowed, 1.5*math.Hypot((x.High-x.Low)/2, (y.High-y.Low)/2))
+				allowed = math.Max(allowed, volumeScatter*math.Hypot((x.High-x.Low)/2, (y.High-y.Low)/2))
 			}
 			if d := math.Abs(x.Value - y.Value); d > allowed {
 				return fmt.Sprintf("the volume was moved: %s differs by %.1f dB between %s and %s; leave the volume alone and record again", what, d, named(a), named(b))
