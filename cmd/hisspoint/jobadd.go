@@ -29,7 +29,8 @@ place in it (level, tone, offset, input, volume, part) comes from --places, from
 the name, or from the plan, in its order. A level that is not planned takes the
 place of the nearest planned one.
 
-File, place and SINAD are shown; nothing is added if the SINAD falls where the
+Recordings that the job has already are left out, so that *.wav may be added at any
+time. File, place and SINAD are shown; nothing is added if the SINAD falls where the
 level rises. A test named by --test, or a round, that is not there yet is made.`,
 		Example: "  hisspoint job add *.wav\n  hisspoint job add take*.wav --places \"2uV, 1uV, 0.5uV\" --round as_left\n  hisspoint job add hum.wav --test hum_and_noise",
 		Args:    wantFiles,
@@ -55,7 +56,7 @@ func (a *app) jobAdd(args []string, f jobAddFlags) error {
 	if err != nil {
 		return err
 	}
-	if err := usedAlready(j, files); err != nil {
+	if files, err = a.notUsed(j, files, f.levels != "" || f.places != ""); err != nil {
 		return err
 	}
 	round, made, err := roundToFill(j, f.round)
@@ -190,21 +191,35 @@ func put(l *jobfile.Lines, name string, round *job.Round, placed []service.Place
 	return nil
 }
 
-// usedAlready refuses a recording that either round of the job has already.
-func usedAlready(j *job.Job, files []string) error {
+// notUsed leaves out the recordings that either round of the job has already. It
+// refuses them if there is nothing else, or if places are listed for all.
+func (a *app) notUsed(j *job.Job, files []string, listed bool) ([]string, error) {
+	where := map[string]string{}
 	for name, round := range map[string]*job.Round{reports.AsFound: j.AsFound, reports.AsLeft: j.AsLeft} {
 		if round == nil {
 			continue
 		}
 		for _, t := range round.Tests {
 			for _, used := range t.Files() {
-				if slices.Contains(files, used) {
-					return fmt.Errorf("%s: is in round %s already; nothing was added", used, name)
-				}
+				where[used] = name
 			}
 		}
 	}
-	return nil
+	var fresh, used []string
+	for _, f := range files {
+		if where[f] == "" {
+			fresh = append(fresh, f)
+		} else {
+			used = append(used, f)
+		}
+	}
+	switch {
+	case len(used) > 0 && (listed || len(fresh) == 0):
+		return nil, fmt.Errorf("%s: is in round %s already; nothing was added", used[0], where[used[0]])
+	case len(used) > 0:
+		fmt.Fprintln(a.stdout, folded("  in the job already: ", strings.Join(used, ", ")))
+	}
+	return fresh, nil
 }
 
 // inFolder names files from the job's folder, in natural order.
