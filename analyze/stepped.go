@@ -39,7 +39,7 @@ func SteppedSensitivity(t job.Sensitivity, r capture.Recording) (SensitivityResu
 		return mismatch(t, rows, err), nil
 	}
 	for i := range rows {
-		rows[i].Take.Level, rows[i].Take.Typed = t.Takes[i].Level, t.Takes[i].Typed
+		rows[i].Take.Level, rows[i].Take.Typed, rows[i].Take.State = t.Takes[i].Level, t.Takes[i].Typed, t.Takes[i].State
 	}
 	return SensitivityOf(t, rows)
 }
@@ -49,18 +49,33 @@ func frames(r capture.Recording, seconds float64) int64 {
 }
 
 // directions checks that the audio gets better where the list says that the
-// signal got stronger, and worse where it got weaker.
+// signal got stronger, and worse where it got weaker. Each take is held against
+// the last one of its state; a carrier without modulation is only for quieting:
+// in AM the gain control decides which way its noise goes.
 func directions(t job.Sensitivity, parts []Part, file string) error {
+	quieting := t.Criterion.Quantity == job.QuantityQuieting
 	good := func(p Part) float64 {
-		if t.Criterion.Quantity == job.QuantityQuieting {
+		if quieting {
 			return -p.Noise
 		}
 		return p.Tone - p.Noise
 	}
-	for i := 1; i < len(parts); i++ {
-		a, b := t.Takes[i-1], t.Takes[i]
+	last := map[string]int{}
+	for i, b := range t.Takes {
+		state := b.State
+		if quieting {
+			state = ""
+		} else if state == job.StateOff || state == job.StateCarrier && t.How().Mode == job.AM {
+			continue
+		}
+		k, seen := last[state]
+		last[state] = i
+		if !seen {
+			continue
+		}
+		a := t.Takes[k]
 		up, same := stronger(b.Level, a.Level)
-		if better := good(parts[i]) > good(parts[i-1]); !same && better != up {
+		if better := good(parts[i]) > good(parts[k]); !same && better != up {
 			return fmt.Errorf("%s: %w: at %.1f s the list goes from %s to %s, but the audio goes the other way: check the order of the list",
 				file, ErrSteps, parts[i].From, a.Typed, b.Typed)
 		}

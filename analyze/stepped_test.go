@@ -115,3 +115,36 @@ func TestSteppedRecordingThatDoesNotFit(t *testing.T) {
 	assert.Contains(t, got.Point.Why, "3 levels are listed and 4 were found; found: 0.0 to 1.4 s SINAD 2")
 	assert.Contains(t, got.Point.Why, " to 6.0 s SINAD ")
 }
+
+// AM takes each level with the modulation on and off; both are steps of the one
+// recording, and the point is that of single recordings that begin once the gain
+// control has settled, 0.7 s behind each step.
+func TestSteppedRecordingOfAM(t *testing.T) {
+	card := simulate.PlainCard()
+	card.Rate = 8000
+	b := simulate.Bench{Generator: steppedAM.generator, Set: steppedAM.set, Card: card, Seed: 7}
+	test := job.Sensitivity{Criterion: job.Criterion{Quantity: job.QuantitySNN, Value: 10, Unit: "dB"}, Kind: unit.PD, Mode: job.AM}
+	var segments []simulate.Segment
+	for _, l := range []float64{-104, -110, -114} {
+		for _, state := range []string{job.StateModulated, job.StateCarrier} {
+			test.Takes = append(test.Takes, job.Take{Level: unit.DBm(l), Typed: unit.DBm(l).String(), State: state})
+			segments = append(segments, simulate.Segment{Seconds: 2.5, LevelDBm: l, Unmodulated: state == job.StateCarrier})
+		}
+	}
+	whole := b.Recording("steps.wav", segments...)
+	rows := make([]Row, len(segments))
+	for i := range rows {
+		one, err := whole.Cut(int64((2.5*float64(i)+0.7)*float64(card.Rate)), int64(1.8*float64(card.Rate)))
+		require.NoError(t, err)
+		rows[i].Take = test.Takes[i]
+		rows[i].Measured, err = Measure(one, test.How())
+		require.NoError(t, err)
+	}
+	want, err := SensitivityOf(test, rows)
+	require.NoError(t, err)
+	require.Equal(t, Found, want.Point.Status, want.Point.Why)
+	got, err := SteppedSensitivity(test, whole)
+	require.NoError(t, err)
+	require.Equal(t, Found, got.Point.Status, got.Point.Why)
+	assert.InDelta(t, want.Point.Level.DB, got.Point.Level.DB, 0.1)
+}
