@@ -3,6 +3,7 @@ package reports
 import (
 	"encoding/csv"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -22,7 +23,7 @@ var csvColumns = []csvColumn{
 	{analyze.SINAD, "sinad_db", true}, {analyze.THD, "thd_percent", true}, {analyze.THDN, "thd_n_percent", true}, {analyze.SNR, "snr_db", true},
 	{analyze.NoiseLevel, "noise_level_dbfs", true}, {analyze.HumLevel, "hum_level_dbfs", true}, {analyze.HumFrequency, "hum_frequency_hz", false},
 	{analyze.DCOffset, "dc_offset_fs", true}, {analyze.Peak, "peak_dbfs", false},
-	{"quieting", "quieting_db", true}, {analyze.LevelVolts, "level_volts", true}, {analyze.Power, "power_w", true},
+	{job.QuantityQuieting, "quieting_db", true}, {job.QuantitySNN, "sn_n_db", true}, {analyze.LevelVolts, "level_volts", true}, {analyze.Power, "power_w", true},
 }
 
 // WriteSeriesCSV writes the series of all rounds as one table after RFC 4180:
@@ -66,6 +67,7 @@ func csvRows(round string, t Test) [][]string {
 	}
 	for _, u := range t.Result.Rows {
 		row := analyze.Row{Level: u.Take.Level, Take: u.Take, Measured: u.Measured}
+		row.Measured.Readings = append(slices.Clip(u.Measured.Readings), u.Worth...)
 		if u.Take.Typed == "" { // the test states no level; an empty cell is not "off"
 			row.Level = unit.Level{Scale: unit.Off}
 		}
