@@ -143,10 +143,14 @@ type truthSums struct {
 	pieces                                int
 }
 
+// plans are transforms of a piece, kept because a plan costs more than its use.
+var plans = sync.Pool{New: func() any { return fourier.NewFFT(truthSeconds * intervalRate) }}
+
 // truthOf reads a recording by a plain transform (gonum's).
 func truthOf(x []float64) (a truthSums) {
 	const n = truthSeconds * intervalRate
-	fft, coef := fourier.NewFFT(n), make([]complex128, n/2+1)
+	fft, coef := plans.Get().(*fourier.FFT), make([]complex128, n/2+1)
+	defer plans.Put(fft)
 	for ; len(x) >= n; x = x[n:] {
 		coef = fft.Coefficients(coef, x[:n])
 		power := func(k int) float64 { return 2 * (real(coef[k])*real(coef[k]) + imag(coef[k])*imag(coef[k])) / (n * n) }

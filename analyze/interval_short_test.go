@@ -24,7 +24,7 @@ func (c *coverage) holds() bool {
 // TestIntervalsHoldTheTruth.
 func TestIntervalsInShort(t *testing.T) {
 	const dBm = -121.47 // 6 dB SINAD, by Bench.Sensitivity
-	clicks := receivedAt("7.5 kHz IF, 1.2 kHz, clicks, 6 dB", benchOf(simulate.Healthy27MHzFM(), 6003), dBm).measured(t, 40, 10, parts{seconds: 1, each: 10, of: 40})
+	clicks := receivedAt("7.5 kHz IF, 1.2 kHz, clicks, 6 dB", benchOf(simulate.Healthy27MHzFM(), 6003), dBm).measured(t, 32, 10, parts{seconds: 1, each: 10, of: 32})
 	quiet := gaussian(20).measured(t, 30, 10, parts{seconds: 1, each: 10, of: 30})
 	for _, c := range []struct {
 		p    *bulk

@@ -47,7 +47,8 @@ func silence(rate int, seconds float64) signal {
 // tone adds a sin(2 pi hz t + phase).
 func (s signal) tone(a, hz, phase float64) signal {
 	for i := range s.x {
-		s.x[i] += a * math.Sin(2*math.Pi*math.Mod(hz*float64(i)/float64(s.rate), 1)+phase)
+		cycles := hz * float64(i) / float64(s.rate)
+		s.x[i] += a * math.Sin(2*math.Pi*(cycles-math.Floor(cycles))+phase)
 	}
 	return s
 }
