@@ -188,6 +188,14 @@ func TestStepsRefuses(t *testing.T) {
 	assert.True(t, errors.Is(err, ErrSteps))
 	assert.Len(t, parts, 1)
 	assert.EqualError(t, err, "silent.wav: the steps found do not fit: 3 levels are listed and 1 were found (0.0 to 10.0 s)")
+	broken := make([]float64, 80000)
+	for i := range broken {
+		broken[i] = []float64{0, math.NaN(), math.Inf(1), 1e300}[i*7/len(broken)%4]
+	}
+	parts, _ = Steps(capture.FromSamples("broken.wav", 8000, broken), 3, job.Reading{})
+	for _, p := range parts {
+		assert.True(t, finite(p.From) && finite(p.To) && finite(p.Tone) && finite(p.Noise))
+	}
 	one, err := Steps(silent, 1, job.Reading{})
 	require.NoError(t, err)
 	assert.InDelta(t, 0, one[0].From, 1e-9)

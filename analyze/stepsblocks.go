@@ -71,7 +71,12 @@ func eachBlock(r capture.Recording, do func(x []float64)) (blocked, error) {
 		}
 		for len(block) > 0 {
 			k := min(len(block), size-len(buffer))
-			buffer = append(buffer, block[:k]...)
+			for _, v := range block[:k] {
+				if !finite(v) {
+					v = 0 // the readings say so
+				}
+				buffer = append(buffer, v)
+			}
 			block = block[k:]
 			if len(buffer) == size {
 				do(buffer)
@@ -173,8 +178,12 @@ func (b *blockLevels) levels(x []float64) ([]float64, float64) {
 	return []float64{stepLevel(b.power(b.tone)), stepLevel(b.quiet(lower)), stepLevel(b.quiet(upper)), stepLevel(b.quiet(b.above))}, stepLevel(b.power(b.noise))
 }
 
+// stepLevel is finite whatever the power is.
 func stepLevel(power float64) float64 {
-	return math.Max(silentDBFS, dbfs(math.Max(1e-30, power)))
+	if math.IsNaN(power) {
+		return silentDBFS
+	}
+	return math.Max(silentDBFS, math.Min(-silentDBFS, dbfs(math.Max(1e-30, power))))
 }
 
 func (b *blockLevels) power(bins []int) float64 {
