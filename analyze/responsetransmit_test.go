@@ -111,3 +111,26 @@ func TestDistortionAgainstFrequency(t *testing.T) {
 	}
 	assert.GreaterOrEqual(t, seen, 20)
 }
+
+// A simulated FM receiver at a strong signal, one tone a recording at equal
+// deviation, gives the response it was made with; held against de-emphasis.
+func TestResponseOfASimulatedReceiver(t *testing.T) {
+	b := bench(71)
+	set := b.Set.(simulate.FM)
+	set.IFBandwidthHz, set.IFPoles = 30000, 0 // so wide that it takes nothing off a tone's sidebands
+	set.Audio.SecondPercent, set.Audio.ThirdPercent = 0, 0 // bent, it would give strong low tones more than their due
+	b.Set = set
+	var rs []capture.Recording
+	for i, hz := range []float64{300, 400, 550, 750, 1000, 1400, 1900, 2500, 3000} {
+		b.Generator.ToneHz, b.Seed = hz, uint64(100+i)
+		rs = append(rs, capture.FromSamples("tone.wav", b.Card.Rate, b.Record(simulate.Segment{Seconds: 0.8, LevelDBm: -47})))
+	}
+	r, err := analyze.Response(rs, analyze.ResponseHow{Against: analyze.AgainstDeEmphasis})
+	require.NoError(t, err)
+	require.Empty(t, r.Why)
+	require.Equal(t, analyze.ResponseStepped, r.Kind)
+	require.Len(t, r.Points, len(rs))
+	for _, p := range r.Points {
+		assert.InDelta(t, set.ResponseDB(p.Hz)-set.ResponseDB(1000), p.DB, 1.5*(p.High-p.Low)/2+0.05, "%g Hz", p.Hz)
+	}
+}
