@@ -203,15 +203,10 @@ func (s *session) one(j *job.Job, r *job.Round, step live.Step) error {
 	if err := s.first(r); err != nil {
 		return err
 	}
-	if step.Kind.Transmit && !s.keyed {
-		if err := s.dummy(); err != nil {
+	for {
+		if err := s.careful(step); err != nil {
 			return err
 		}
-	}
-	if !step.Kind.Transmit {
-		s.keyed = false
-	}
-	for {
 		text := s.texts(r, step)
 		answer, err := s.desk.ask(doc.RecordingTitle(s.about(r, step)), text, keysText, s.settled())
 		if err != nil {
@@ -244,4 +239,17 @@ func (s *session) one(j *job.Job, r *job.Round, step live.Step) error {
 			}
 		}
 	}
+}
+
+// careful asks for the word before every change to transmit, also where a key went
+// back.
+func (s *session) careful(step live.Step) error {
+	if !step.Kind.Transmit {
+		s.keyed = false
+		return nil
+	}
+	if s.keyed {
+		return nil
+	}
+	return s.dummy()
 }

@@ -67,13 +67,16 @@ func (s *session) wiring(r *job.Round) error {
 // dummy asks for the word without which no transmitter is keyed.
 func (s *session) dummy() error {
 	for {
-		answer, err := s.desk.ask("before the transmitter is keyed", doc.DummyText(), "type "+doc.DummyWord+" when it is so:", nil)
+		answer, err := s.desk.ask("before the transmitter is keyed", doc.DummyText(), "type "+doc.DummyWord+" when it is so (q stop):", nil)
 		if err != nil {
 			return err
 		}
-		if strings.EqualFold(answer, doc.DummyWord) {
+		switch strings.ToLower(answer) {
+		case doc.DummyWord:
 			s.keyed = true
 			return nil
+		case "q":
+			return errStopped
 		}
 	}
 }
