@@ -15,13 +15,14 @@ import (
 // Figures of an audio power test beside the power.
 const (
 	OutputAtTen   = "output_at_10_percent" // RMS output at 10 % distortion: V, or dBFS without calibration
-	ClippingOnset = "clipping_onset"       // output at which distortion has left its floor: W, V or dBFS
+	ClippingOnset = "clipping_onset"       // output at which the set begins to clip: W, V or dBFS
 	LeastTHD      = "least_thd"            // the lowest distortion of all volumes, percent
 )
 
 const (
 	ratedTHD   = 10   // percent: audio power is stated at it (common practice)
-	onsetRises = 1    // percentage points above its floor at which distortion counts as rising
+	onsetRises = 1    // percentage points by which distortion has to rise from a volume to the next, if that one clips
+	clipsAs    = 3    // power of the output beyond which that is clipping: a cubic bend gives the second
 	strays10   = 0.03 // dB a squared dB: how far the way of distortion between two volumes may stray
 )
 
@@ -33,8 +34,9 @@ const (
 // the two volumes around 10 %. Sines clipped hard or softly, alike on both sides or
 // not, keep to that within 0.03 dB times the square of the distance in dB, which
 // counts in full as part of the interval; nothing is extrapolated. The onset of
-// clipping is where the distortion has risen by one percentage point above its
-// lowest value; its interval is the distance of the two volumes around it.
+// clipping lies between the two volumes from which on the distortion rises
+// faster than the third power of the output, which are its interval; the value is
+// where it has risen by one percentage point.
 func AudioPower(t job.Setup, rs []capture.Recording) (Result, error) {
 	rows, why, err := gather(t, rs, steppedBy(LevelSteps))
 	if err != nil || why != "" {
@@ -209,16 +211,29 @@ func (p powers) least() Reading {
 	return r
 }
 
-// onset is where the distortion has left its floor for good.
+// onset is the output at which clipping begins: beyond it the distortion rises
+// faster with the output than any smooth bend of low order lets it.
 func (p powers) onset() Reading {
 	if len(p.rows) < 2 {
 		return p.shown(ClippingOnset, none(ClippingOnset, "dBFS", "fewer than two volumes tell their distortion"))
 	}
-	i, dB, ok := p.crossing(thdOf(p.rows[p.floor()]).Value + onsetRises)
-	if !ok {
-		return p.shown(ClippingOnset, none(ClippingOnset, "dBFS", "the distortion does not rise with the volume"))
+	at := -1
+	for i := len(p.rows) - 2; i >= 0 && p.steep(i); i-- {
+		at = i
 	}
-	return p.shown(ClippingOnset, reading(ClippingOnset, "dBFS", dB, dBOf(p.rows[i]), dBOf(p.rows[i+1])))
+	if at < 0 {
+		return p.shown(ClippingOnset, none(ClippingOnset, "dBFS", "no volume clips: the distortion rises no faster than the output lets expect"))
+	}
+	a, b := thdOf(p.rows[at]).Value, thdOf(p.rows[at+1]).Value
+	return p.shown(ClippingOnset, reading(ClippingOnset, "dBFS", p.between(at, a+onsetRises, a, b), dBOf(p.rows[at]), dBOf(p.rows[at+1])))
+}
+
+// steep tells whether the distortion rises from a volume to the next by more than
+// onsetRises and faster than the power clipsAs of the output.
+func (p powers) steep(i int) bool {
+	a, b := thdOf(p.rows[i]).Value, thdOf(p.rows[i+1]).Value
+	gap := dBOf(p.rows[i+1]) - dBOf(p.rows[i])
+	return b > a+onsetRises && 20*math.Log10(b/math.Max(a, 1e-3)) > clipsAs*gap
 }
 
 // atFull tells whether a recording was made with the volume right up.

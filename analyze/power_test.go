@@ -121,6 +121,25 @@ func TestAudioPowerWithoutCalibration(t *testing.T) {
 	assert.Contains(t, b.run(t, analyze.AudioPower).Get(analyze.OutputAtTen).Why, "10 % distortion is not reached")
 }
 
+// A smooth bend distorts long before anything clips: second harmonic in proportion
+// to the output, third to its square, up to 4 and 2 % where clipping begins.
+func TestSmoothDistortionIsNoClipping(t *testing.T) {
+	r := seeded(6)
+	b := testOf(job.KindAudioPower, job.FM)
+	for i, a := range []float64{0.1, 0.25, 0.5, 0.9, 1.5, 2} {
+		s := overdriven(r, a, 0.2)
+		if a < 1 {
+			s.tone(0.2*a*a*0.04, 2000, 1).tone(0.2*a*a*a*0.02, 3000, 2)
+		}
+		b.volume(fmt.Sprint(i), s)
+	}
+	on := b.run(t, analyze.AudioPower).Get(analyze.ClippingOnset)
+	assert.InDelta(t, db(0.81*0.04), on.Low, 0.02)
+	assert.Greater(t, on.High, db(0.04))
+	b.setup.Takes, b.rs = b.setup.Takes[:4], b.rs[:4]
+	assert.Contains(t, b.run(t, analyze.AudioPower).Get(analyze.ClippingOnset).Why, "no volume clips")
+}
+
 // One recording with the volume turned up in steps.
 func TestAudioPowerOfOneTake(t *testing.T) {
 	r := seeded(9)
