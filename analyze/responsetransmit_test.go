@@ -117,7 +117,7 @@ func TestDistortionAgainstFrequency(t *testing.T) {
 func TestResponseOfASimulatedReceiver(t *testing.T) {
 	b := bench(71)
 	set := b.Set.(simulate.FM)
-	set.IFBandwidthHz, set.IFPoles = 30000, 0 // so wide that it takes nothing off a tone's sidebands
+	set.IFBandwidthHz, set.IFPoles = 30000, 0              // so wide that it takes nothing off a tone's sidebands
 	set.Audio.SecondPercent, set.Audio.ThirdPercent = 0, 0 // bent, it would give strong low tones more than their due
 	b.Set = set
 	var rs []capture.Recording
