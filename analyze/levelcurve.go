@@ -1,6 +1,7 @@
 package analyze
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -33,7 +34,7 @@ const (
 //
 // Levels are found on the measured curve and never extrapolated.
 func LevelCurve(t job.Setup, rs []capture.Recording) (Result, error) {
-	rows, why, err := gather(t, rs, steppedBy(Steps))
+	rows, why, err := gather(t, rs, steppedBy(settledSteps))
 	if err != nil || why != "" {
 		return refused(t, why, rows...), err
 	}
@@ -173,4 +174,29 @@ func overloaded(t job.Setup, rows []Used) string {
 		}
 	}
 	return ""
+}
+
+// recovers is how long, in seconds, an AGC may take to let the gain up again after
+// the generator was turned down.
+const recovers = 1.5
+
+// settledSteps is Steps without the dips of a set whose AGC recovers: after a
+// step down the audio falls at once and comes back with the gain. Such a dip is
+// short, and its tone weaker than before and after.
+func settledSteps(r capture.Recording, n int, how job.Reading) ([]Part, error) {
+	parts, err := Steps(r, n, how)
+	if !errors.Is(err, ErrSteps) || len(parts) <= n || how.Mode == job.FM {
+		return parts, err
+	}
+	var settled []Part
+	for i, p := range parts {
+		dip := i > 0 && i < len(parts)-1 && p.To-p.From < recovers && p.Tone < parts[i-1].Tone-1 && p.Tone < parts[i+1].Tone-1
+		if !dip {
+			settled = append(settled, p)
+		}
+	}
+	if misfit(settled, n, "level") != "" {
+		return parts, err
+	}
+	return settled, nil
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"hisspoint/analyze"
+	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/simulate"
 	"hisspoint/capture/unit"
@@ -67,6 +68,24 @@ func TestGainControlCurve(t *testing.T) {
 		assert.InDelta(t, 10, got(t, r, analyze.GainMerit), 0.2, mode)
 		assert.Contains(t, r.Get(analyze.GainSixDB).Why, "less than 6 dB down at every level")
 	}
+}
+
+// One take of an AM set whose AGC recovers slowly: the dip after each step down is
+// no level of its own. 20 dB are 2 dB of audio.
+func TestGainControlOfOneTake(t *testing.T) {
+	set := simulate.AM{IFBandwidthHz: 6000, Audio: simulate.AudioStage{OutputVolts: 1}, AGC: simulate.AGC{ThresholdDBm: -110, RatioDB: 10, AttackS: 0.03, DecayS: 0.3}}
+	bench, b := amBench(set), testOf(job.KindLevelCurve, job.AM)
+	var segments []simulate.Segment
+	for _, l := range []float64{-47, -67, -87, -107} {
+		b.setup.Takes = append(b.setup.Takes, job.Take{Level: unit.DBm(l), Typed: unit.DBm(l).String(), File: "l.wav"})
+		segments = append(segments, simulate.Segment{Seconds: 4, LevelDBm: l})
+	}
+	b.setup.OneFile, b.rs = true, []capture.Recording{bench.Recording("l.wav", segments...)}
+	r := b.run(t, analyze.LevelCurve)
+	assert.InDelta(t, 6, got(t, r, analyze.GainSpread), 0.1)
+	assert.InDelta(t, 10, got(t, r, analyze.GainMerit), 0.2)
+	require.Len(t, r.Rows, 4)
+	assert.InDelta(t, -4, r.Rows[2].Worth[0].Value, 0.1)
 }
 
 func TestLevelCurveRefuses(t *testing.T) {
