@@ -18,7 +18,7 @@ const (
 	GainSpread    = "agc_audio"       // dB: the audio's change between the strongest and the weakest level
 	GainMerit     = "agc_merit"       // dB of RF for one dB of audio, between these
 	overloads     = 1.0               // dB by which the audio may fall with a stronger signal
-	leastSpread   = 0.05              // dB of audio below which no merit is given: scatter would make it
+	leastMerit    = 0.05              // dB of audio below which no merit is given: scatter would make it
 	curvePicture  = "audio and level" // of the curve
 )
 
@@ -153,7 +153,7 @@ func meritOf(rf float64, audio Reading) Reading {
 	switch {
 	case !audio.OK():
 		return none(GainMerit, unit, audio.Why)
-	case audio.Value < leastSpread || audio.HasInterval() && audio.Low <= 0:
+	case audio.Value < leastMerit || audio.HasInterval() && audio.Low <= 0:
 		return none(GainMerit, unit, "the audio does not rise beyond its scatter")
 	case !audio.HasInterval():
 		return exact(GainMerit, unit, rf/audio.Value, audio.NoInterval)
