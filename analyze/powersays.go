@@ -62,7 +62,7 @@ const clearlyMore = 3
 
 // clips says how the loudest volume is distorted, where it is much more so than others.
 func (p powers) clips() []string {
-	if len(p.rows) < 2 {
+	if !p.onset().OK() {
 		return nil
 	}
 	top := p.rows[len(p.rows)-1]
