@@ -36,11 +36,19 @@ func ChangeOf(before, after Reading) (change Reading, ok bool) {
 	}
 	d := after.Value - before.Value
 	if !before.HasInterval() || !after.HasInterval() {
-		return exact(after.Name, after.Unit, d, "a figure has no interval"), true
+		return exact(after.Name, differenceUnit(after.Unit), d, "a figure has no interval"), true
 	}
 	low := math.Hypot(after.Value-after.Low, before.High-before.Value)
 	high := math.Hypot(after.High-after.Value, before.Value-before.Low)
-	return reading(after.Name, after.Unit, d, d-low, d+high), true
+	return reading(after.Name, differenceUnit(after.Unit), d, d-low, d+high), true
+}
+
+// differenceUnit is the unit of a difference: of two levels it is in dB.
+func differenceUnit(unit string) string {
+	if unit == "dBFS" || unit == "dBm" {
+		return "dB"
+	}
+	return unit
 }
 
 // Significant tells whether a change is larger than its uncertainty.

@@ -52,6 +52,7 @@ const (
 	RoleUpper = "upper mask"
 	RoleLower = "lower mask"
 	RoleIdeal = "ideal"
+	RoleMark  = "mark" // a place with a name, such as a harmonic in a spectrum
 )
 
 // Line is a curve of a test, or a bound it is held against. Lines of one Picture

@@ -109,6 +109,9 @@ func wantOneJob(c *cobra.Command, args []string) error {
 }
 
 func (a *app) report(name, out, paper string, asFound, showBudget, details bool) error {
+	if err := pdf.Check(paper); err != nil {
+		return err
+	}
 	j, err := jobfile.Load(name)
 	if err != nil {
 		return err

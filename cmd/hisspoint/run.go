@@ -109,7 +109,7 @@ a file that could not be written.`,
 	root.SetErr(a.stderr)
 	root.SetIn(a.stdin)
 	root.SetFlagErrorFunc(flagError)
-	root.AddCommand(a.measureCommand(), a.sensitivityCommand(), a.squelchCommand(), a.reportCommand(), a.jobCommand(), a.limitsCommand(), a.responseCommand(), a.signalsCommand(), a.carrierNullCommand(), a.demoCommand(), a.watchCommand(), a.recordCommand(), a.cardCommand(), a.wiringCommand())
+	root.AddCommand(a.measureCommand(), a.sensitivityCommand(), a.squelchCommand(), a.reportCommand(), a.compareCommand(), a.jobCommand(), a.limitsCommand(), a.responseCommand(), a.signalsCommand(), a.carrierNullCommand(), a.demoCommand(), a.watchCommand(), a.recordCommand(), a.cardCommand(), a.wiringCommand())
 	return root
 }
 

@@ -40,9 +40,29 @@ var styles = []style{
 	{After, nil, disc},
 	{Before, []vg.Length{1.2, 2.2}, hollowTriangle},
 	{After, []vg.Length{7, 2, 1.2, 2}, diamond},
+	{Before, []vg.Length{9, 2}, hollowDisc},
+	{After, []vg.Length{3, 1.5}, triangle},
 }
 
+// bounds are how a mask and an ideal look: no marker, since nothing was measured.
+var bounds = []style{{color: Ink, dash: []vg.Length{1, 1.6}}, {color: Muted, dash: []vg.Length{10, 3, 2, 3}}}
+
+// crowded is from how many points on a trace is a line without markers.
+const crowded = 40
+
 func styleOf(n int) style { return styles[((n%len(styles))+len(styles))%len(styles)] }
+
+// lookOf is the style of a trace.
+func lookOf(t doc.Trace) style {
+	s := styleOf(t.Style)
+	if t.Bound {
+		s = bounds[((t.Style%len(bounds))+len(bounds))%len(bounds)]
+	}
+	if len(t.Points) > crowded {
+		s.marker = nil
+	}
+	return s
+}
 
 const (
 	small = 8.5
@@ -59,7 +79,10 @@ func Draw(pen Pen, c doc.Curve, width, height float64) {
 	x0, x1, y0, y1 := extent(c)
 	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = x0, x1, y0, y1
 	p.X.Label.Text, p.Y.Label.Text = label(c.X), label(c.Y)
-	p.X.Tick.Marker, p.Y.Tick.Marker = ticks{max(3, int(width/48))}, ticks{max(3, int(height/34))}
+	if c.LogX && x0 > 0 {
+		p.X.Scale = plot.LogScale{}
+	}
+	p.X.Tick.Marker, p.Y.Tick.Marker = ticks{max(3, int(width/48)), c.LogX && x0 > 0}, ticks{max(3, int(height/34)), false}
 	p.Add(gridLines{})
 	for _, t := range c.Traces {
 		p.Add(band{t})
@@ -77,6 +100,12 @@ func Draw(pen Pen, c doc.Curve, width, height float64) {
 		if t.Crossing != nil {
 			p.Add(crossing{t})
 		}
+	}
+	if len(c.Spans) > 0 {
+		p.Add(spans(c.Spans))
+	}
+	if len(c.Marks) > 0 {
+		p.Add(marks(c.Marks))
 	}
 	canvas := draw.NewCanvas(newCanvas(pen, height), vg.Length(width), vg.Length(height))
 	used := key(canvas, c)
@@ -125,8 +154,19 @@ func extent(c doc.Curve) (x0, x1, y0, y1 float64) {
 	if c.Limit != nil && c.Limit.At > x0-10 && c.Limit.At < x1+10 {
 		x0, x1 = math.Min(x0, c.Limit.At), math.Max(x1, c.Limit.At)
 	}
-	x0, x1 = wider(x0, x1)
+	for _, m := range c.Marks {
+		y1 = math.Max(y1, m.Y)
+	}
+	if c.LogX && x0 > 0 && x1 > x0 {
+		r := math.Pow(x1/x0, 0.04)
+		x0, x1 = x0/r, x1*r
+	} else {
+		x0, x1 = wider(x0, x1)
+	}
 	y0, y1 = wider(y0, y1)
+	if len(c.Spans)+len(c.Marks) > 0 { // room for them above
+		y1 += 0.18 * (y1 - y0)
+	}
 	return x0, x1, y0, y1
 }
 

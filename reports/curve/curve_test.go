@@ -141,15 +141,15 @@ func TestTicks(t *testing.T) {
 		{-1.5, 36, 4, []string{"0", "10", "20", "30"}},
 	} {
 		var got []string
-		for _, k := range (ticks{c.most}).Ticks(c.low, c.high) {
+		for _, k := range (ticks{c.most, false}).Ticks(c.low, c.high) {
 			got = append(got, k.Label)
 		}
 		assert.Equal(t, c.want, got)
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		low, width, most := rapid.Float64Range(-1e4, 1e4).Draw(t, "low"), rapid.Float64Range(0.1, 1e4).Draw(t, "width"), rapid.IntRange(3, 12).Draw(t, "most")
-		all := ticks{most}.Ticks(low, low+width)
-		step := ticks{most}.step(low, low+width)
+		all := ticks{most, false}.Ticks(low, low+width)
+		step := ticks{most, false}.step(low, low+width)
 		digit := step / math.Pow(10, math.Floor(math.Log10(step)+1e-9))
 		if math.Abs(digit-1) > 1e-9 && math.Abs(digit-2) > 1e-9 && math.Abs(digit-5) > 1e-9 {
 			t.Fatalf("step %g", step)

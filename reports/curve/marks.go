@@ -34,6 +34,15 @@ func diamond(c *draw.Canvas, p vg.Point, r vg.Length, k color.NRGBA) {
 	polygon(c, []vg.Point{{X: p.X - 1.3*r, Y: p.Y}, {X: p.X, Y: p.Y - 1.3*r}, {X: p.X + 1.3*r, Y: p.Y}, {X: p.X, Y: p.Y + 1.3*r}}, k, k)
 }
 
+func hollowDisc(c *draw.Canvas, p vg.Point, r vg.Length, k color.NRGBA) {
+	disc(c, p, r, k)
+	disc(c, p, r-1.1, Paper)
+}
+
+func triangle(c *draw.Canvas, p vg.Point, r vg.Length, k color.NRGBA) {
+	polygon(c, []vg.Point{{X: p.X - 1.1*r, Y: p.Y + r}, {X: p.X + 1.1*r, Y: p.Y + r}, {X: p.X, Y: p.Y - 1.2*r}}, k, k)
+}
+
 func disc(c *draw.Canvas, p vg.Point, r vg.Length, k color.NRGBA) {
 	var q vg.Path
 	q.Move(vg.Point{X: p.X + r, Y: p.Y})

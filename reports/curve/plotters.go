@@ -29,7 +29,7 @@ type band struct{ doc.Trace }
 
 func (b band) Plot(c draw.Canvas, p *plot.Plot) {
 	x, y := p.Transforms(&c)
-	if len(b.Points) < 2 {
+	if len(b.Points) < 2 || b.Bound {
 		return
 	}
 	var path vg.Path
@@ -56,12 +56,15 @@ type trace struct{ doc.Trace }
 
 func (t trace) Plot(c draw.Canvas, p *plot.Plot) {
 	x, y := p.Transforms(&c)
-	s := styleOf(t.Style)
+	s := lookOf(t.Trace)
 	line := make([]vg.Point, len(t.Points))
 	for i, d := range t.Points {
 		line[i] = vg.Point{X: x(d.X), Y: y(d.Y)}
 	}
 	c.StrokeLines(draw.LineStyle{Color: s.color, Width: 1.4, Dashes: s.dash}, line)
+	if s.marker == nil {
+		return
+	}
 	for i, d := range t.Points {
 		if h := y(d.High) - y(d.Low); h > 2*markRadius {
 			c.StrokeLine2(draw.LineStyle{Color: s.color, Width: 0.8}, line[i].X, y(d.Low), line[i].X, y(d.High))
@@ -144,10 +147,12 @@ func key(c draw.Canvas, curve doc.Curve) vg.Length {
 		if t.Name == "" {
 			continue
 		}
-		s := styleOf(t.Style)
+		s := lookOf(t)
 		entries = append(entries, entry{func(left, y vg.Length) {
 			c.StrokeLine2(draw.LineStyle{Color: s.color, Width: 1.4, Dashes: s.dash}, left, y, left+sample, y)
-			s.marker(&c, vg.Point{X: left + sample/2, Y: y}, markRadius, s.color)
+			if s.marker != nil {
+				s.marker(&c, vg.Point{X: left + sample/2, Y: y}, markRadius, s.color)
+			}
 		}, short(t.Name)})
 	}
 	if crossed {

@@ -10,7 +10,11 @@ import (
 
 // ticks stand at round steps of 1, 2 or 5 times a power of ten, at most most of
 // them, so that a person can read between them.
-type ticks struct{ most int }
+// Along ratios they stand at 1, 2, 3 and 5 times the powers of ten.
+type ticks struct {
+	most   int
+	ratios bool
+}
 
 // step is the least round step that needs no more than most ticks.
 func (t ticks) step(low, high float64) float64 {
@@ -28,10 +32,21 @@ func (t ticks) step(low, high float64) float64 {
 
 // Ticks are the labelled steps between low and high.
 func (t ticks) Ticks(low, high float64) []plot.Tick {
+	if t.ratios {
+		return t.ofRatios(low, high)
+	}
 	step := t.step(low, high)
 	var all []plot.Tick
 	for i := math.Ceil(low/step - 1e-9); i*step <= high+step*1e-9; i++ {
 		all = append(all, plot.Tick{Value: i * step, Label: minus(doc.Significant(i*step, 6))})
+	}
+	return all
+}
+
+func (t ticks) ofRatios(low, high float64) []plot.Tick {
+	var all []plot.Tick
+	for _, v := range doc.LogTicks(low, high, t.most+2) {
+		all = append(all, plot.Tick{Value: v, Label: doc.Tick(v, true)})
 	}
 	return all
 }

@@ -55,6 +55,7 @@ type Table struct {
 	Caption string
 	Columns []Column
 	Rows    [][]string
+	Tight   bool // set closely, so that it shares a page with what else must stand there
 }
 
 // Column says how the cells below it are set.
@@ -84,6 +85,8 @@ type Curve struct {
 	Traces    []Trace
 	Threshold *Line
 	Limit     *Line
+	Spans     []Span // stretches along X, such as when the audio was open
+	Marks     []Mark // places with names
 	Note      string // what is left out of the picture
 	Says      string // what the picture shows, for those who cannot see it
 }
@@ -92,8 +95,22 @@ type Curve struct {
 type Trace struct {
 	Name     string // empty: it is the only one
 	Style    int    // how it is drawn: each number its own; 0 and 2, and 1 and 3, belong together
+	Bound    bool   // it was not measured: a mask, or how it should be; 0 is a mask's style, 1 that of an ideal
 	Points   []Dot
 	Crossing *Dot // interval along X
+}
+
+// Span is a stretch along X of a trace with that style.
+type Span struct {
+	Name     string
+	Style    int
+	From, To float64
+}
+
+// Mark is a place with a name.
+type Mark struct {
+	X, Y float64
+	Name string
 }
 
 // Axis names what runs along it.

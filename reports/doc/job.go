@@ -2,14 +2,27 @@ package doc
 
 import (
 	"fmt"
+	"slices"
+	"strconv"
+	"strings"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/limit"
 	"hisspoint/capture/job"
 	"hisspoint/reports"
 )
 
 // roundNames are the rounds as people say them.
 var roundNames = map[string]string{reports.AsFound: "As found", reports.AsLeft: "As left"}
+
+// roundName is a round as people say it; what is no round is a side of a
+// comparison, and goes by its own name.
+func roundName(name string) string {
+	if title, is := roundNames[name]; is {
+		return title
+	}
+	return name
+}
 
 // Job is the document of a whole job: its sensitivities, or with details all of
 // its tests, what the figures point to, then every test in a line and what changed.
@@ -37,7 +50,8 @@ func Job(r reports.Job, details bool) Document {
 		}
 		d.Blocks = append(d.Blocks, hintsOf(round)...)
 	}
-	d.Blocks = append(d.Blocks, Heading{Text: "Answer"}, summary(r))
+	d.Blocks = append(d.Blocks, Heading{Text: "Answer"})
+	d.Blocks = append(d.Blocks, summary(r)...)
 	return d
 }
 
@@ -62,17 +76,23 @@ func warnedTests(round reports.Round) []Block {
 }
 
 // JobAnswer is the shortest answer of a job.
-func JobAnswer(r reports.Job) Document { return Document{Blocks: []Block{summary(r)}} }
+func JobAnswer(r reports.Job) Document { return Document{Blocks: summary(r)} }
 
 // summary is the answers of all tests in both rounds, and the changes of
-// sensitivities, below each other.
-func summary(r reports.Job) Table {
+// sensitivities, below each other. Reasons stand below, each once.
+func summary(r reports.Job) []Block {
 	t := Table{Columns: []Column{{}, {}, {}}}
+	var why reasons
 	for _, round := range r.Rounds {
 		label := roundNames[round.Name]
 		for _, one := range round.Tests {
 			a := TestAnswer(one)
-			t.Rows = append(t.Rows, []string{label, joined(": ", one.Name, a.Parts[0]), a.Verdict})
+			text := joined(": ", one.Name, why.of(one, a))
+			row := []string{label, text}
+			if a.Verdict != "" {
+				row = append(row, strings.TrimSuffix(a.Verdict, " TO CALL"))
+			}
+			t.Rows = append(t.Rows, row)
 			label = ""
 		}
 	}
@@ -82,15 +102,74 @@ func summary(r reports.Job) Table {
 		case !c.Figure.OK():
 			continue
 		case c.Kind == job.KindSensitivity:
-			t.Rows = append(t.Rows, []string{label, joined(": ", c.Test, change(&r.Changes[i])), ""})
+			t.Rows = append(t.Rows, []string{label, joined(": ", c.Test, change(&r.Changes[i]))})
 		case c.Significant && leads(r, c):
-			t.Rows = append(t.Rows, []string{label, joined(", ", figureOf(c.Kind, c.Figure.Name), c.Test) + ": " + signed(c.Figure), ""})
+			t.Rows = append(t.Rows, []string{label, joined(", ", figureOf(c.Kind, c.Figure.Name), c.Test) + ": " + signed(c.Figure)})
 		default:
 			continue
 		}
 		label = ""
 	}
-	return t
+	blocks := []Block{t}
+	if notes := append(why.notes, fromMemory(r)...); len(notes) > 0 {
+		blocks = append(blocks, Notes{notes})
+	}
+	return blocks
+}
+
+// reasons are why figures were not given, each once.
+type reasons struct{ notes []Note }
+
+// of is the answer of a test, with a mark in the place of a reason.
+func (w *reasons) of(t reports.Test, a Answer) string {
+	if t.Result == nil {
+		return a.Parts[0]
+	}
+	text, reason := a.Parts[0], t.Result.Why
+	if reason == "" && len(t.Result.Figures) > 0 && !t.Result.Figures[0].OK() {
+		reason = why(t.Result.Figures[0].Why)
+		text = strings.TrimSuffix(text, ": "+reason)
+	}
+	if reason == "" {
+		return text
+	}
+	for _, n := range w.notes {
+		if n.Text == reason {
+			return text + ", note " + n.Mark
+		}
+	}
+	w.notes = append(w.notes, Note{Mark: strconv.Itoa(len(w.notes) + 1), Text: reason})
+	return text + ", note " + w.notes[len(w.notes)-1].Mark
+}
+
+// fromMemory names the limits that nobody has checked against their source.
+func fromMemory(r reports.Job) []Note {
+	var names []string
+	for _, v := range verdictsOf(r) {
+		if text := v.Limit.Name + " " + LimitFigure(v.Limit); v.Limit.Standing == job.Memory && !slices.Contains(names, text) {
+			names = append(names, text)
+		}
+	}
+	if names == nil {
+		return nil
+	}
+	return []Note{{Warning: true, Text: plural(len(names), "a limit was", "limits were") + " not checked against the document it is from; check before relying on it: " + strings.Join(names, "; ")}}
+}
+
+// verdictsOf are all verdicts of the newest round.
+func verdictsOf(r reports.Job) []limit.Verdict {
+	var all []limit.Verdict
+	if n := r.Newest(); n != nil {
+		for _, t := range n.Tests {
+			if t.Sensitivity != nil && t.Sensitivity.Verdict != nil {
+				all = append(all, *t.Sensitivity.Verdict)
+			}
+			for _, j := range t.Judged {
+				all = append(all, j.Verdict)
+			}
+		}
+	}
+	return all
 }
 
 // leads tells whether a change is that of the first figure of its test.

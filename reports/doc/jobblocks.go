@@ -84,12 +84,28 @@ func JobBudget(r reports.Job) []Block {
 	for _, round := range r.Rounds {
 		for _, test := range round.Tests {
 			if test.Sensitivity == nil {
+				blocks = append(blocks, resultBudgets(round.Name, test)...)
 				continue
 			}
 			if b, ok := limit.Budget(test.Sensitivity.Result); ok {
 				blocks = append(blocks, Heading{Text: roundNames[round.Name] + ": uncertainty budget of the " + test.Label()}, jobBudgetTable(b))
 			}
 		}
+	}
+	return blocks
+}
+
+// resultBudgets are the budgets of the judged figures of any other test.
+func resultBudgets(round string, test reports.Test) []Block {
+	var blocks []Block
+	for _, j := range test.Judged {
+		b, ok := limit.BudgetOf(*test.Result, j.Figure)
+		if !ok {
+			continue
+		}
+		t := jobBudgetTable(b)
+		t.Columns[len(t.Columns)-1].Unit = j.Figure.Unit
+		blocks = append(blocks, Heading{Text: roundNames[round] + ": uncertainty budget of " + figureOf(test.Kind, j.Figure.Name)}, t)
 	}
 	return blocks
 }

@@ -60,6 +60,21 @@ func LimitFigure(l job.Limit) string {
 	return Significant(l.Value, 4) + " " + l.Unit
 }
 
+// limitText is a limit's figure as it was typed; where the figure beside it is in
+// another kind of volts, the same level in that kind; and that it is from memory.
+func limitText(l job.Limit, kind unit.LevelKind) string {
+	text := LimitFigure(l)
+	if l.Unit == "dBm" && kind != "" {
+		if same := SetLevel(unit.DBm(l.Value), kind); !strings.Contains(text, "\u00b5V "+kindWord(kind)) && same != text {
+			text += " = " + same
+		}
+	}
+	if l.Standing == job.Memory {
+		text += " (from memory)"
+	}
+	return text
+}
+
 // Conditions says what a limit holds for, nothing if it asks for nothing.
 func Conditions(c job.Conditions) string {
 	var parts []string

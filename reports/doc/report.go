@@ -11,18 +11,23 @@ import (
 
 // part is what one test puts into a report.
 type part struct {
-	name      string     // in running text: "sensitivity"
-	cards     []Card     // for the customer
-	sentences []string   // for the customer
-	brief     [][]string // for the customer: a row of figure, a cell a round, verdict
-	verdicts  []judged   // of the round that decides; none: nothing was held against a limit
+	name      string   // in running text: "sensitivity"
+	cards     []Card   // for the customer
+	sentences []string // for the customer
+	brief     []string // for the customer: a row of figure, a cell a round, verdict
+	verdicts  []judged // of the round that decides; none: nothing was held against a limit
 	key       [][]string
 	technical []Block
 	takes     map[string][]take // by round
 }
 
 // judged is a verdict and what was held against which limit.
-type judged struct{ outcome, of, why string }
+type judged struct {
+	outcome, of, why string
+	narrow           bool // undecided because a figure lies too close to its limit
+	row              []string
+	rule             string
+}
 
 // partsOf are the parts in the order in which they stand in a report:
 // sensitivity first, since everything else is read beside it, then the others in
@@ -70,8 +75,12 @@ func (d *Document) add(blocks ...Block) { d.Blocks = append(d.Blocks, blocks...)
 // forCustomer is the first page.
 func forCustomer(r reports.Job, j *job.Job, parts []part, issued string) []Block {
 	facts := factTable([][2]string{
-		{"Set", j.Set.Description}, {"Serial number", j.Set.Serial}, {"Customer", j.Customer}, {"Received", j.Received}, {"Report issued", issued},
+		{"Set", joined(", serial number ", j.Set.Description, j.Set.Serial)}, {"Customer", j.Customer},
+		{"Received", joined("; report issued ", j.Received, issued)},
 	})
+	if j.Received == "" {
+		facts = factTable([][2]string{{"Set", joined(", serial number ", j.Set.Description, j.Set.Serial)}, {"Customer", j.Customer}, {"Report issued", issued}})
+	}
 	blocks := []Block{facts, headline(r, parts)}
 	for _, p := range parts {
 		if len(p.cards) > 0 {
@@ -83,15 +92,16 @@ func forCustomer(r reports.Job, j *job.Job, parts []part, issued string) []Block
 			blocks = append(blocks, Paragraph{s})
 		}
 	}
-	if t := briefTable(r, parts); len(t.Rows) > 0 {
+	t, without := briefTable(r, parts)
+	if len(t.Rows) > 0 {
 		blocks = append(blocks, t)
 	}
-	done := factTable([][2]string{{"Fault reported", j.FaultReported}, {"Work done", strings.Join(j.Work, "; ")}, {"Parts", partsText(j.Parts)}, {"Outcome", j.Outcome}})
-	if len(done.Rows) > 0 {
-		blocks = append(blocks, Heading{Text: "Fault and work"}, done)
+	if len(without) > 0 {
+		blocks = append(blocks, Paragraph{"Without a figure (the reasons stand in the technical record): " + strings.Join(without, ", ") + "."})
 	}
-	blocks = append(blocks, Heading{Text: "Not tested"}, List{notTested(r, parts)})
-	return append(blocks, Sign{[]string{"Technician" + named(technician(j)), "Date and signature"}})
+	done := factTable([][2]string{{"Fault reported", j.FaultReported}, {"Work done", strings.Join(j.Work, "; ")}, {"Parts", partsText(j.Parts)}, {"Outcome", j.Outcome},
+		{"Not tested", strings.Join(notTested(r, parts), "; ")}})
+	return append(blocks, Heading{Text: "Fault and work", Level: 1}, done, Sign{[]string{"Technician" + named(technician(j)), "Date and signature"}})
 }
 
 func named(name string) string {
@@ -145,9 +155,12 @@ func notTested(r reports.Job, parts []part) []string {
 		names = append(names, "the checks")
 	}
 	if len(names) == 0 {
-		return append(items, "No test is part of this report.")
+		return append(items, "no test is part of this report")
 	}
-	return append(items, "Only what this report names was tested: "+strings.Join(names, ", ")+".")
+	if len(names) > 4 { // they stand above
+		return append(items, "only what this report names was tested")
+	}
+	return append(items, "only what this report names was tested: "+strings.Join(names, ", "))
 }
 
 // headline is the verdict of the job in words: that of its newest round on all
@@ -190,15 +203,26 @@ func factsOf(parts []part) []limit.Fact {
 	return facts
 }
 
+// heldAgainst names the limits; more than two are counted, so that the verdict
+// is read at a glance.
 func heldAgainst(parts []part) string {
 	var all []string
+	met := 0
 	for _, p := range parts {
 		for _, v := range p.verdicts {
 			all = append(all, v.of)
+			if v.outcome == limit.Pass {
+				met++
+			}
 		}
 	}
-	if len(all) == 0 {
+	switch {
+	case len(all) == 0:
 		return ""
+	case len(all) > 2 && met == len(all):
+		return fmt.Sprintf(": all %d", met)
+	case len(all) > 2:
+		return fmt.Sprintf(": it meets %d of %d for certain", met, len(all))
 	}
 	return ": " + strings.Join(all, "; ")
 }
@@ -209,7 +233,7 @@ func tooClose(parts []part, overall limit.Overall) bool {
 	narrow := 0
 	for _, p := range parts {
 		for _, v := range p.verdicts {
-			if v.outcome == limit.Undecided {
+			if v.narrow {
 				narrow++
 			}
 		}
@@ -260,7 +284,7 @@ func roundOf(j *job.Job, name string) job.Round {
 // take is a recording that was used.
 type take struct{ level, file, used, format, sha256 string }
 
-func (t take) cells() []string { return []string{t.level, t.file, t.used, t.format, t.sha256} }
+func (t take) cells() []string { return []string{t.file, t.level, t.used, t.format, t.sha256} }
 
 func yesNo(yes bool) string {
 	if yes {

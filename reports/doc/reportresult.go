@@ -3,8 +3,10 @@ package doc
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/limit"
 	"hisspoint/capture/unit"
 	"hisspoint/reports"
 )
@@ -43,24 +45,24 @@ func resultPart(r resultRounds) part {
 	newest := r.Rounds[len(r.Rounds)-1].Test
 	p := part{name: joined(", ", kindTitle(r.Kind), r.Name), takes: map[string][]take{}}
 	for _, j := range newest.Judged {
-		v := j.Verdict
-		p.verdicts = append(p.verdicts, judged{outcome: v.Outcome, why: v.Why,
-			of: fmt.Sprintf("%s %s %s%s", p.name, boundPhrase(v.Limit.Bound), LimitFigure(v.Limit), bracketed(v.Limit.Source))})
+		p.verdicts = append(p.verdicts, judgedOf(j.Verdict, r.label(j.Figure.Name), "", j.Figure.OK()))
 	}
-	names := r.figures()
-	for _, name := range names {
-		p.key = append(p.key, r.row(name, true))
+	for i, name := range r.figures() {
+		if i == 0 || slices.ContainsFunc(newest.Judged, func(j limit.Judged) bool { return j.Figure.Name == name }) {
+			p.key = append(p.key, r.row(name))
+		}
 	}
-	if len(names) > 0 {
-		p.brief = [][]string{r.row(names[0], false)}
-	} else {
-		p.brief = [][]string{r.refusals()}
-	}
+	p.brief = r.brief()
 	p.technical = resultPages(r)
 	for _, round := range r.Rounds {
 		p.takes[round.Name] = resultTakes(*round.Test.Result)
 	}
 	return p
+}
+
+// label is a figure with its test.
+func (r resultRounds) label(figure string) string {
+	return joined(", ", figureOf(r.Kind, figure), r.Name)
 }
 
 // figures are the names of the figures of all rounds, in their order.
@@ -86,41 +88,44 @@ func (r resultRounds) in(round string) *reports.Test {
 	return nil
 }
 
-// row is a figure with a cell a round, then its change or else its verdict.
-func (r resultRounds) row(figure string, withChange bool) []string {
-	cells := []string{joined(", ", figureName(figure), r.Name)}
+// row is a figure with a cell a round and its change.
+func (r resultRounds) row(figure string) []string {
+	cells := []string{r.label(figure)}
+	for _, round := range r.Rounds {
+		cells = append(cells, cell(round.Test, figure))
+	}
+	return append(cells, changeCell(r.Changes[figure]))
+}
+
+func cell(t reports.Test, figure string) string {
+	if t.Result.Why != "" || !t.Result.Get(figure).OK() {
+		return "not given"
+	}
+	return brief(t.Result.Get(figure))
+}
+
+// brief is the customer's row: the first figure and the verdict of the test;
+// none if no round gave it.
+func (r resultRounds) brief() []string {
+	names := r.figures()
+	if len(names) == 0 {
+		return nil
+	}
+	cells, known := []string{r.label(names[0])}, false
 	for _, name := range roundOrder {
 		t := r.in(name)
-		switch {
-		case t == nil:
+		if t == nil {
 			cells = append(cells, "")
-		case t.Result.Why != "":
-			cells = append(cells, "not given")
-		default:
-			cells = append(cells, brief(t.Result.Get(figure)))
+			continue
 		}
+		text := cell(*t, names[0])
+		cells, known = append(cells, text), known || text != "not given"
 	}
-	if withChange {
-		return append(cells, changeCell(r.Changes[figure]))
+	if !known {
+		return nil
 	}
 	outcome, _ := worst(r.Rounds[len(r.Rounds)-1].Test.Judged)
 	return append(cells, verdictWords[outcome].word)
-}
-
-// refusals is the row of a test that gave no figure.
-func (r resultRounds) refusals() []string {
-	cells := []string{joined(", ", kindTitle(r.Kind), r.Name)}
-	for _, name := range roundOrder {
-		switch t := r.in(name); {
-		case t == nil:
-			cells = append(cells, "")
-		case t.Result.Why != "":
-			cells = append(cells, "not given: "+t.Result.Why)
-		default:
-			cells = append(cells, "see the technical record")
-		}
-	}
-	return append(cells, "")
 }
 
 // roundOrder is the order of the rounds' cells.
@@ -138,16 +143,23 @@ func changeCell(c *reports.Change) string {
 	return joined(", ", sign+n.Value+" "+c.Figure.Unit, beyondUncertainty(c))
 }
 
-// briefTable is the customer's table of everything beside sensitivity.
-func briefTable(r reports.Job, parts []part) Table {
-	t := Table{Columns: append(bothColumns("also measured"), Column{Head: "verdict"})}
+// briefTable is the customer's table of everything beside sensitivity, and the
+// names of the tests that gave no figure.
+func briefTable(r reports.Job, parts []part) (t Table, without []string) {
+	t = Table{Columns: append(bothColumns("also measured"), Column{Head: "verdict"}), Tight: true}
 	for _, p := range parts {
-		t.Rows = append(t.Rows, p.brief...)
+		switch {
+		case len(p.cards) > 0:
+		case p.brief == nil:
+			without = append(without, p.name)
+		default:
+			t.Rows = append(t.Rows, p.brief)
+		}
 	}
 	if len(t.Rows) == 0 {
-		return Table{}
+		return Table{}, without
 	}
-	return keepRounds(t, r)
+	return keepRounds(t, r), without
 }
 
 func bothColumns(first string) []Column {
@@ -175,35 +187,98 @@ func keepRounds(t Table, r reports.Job) Table {
 	return t
 }
 
-// resultPages are the technical pages of a test.
+// resultPages are the technical pages of a test: its figures in all rounds,
+// what to know of them, its curves, then what each recording gave.
 func resultPages(r resultRounds) []Block {
-	blocks := []Block{Heading{Text: joined(", ", upperFirst(kindTitle(r.Kind)), r.Name)}}
-	for _, round := range r.Rounds {
-		note := resultConditions(*round.Test.Result)
-		blocks = append(blocks, Heading{Text: roundNames[round.Name], Note: note, Level: 1})
-		if t := figuresTable(round.Test); len(t.Rows) > 0 {
-			blocks = append(blocks, t)
-		}
-		if t := rowsTable(*round.Test.Result); len(t.Rows) > 1 {
-			blocks = append(blocks, t)
-		}
-		if t := eventsTable(round.Test.Result.Events); len(t.Rows) > 0 {
-			blocks = append(blocks, t)
-		}
-		if w := round.Test.Result.Why; w != "" {
-			blocks = append(blocks, Paragraph{"Not given: " + w + "."})
-		}
-		if notes := resultNotes(*round.Test.Result); len(notes) > 0 {
-			blocks = append(blocks, Notes{notes})
-		}
+	blocks := []Block{Heading{Text: joined(", ", upperFirst(kindTitle(r.Kind)), r.Name), Note: r.each(func(t reports.Test) string { return resultConditions(*t.Result) })}}
+	if t := r.table(); len(t.Rows) > 0 {
+		blocks = append(blocks, t)
+	}
+	if notes := r.notes(); len(notes) > 0 {
+		blocks = append(blocks, Notes{notes})
 	}
 	for _, c := range curvesOf(r.Rounds) {
 		blocks = append(blocks, c)
 	}
-	for _, j := range r.Rounds[len(r.Rounds)-1].Test.Judged {
-		blocks = append(blocks, Heading{Text: "Limit: " + j.Verdict.Limit.Name, Level: 1}, limitTable(j.Verdict.Limit, j.Verdict.Rule))
+	for _, round := range r.Rounds {
+		if t := rowsTable(*round.Test.Result); len(t.Rows) > 1 && len(t.Columns) > 3 {
+			blocks = append(blocks, Heading{Text: "Recordings, " + lowerFirst(roundNames[round.Name]), Level: 1}, t)
+		}
+		if t := eventsTable(round.Test.Result.Events); len(t.Rows) > 0 {
+			blocks = append(blocks, Heading{Text: "In time, " + lowerFirst(roundNames[round.Name]), Level: 1}, t)
+		}
 	}
 	return blocks
+}
+
+// each says something of every round, once if it is the same.
+func (r resultRounds) each(of func(reports.Test) string) string {
+	var texts, named []string
+	for _, round := range r.Rounds {
+		text := of(round.Test)
+		if !slices.Contains(texts, text) {
+			texts = append(texts, text)
+		}
+		named = append(named, lowerFirst(roundNames[round.Name])+": "+text)
+	}
+	if len(texts) == 1 {
+		return texts[0]
+	}
+	return strings.Join(named, ". ")
+}
+
+// table is every figure with its value in each round, change, limit and verdict.
+func (r resultRounds) table() Table {
+	t := Table{Columns: []Column{{Head: "figure"}}}
+	for _, round := range r.Rounds {
+		t.Columns = append(t.Columns, Column{Head: lowerFirst(roundNames[round.Name])})
+	}
+	t.Columns = append(t.Columns, Column{Head: "change"}, Column{Head: "limit"}, Column{Head: "verdict"})
+	for _, name := range r.figures() {
+		row := r.row(name)
+		row[0] = figureName(name)
+		if row[len(row)-1] == "-" {
+			row[len(row)-1] = ""
+		}
+		bounds, words := judgedCells(r.Rounds[len(r.Rounds)-1].Test.Judged, name)
+		t.Rows = append(t.Rows, append(row, bounds, words))
+	}
+	return withoutEmpty(t)
+}
+
+// notes are why figures are missing, then remarks and warnings; what holds for
+// all rounds is said once.
+func (r resultRounds) notes() []Note {
+	var all []Note
+	in := map[string][]string{}
+	for _, round := range r.Rounds {
+		for _, n := range append(missing(round.Test), resultNotes(*round.Test.Result)...) {
+			if in[n.Text] == nil {
+				all = append(all, n)
+			}
+			in[n.Text] = append(in[n.Text], lowerFirst(roundNames[round.Name]))
+		}
+	}
+	for i, n := range all {
+		if len(r.Rounds) > 1 && len(in[n.Text]) < len(r.Rounds) {
+			all[i].Text = strings.Join(in[n.Text], ", ") + ": " + n.Text
+		}
+	}
+	return all
+}
+
+// missing says why figures, or the whole test, are not given.
+func missing(t reports.Test) []Note {
+	if t.Result.Why != "" {
+		return []Note{{Text: "not given: " + t.Result.Why}}
+	}
+	var all []Note
+	for _, f := range t.Result.Figures {
+		if !f.OK() {
+			all = append(all, Note{Text: figureName(f.Name) + " is not given: " + why(f.Why)})
+		}
+	}
+	return all
 }
 
 // rowsTable is what each recording, or part of one, gave.
@@ -251,7 +326,7 @@ func resultTakes(r analyze.Result) []take {
 		if level == "" && u.Take.Typed != "" && u.Take.Level.Scale == unit.Absolute {
 			level = SetLevel(u.Take.Level, r.Setup.LevelKind)
 		}
-		all = append(all, take{level: orDash(level), file: channelName(m), used: Significant(m.From, 5) + " to " + Significant(m.To, 5) + " s",
+		all = append(all, take{level: joined(" ", kindTitle(r.Setup.Kind), level), file: channelName(m), used: Significant(m.From, 5) + " to " + Significant(m.To, 5),
 			format: fmt.Sprintf("%s kHz, %d bit", Significant(float64(m.Rate)/1000, 5), m.Origin.Bits), sha256: m.Origin.SHA256})
 	}
 	return all

@@ -1,11 +1,11 @@
 package doc
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/limit"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
 	"hisspoint/reports"
@@ -50,11 +50,27 @@ func sensitivityPart(r sensitivityRounds) part {
 	}
 	p.sentences = plainWords(r)
 	if v := newest.Verdict; v != nil {
-		p.verdicts = append(p.verdicts, judged{outcome: v.Outcome, why: v.Why, of: fmt.Sprintf("%s at %s %s%s", newest.Result.Test.Criterion.Label(), boundPhrase(v.Limit.Bound), LimitFigure(v.Limit), bracketed(v.Limit.Source))})
+		p.verdicts = append(p.verdicts, judgedOf(*v, newest.Result.Test.Criterion.Label()+" at", newest.Result.Test.Kind, newest.Result.Point.Status == analyze.Found))
 	}
 	p.key = keyFigures(r)
 	p.technical = sensitivityPages(r)
 	return p
+}
+
+// judgedOf is a verdict as the report tells it.
+func judgedOf(v limit.Verdict, of string, kind unit.LevelKind, known bool) judged {
+	figure := boundWord(v.Limit.Bound) + " " + limitText(v.Limit, kind)
+	from := joined("; ", source(v.Limit), standing(v.Limit.Standing), prefixed("profile ", v.Limit.Profile), micro.Replace(v.Limit.Note))
+	return judged{outcome: v.Outcome, why: v.Why, of: of + " " + boundPhrase(v.Limit.Bound) + " " + LimitFigure(v.Limit) + bracketed(v.Limit.Source),
+		narrow: v.Outcome == limit.Undecided && known, rule: v.Rule,
+		row: []string{strings.TrimSuffix(of, " at"), figure, verdictWords[v.Outcome].word, Conditions(v.Limit.Conditions), from}}
+}
+
+func prefixed(before, s string) string {
+	if s == "" {
+		return ""
+	}
+	return before + s
 }
 
 func boundPhrase(bound string) string {
@@ -219,7 +235,7 @@ func orDash(s string) string {
 // sensitivityPages are how the test was made, its curves and tables, limits and budget.
 func sensitivityPages(r sensitivityRounds) []Block {
 	newest := r.Rounds[len(r.Rounds)-1].Sensitivity
-	blocks := []Block{Heading{Text: r.named("Sensitivity, " + newest.Result.Test.Criterion.Label()), Break: true}, testTable(r), bothRounds(r)}
+	blocks := []Block{Heading{Text: r.named("Sensitivity, " + newest.Result.Test.Criterion.Label())}, testTable(r), bothRounds(r)}
 	if c := audioCurve(r); len(c.Traces) > 0 {
 		blocks = append(blocks, c)
 	}
@@ -236,9 +252,6 @@ func sensitivityPages(r sensitivityRounds) []Block {
 		if len(notes) > 0 {
 			blocks = append(blocks, Notes{notes})
 		}
-	}
-	if v := newest.Verdict; v != nil {
-		blocks = append(blocks, Heading{Text: "Limit and rule", Level: 1}, limitTable(v.Limit, v.Rule))
 	}
 	if t := budgetTable(r); len(t.Rows) > 0 {
 		blocks = append(blocks, Heading{Text: "Uncertainty of the sensitivity", Level: 1}, t,
@@ -303,25 +316,29 @@ func bothRounds(r sensitivityRounds) Curve {
 			c.Limit = one.Limit
 		}
 		full := sensitivityTrace(round.Sensitivity)
-		full.Name, full.Style = lowerFirst(roundNames[round.Name]), styleOf(round.Name)
+		full.Name, full.Style = lowerFirst(roundName(round.Name)), styleAt(round.Name, i)
 		c.Traces = append(c.Traces, full)
 		says = append(says, full.Name+": "+SensitivityAnswer(round.Sensitivity).Parts[0])
 	}
 	c.Title, c.Note = c.Y.Name+" against level, with 95 % intervals", ""
 	if c.Limit != nil {
-		c.Limit.Label = "limit " + LimitFigure(limitOf(r))
+		c.Limit.Label = "limit " + limitText(limitOf(r), r.Rounds[0].Sensitivity.Result.Test.Kind)
 	}
 	c.closeUp()
 	c.Says = c.Title + ". " + sentence(strings.Join(says, "; ")) + " The figures stand in the tables."
 	return c
 }
 
-// styleOf keeps one look for a round in all pictures.
-func styleOf(round string) int {
-	if round == reports.AsLeft {
+// styleAt keeps one look for a round in all pictures; sides of a comparison are
+// told apart by their place.
+func styleAt(round string, place int) int {
+	switch round {
+	case reports.AsFound, "":
+		return 0
+	case reports.AsLeft:
 		return 1
 	}
-	return 0
+	return place
 }
 
 func limitOf(r sensitivityRounds) job.Limit {
@@ -339,11 +356,11 @@ func audioCurve(r sensitivityRounds) Curve {
 	if r.Rounds[0].Sensitivity.Result.Series.Unit == "dB" {
 		c.X.Unit = "dB"
 	}
-	for _, round := range r.Rounds {
+	for k, round := range r.Rounds {
 		for i, what := range []struct{ name, label string }{{analyze.ToneLevel, "audio"}, {analyze.NoiseLevel, "noise"}} {
 			points := dots(round.Sensitivity.Result.Series.Rows, func(row analyze.Row) analyze.Reading { return row.Measured.Get(what.name) })
 			if len(points) > 1 {
-				c.Traces = append(c.Traces, Trace{Name: lowerFirst(roundNames[round.Name]) + ", " + what.label, Style: styleOf(round.Name) + 2*i, Points: points})
+				c.Traces = append(c.Traces, Trace{Name: lowerFirst(roundName(round.Name)) + ", " + what.label, Style: styleAt(round.Name, k) + 2*i, Points: points})
 			}
 		}
 	}

@@ -58,16 +58,27 @@ func levelUnit(s reports.Sensitivity) string {
 	return "\u00b5V " + kindWord(s.Result.Test.Kind)
 }
 
-// limitTable is a limit with its source and standing, and the rule.
-func limitTable(l job.Limit, rule string) Table {
-	profile := l.Profile
-	if profile == "" {
-		profile = "none; written beside the test"
+// limitBlocks are all limits of the newest round, with their sources and
+// standing, and the rules by which they were judged.
+func limitBlocks(parts []part) []Block {
+	t := Table{Columns: []Column{{Head: "figure"}, {Head: "limit"}, {Head: "verdict"}, {Head: "holds for"}, {Head: "source, standing, notes"}}}
+	var rules []string
+	for _, p := range parts {
+		for _, v := range p.verdicts {
+			t.Rows = append(t.Rows, v.row)
+			if text := sentence(ruleText(v.rule)); !slices.Contains(rules, text) {
+				rules = append(rules, text)
+			}
+		}
 	}
-	return factTable([][2]string{
-		{"Limit", boundWord(l.Bound) + " " + LimitFigure(l)}, {"Holds for", Conditions(l.Conditions)}, {"Source", source(l)},
-		{"Standing", standing(l.Standing)}, {"Profile", profile}, {"Note", micro.Replace(l.Note)}, {"Rule", ruleText(rule)},
-	})
+	if len(t.Rows) == 0 {
+		return nil
+	}
+	blocks := []Block{Heading{Text: "Limits and rule", Level: 1}, withoutEmpty(t)}
+	for _, r := range rules {
+		blocks = append(blocks, Paragraph{"Rule: " + lowerFirst(r)})
+	}
+	return blocks
 }
 
 func ruleText(rule string) string {
@@ -132,7 +143,7 @@ func takesOf(s reports.Sensitivity) []take {
 		m := rows[i].Measured
 		all = append(all, take{
 			level: SetLevel(rows[i].Level, s.Result.Test.Kind), file: channelName(m),
-			used:   Significant(m.From, 5) + " to " + Significant(m.To, 5) + " s",
+			used:   Significant(m.From, 5) + " to " + Significant(m.To, 5),
 			format: fmt.Sprintf("%s kHz, %d bit", Significant(float64(m.Rate)/1000, 5), m.Origin.Bits),
 			sha256: m.Origin.SHA256,
 		})

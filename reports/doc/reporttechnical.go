@@ -1,6 +1,7 @@
 package doc
 
 import (
+	"slices"
 	"strings"
 
 	"hisspoint/capture/job"
@@ -21,6 +22,7 @@ func technical(r reports.Job, j *job.Job, parts []part, issued string) []Block {
 	if len(key.Rows) > 0 {
 		blocks = append(blocks, Heading{Text: "Key figures", Level: 1}, key)
 	}
+	blocks = append(blocks, limitBlocks(parts)...)
 	for _, p := range parts {
 		blocks = append(blocks, p.technical...)
 	}
@@ -182,21 +184,42 @@ func orNotStated(s string) string {
 	return s
 }
 
-// recordings are the files that were used, with the sums that prove which they were.
+// recordings are the files that were used, with the sums that prove which they
+// were; a file each, whatever it was used for.
 func recordings(r reports.Job, parts []part) []Block {
 	var blocks []Block
 	for _, round := range r.Rounds {
-		t := Table{Columns: []Column{{Head: "level"}, {Head: "file"}, {Head: "used"}, {Head: "format"}, {Head: "SHA-256", Fine: true}}}
+		t := Table{Columns: []Column{{Head: "file"}, {Head: "used for"}, {Head: "used", Unit: "s"}, {Head: "format"}, {Head: "SHA-256", Fine: true}}}
+		at := map[[2]string]int{}
+		var files []take
 		for _, p := range parts {
 			for _, k := range p.takes[round.Name] {
-				t.Rows = append(t.Rows, k.cells())
+				i, has := at[[2]string{k.file, k.sha256}]
+				if !has {
+					at[[2]string{k.file, k.sha256}] = len(files)
+					files = append(files, k)
+					continue
+				}
+				f := &files[i]
+				f.level, f.used = also(f.level, k.level), also(f.used, k.used)
 			}
+		}
+		for _, f := range files {
+			t.Rows = append(t.Rows, f.cells())
 		}
 		if len(t.Rows) > 0 {
 			blocks = append(blocks, Heading{Text: "Recordings, " + lowerFirst(roundNames[round.Name]), Level: 1}, t)
 		}
 	}
 	return blocks
+}
+
+// also adds a text to others, unless it is there.
+func also(all, text string) string {
+	if slices.Contains(strings.Split(all, ", "), text) {
+		return all
+	}
+	return joined(", ", all, text)
 }
 
 // cautions go with every report: the next person at the bench reads it.

@@ -1,10 +1,13 @@
 package doc
 
 import (
+	"regexp"
+	"slices"
 	"strings"
 
 	"hisspoint/analyze"
 	"hisspoint/analyze/limit"
+	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/reports"
 )
@@ -134,28 +137,55 @@ func eventsTable(events []analyze.Event) Table {
 	return withoutEmpty(t)
 }
 
-// resultNotes are remarks and warnings, each once.
+// resultNotes are remarks and warnings, each once: what several stretches of a
+// file say alike, with other figures, is joined.
 func resultNotes(r analyze.Result) []Note {
 	var notes []Note
-	said := map[string]bool{}
 	for _, s := range r.Says {
 		notes = append(notes, Note{Text: s})
 	}
-	for _, w := range r.Warnings {
-		if !said[w.Text] {
-			notes = append(notes, Note{Warning: true, Text: w.Text})
+	type place struct{ file, shape string }
+	at, also, said := map[place]int{}, map[int][]string{}, map[string]bool{}
+	add := func(file string, w capture.Warning) {
+		if said[w.Text] || said[file+": "+w.Text] {
+			return
 		}
-		said[w.Text] = true
+		said[joined(": ", file, w.Text)] = true
+		p := place{file, figures.ReplaceAllString(w.Text, "#")}
+		if i, has := at[p]; has {
+			also[i] = append(also[i], differing(notes[i].Text, w.Text))
+			return
+		}
+		at[p] = len(notes)
+		notes = append(notes, Note{Warning: true, Text: joined(": ", file, w.Text)})
+	}
+	for _, w := range r.Warnings {
+		add("", w)
 	}
 	for _, u := range r.Rows {
 		for _, w := range u.Measured.Warnings {
-			if !said[w.Text] {
-				notes = append(notes, Note{Warning: true, Text: joined(": ", u.Measured.Origin.File, w.Text)})
-			}
-			said[w.Text] = true
+			add(u.Measured.Origin.File, w)
 		}
 	}
+	for i, more := range also {
+		notes[i].Text += " (also " + strings.Join(more, "; ") + ")"
+	}
 	return notes
+}
+
+// figures of a warning, with the unit behind them.
+var figures = regexp.MustCompile(`[+-]?[0-9]+(\.[0-9]+)?( (dBFS|dB|s|Hz|%))?`)
+
+// differing are the figures of the second text that the first does not have.
+func differing(a, b string) string {
+	x := figures.FindAllString(a, -1)
+	var all []string
+	for _, y := range figures.FindAllString(b, -1) {
+		if !slices.Contains(x, y) {
+			all = append(all, y)
+		}
+	}
+	return strings.Join(all, " at ")
 }
 
 // ResultAnswer is the test in a line: its first figure, or why there is none.
@@ -170,6 +200,9 @@ func ResultAnswer(t reports.Test) Answer {
 	} else if len(t.Result.Figures) > 0 {
 		f := t.Result.Figures[0]
 		a.Parts = []string{upperFirst(figureOf(t.Kind, f.Name)) + " " + brief(f)}
+	}
+	for _, j := range t.Judged {
+		a.Parts = append(a.Parts, "limit "+boundWord(j.Verdict.Limit.Bound)+" "+limitText(j.Verdict.Limit, ""))
 	}
 	outcome, why := worst(t.Judged)
 	a.Verdict, a.Outcome, a.Reason = verdictWords[outcome].word, verdictWords[outcome].outcome, sentence(why)

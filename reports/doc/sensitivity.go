@@ -312,7 +312,7 @@ func SensitivityAnswer(r reports.Sensitivity) Answer {
 		a.Reason = "the levels are relative: there is nothing to hold against a limit"
 	}
 	if r.Verdict != nil {
-		a.judge(*r.Verdict)
+		a.judge(*r.Verdict, t.Kind)
 	}
 	return a
 }
@@ -325,8 +325,8 @@ func beyond(l unit.Level, kind unit.LevelKind) string {
 	return ", " + SetLevel(l, kind)
 }
 
-func (a *Answer) judge(v limit.Verdict) {
-	a.Parts = append(a.Parts, "limit "+LimitFigure(v.Limit))
+func (a *Answer) judge(v limit.Verdict, kind unit.LevelKind) {
+	a.Parts = append(a.Parts, "limit "+limitText(v.Limit, kind))
 	w := verdictWords[v.Outcome]
 	a.Verdict, a.Outcome = w.word, w.outcome
 	if v.Why != "" {

@@ -44,7 +44,11 @@ func (s *setter) heading(h doc.Heading) {
 		s.page()
 		size = 15
 	}
-	s.need(above + size*leading + 90)
+	follows := 90.0
+	if h.Level == 0 {
+		follows = 130
+	}
+	s.need(above + size*leading + follows)
 	if !s.fresh {
 		s.y += above
 	}
@@ -195,8 +199,8 @@ func (s *setter) sign(b doc.Sign) {
 		return
 	}
 	const gap = 24.0
-	s.need(70)
-	s.y = max(s.y+44, min(s.end()-40, s.y+90))
+	s.need(50)
+	s.y = max(s.y+28, min(s.end()-40, s.y+90))
 	w := (s.room() - gap*float64(len(b.Lines)-1)) / float64(len(b.Lines))
 	s.font(8.5, false, muted)
 	for i, l := range b.Lines {

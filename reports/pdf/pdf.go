@@ -23,12 +23,22 @@ const (
 	Letter = "letter"
 )
 
-// Write renders a document for a paper, A4 or Letter; empty is A4.
-func Write(w io.Writer, d doc.Document, paper string) error {
-	size := map[string]string{"": "A4", A4: "A4", Letter: "Letter"}[strings.ToLower(paper)]
-	if size == "" {
+// Check tells whether a paper is known; empty is A4.
+func Check(paper string) error {
+	if sizes[strings.ToLower(paper)] == "" {
 		return fmt.Errorf("paper %q is not known: use %s or %s", paper, A4, Letter)
 	}
+	return nil
+}
+
+var sizes = map[string]string{"": "A4", A4: "A4", Letter: "Letter"}
+
+// Write renders a document for a paper, A4 or Letter; empty is A4.
+func Write(w io.Writer, d doc.Document, paper string) error {
+	if err := Check(paper); err != nil {
+		return err
+	}
+	size := sizes[strings.ToLower(paper)]
 	// How many pages there are is known once they are set, so set them twice.
 	first, err := set(d, size, 0)
 	if err != nil {

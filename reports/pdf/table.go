@@ -16,6 +16,8 @@ type grid struct {
 	t      doc.Table
 	size   float64
 	heads  bool
+	pad    float64    // above and below a row
+	lines  [][]string // of each head
 	widths []float64
 	points []float64 // of a decimal column: from its left edge to the decimal point
 }
@@ -25,12 +27,15 @@ func (s *setter) table(t doc.Table) {
 	if len(t.Rows) == 0 {
 		return
 	}
-	g := &grid{t: t, size: tableSize}
+	g := &grid{t: t, size: tableSize, pad: cellPad}
 	for _, c := range t.Columns {
 		g.heads = g.heads || c.Head != "" || c.Unit != ""
 	}
 	if !g.heads {
 		g.size = bodySize
+	}
+	if t.Tight {
+		g.size, g.pad = tableSize-0.4, 0.6
 	}
 	s.measure(g)
 	if s.need(60) {
@@ -72,7 +77,7 @@ func (s *setter) measure(g *grid) {
 	g.widths, g.points = make([]float64, len(g.t.Columns)), make([]float64, len(g.t.Columns))
 	for i, c := range g.t.Columns {
 		s.font(g.size, true, ink)
-		g.widths[i] = max(s.long(s.fit(c.Head, s.room()/2)), s.long(s.fit(c.Unit, s.room()/2)))
+		g.widths[i] = max(s.longestWord(c.Head), s.long(s.fit(c.Unit, s.room()/2)))
 		s.font(g.sizeOf(i), false, ink)
 		before, behind := 0.0, 0.0
 		for _, row := range g.t.Rows {
@@ -96,6 +101,41 @@ func (s *setter) measure(g *grid) {
 		g.widths[0] = min(max(g.widths[0], 92), 140)
 	}
 	g.giveWay(s.room())
+	s.widenForHeads(g)
+	s.font(g.size, true, ink)
+	g.lines = make([][]string, len(g.t.Columns))
+	for i, c := range g.t.Columns {
+		if c.Head != "" {
+			g.lines[i] = s.wrap(s.fit(c.Head, s.room()/2), g.widths[i]+0.01)
+		}
+	}
+}
+
+func (s *setter) longestWord(text string) float64 {
+	longest := 0.0
+	for _, w := range strings.Fields(s.fit(text, s.room()/2)) {
+		longest = max(longest, s.long(w))
+	}
+	return longest
+}
+
+// widenForHeads gives columns the room that is left, so that heads break only
+// where they must.
+func (s *setter) widenForHeads(g *grid) {
+	s.font(g.size, true, ink)
+	left := s.room() - cellGap*float64(len(g.widths)-1)
+	for _, w := range g.widths {
+		left -= w
+	}
+	for i, c := range g.t.Columns {
+		if more := s.long(s.fit(c.Head, s.room()/2)) - g.widths[i]; more > 0 && more <= left {
+			g.widths[i] += more
+			if c.Align == doc.Decimal {
+				g.points[i] += more
+			}
+			left -= more
+		}
+	}
 }
 
 func cutPoint(text string) (before, behind string) {
@@ -130,27 +170,32 @@ func (g *grid) giveWay(room float64) {
 }
 
 func (s *setter) heads(g *grid) {
-	units := false
-	for _, c := range g.t.Columns {
+	units, most := false, 1
+	for i, c := range g.t.Columns {
 		units = units || c.Unit != ""
+		most = max(most, len(g.lines[i]))
 	}
 	h := g.size * leading
 	x := side
+	write := func(i int, line float64, text string) {
+		at := x
+		if g.t.Columns[i].Align != doc.Left {
+			at += g.widths[i] - s.long(text)
+		}
+		s.write(at, s.y+g.size+line*h, text)
+	}
 	for i, c := range g.t.Columns {
-		for n, text := range []string{c.Head, c.Unit} {
-			s.font(g.size, n == 0, map[bool]rgb{true: ink, false: muted}[n == 0])
-			text = s.fit(text, s.room()/2)
-			at := x
-			if c.Align != doc.Left {
-				at += g.widths[i] - s.long(text)
-			}
-			if text != "" {
-				s.write(at, s.y+g.size+float64(n)*h, text)
-			}
+		s.font(g.size, true, ink)
+		for n, text := range g.lines[i] {
+			write(i, float64(most-len(g.lines[i])+n), text)
+		}
+		if c.Unit != "" {
+			s.font(g.size, false, muted)
+			write(i, float64(most), s.fit(c.Unit, s.room()/2))
 		}
 		x += g.widths[i] + cellGap
 	}
-	s.y += h + 2
+	s.y += float64(most)*h + 2
 	if units {
 		s.y += h
 	}
@@ -179,9 +224,9 @@ func (s *setter) row(g *grid, row []string, last bool) {
 	}
 	h := g.size * leading
 	if float64(most)*h < (s.end()-top)/3 {
-		s.nextPage(g, float64(most)*h+2*cellPad)
+		s.nextPage(g, float64(most)*h+2*g.pad)
 	}
-	s.y += cellPad
+	s.y += g.pad
 	for n := range most {
 		s.nextPage(g, h)
 		for i := range cells {
@@ -191,7 +236,7 @@ func (s *setter) row(g *grid, row []string, last bool) {
 		}
 		s.y += h
 	}
-	s.y += cellPad - 1
+	s.y += g.pad - 1
 	if !last {
 		s.line(side, s.y, side+min(s.room(), g.total(s.room())), s.y, 0.3, rule)
 	}

@@ -9,39 +9,119 @@ import (
 
 const gap = "  "
 
+// least is how narrow a column of words may become where a table is too wide.
+const least = 14
+
+// columns are a table as it is set: what is set, and how wide each column is.
+type columns struct {
+	t      doc.Table
+	widths []int
+	cells  [][]string
+	heads  [][]string // lines of heads, then of units
+}
+
 // table sets columns as wide as what they hold. Cells that stand on their
-// decimal point are brought to one width first.
+// decimal point are brought to one width first. Where all that is too wide,
+// columns of words and heads wrap, the widest first.
 func (r *renderer) table(t doc.Table) {
-	heads, units := make([]string, len(t.Columns)), make([]string, len(t.Columns))
-	anyHead, anyUnit := false, false
-	for i, c := range t.Columns {
-		heads[i], units[i] = c.Head, c.Unit
-		anyHead, anyUnit = anyHead || c.Head != "", anyUnit || c.Unit != ""
-	}
-	cells := make([][]string, len(t.Rows))
+	g := columns{t: t, widths: make([]int, len(t.Columns)), cells: make([][]string, len(t.Rows))}
 	for i, row := range t.Rows {
-		cells[i] = append([]string(nil), row...)
+		g.cells[i] = append([]string(nil), row...)
 	}
-	widths := make([]int, len(t.Columns))
 	for c := range t.Columns {
 		if t.Columns[c].Align == doc.Decimal {
-			onPoint(cells, c)
+			onPoint(g.cells, c)
 		}
-		for _, row := range cells {
+		for _, row := range g.cells {
 			if !spans(row, c, len(t.Columns)) {
-				widths[c] = max(widths[c], width(row[c]))
+				g.widths[c] = max(g.widths[c], width(row[c]))
 			}
 		}
-		widths[c] = max(widths[c], width(heads[c]), width(units[c]))
 	}
-	if anyHead {
-		r.row(t, widths, heads)
+	g.fit(r.o.Width)
+	for _, line := range g.heads {
+		r.row(t, g.widths, line)
 	}
-	if anyUnit {
-		r.row(t, widths, units)
+	for _, row := range g.cells {
+		r.row(t, g.widths, row)
 	}
-	for _, row := range cells {
-		r.row(t, widths, row)
+}
+
+// fit finds the widths with which the table is no wider than room, if it can be.
+func (g *columns) fit(room int) {
+	cells := append([]int(nil), g.widths...)
+	whole := func(c int) int { return max(width(g.t.Columns[c].Head), width(g.t.Columns[c].Unit)) }
+	for c := range g.widths {
+		g.widths[c] = max(cells[c], whole(c))
+	}
+	for g.total() > room { // heads first: figures must not break
+		widest := -1
+		for c := range g.widths {
+			if g.widths[c] > max(cells[c], longest(g.t.Columns[c].Head), longest(g.t.Columns[c].Unit)) && (widest < 0 || g.widths[c] > g.widths[widest]) {
+				widest = c
+			}
+		}
+		if widest < 0 {
+			break
+		}
+		g.widths[widest]--
+	}
+	for g.total() > room {
+		widest := -1
+		for c := range g.widths {
+			if g.t.Columns[c].Align == doc.Left && g.widths[c] > least && (widest < 0 || g.widths[c] > g.widths[widest]) {
+				widest = c
+			}
+		}
+		if widest < 0 {
+			break
+		}
+		g.widths[widest]--
+	}
+	g.heading()
+}
+
+// total is how wide the table is. The last column wraps by itself, so that it
+// counts as narrow already.
+func (g *columns) total() int {
+	sum := len(indent)
+	for c, w := range g.widths {
+		if c == len(g.widths)-1 && g.t.Columns[c].Align == doc.Left {
+			sum += min(w, 20)
+			break
+		}
+		if w > 0 {
+			sum += w + len(gap)
+		}
+	}
+	return sum
+}
+
+// heading makes the lines of heads and units.
+func (g *columns) heading() {
+	heads, units, lines := make([][]string, len(g.widths)), false, 0
+	for c, k := range g.t.Columns {
+		units = units || k.Unit != ""
+		if k.Head != "" {
+			heads[c] = wrap(k.Head, max(g.widths[c], 1))
+			lines = max(lines, len(heads[c]))
+		}
+	}
+	for n := range lines {
+		line := make([]string, len(g.widths))
+		for c, h := range heads { // the last lines of all heads stand beside each other
+			if at := n - (lines - len(h)); at >= 0 {
+				line[c] = h[at]
+			}
+		}
+		g.heads = append(g.heads, line)
+	}
+	if units {
+		line := make([]string, len(g.widths))
+		for c, k := range g.t.Columns {
+			line[c] = k.Unit
+		}
+		g.heads = append(g.heads, line)
 	}
 }
 
@@ -50,33 +130,59 @@ func spans(row []string, c, columns int) bool {
 	return c >= len(row) || c == len(row)-1 && len(row) < columns
 }
 
-// row writes one line of a table; its last cell wraps under itself.
+// row writes one row of a table; what is wider than its column wraps under
+// itself, and the last cell takes what room is left.
 func (r *renderer) row(t doc.Table, widths []int, cells []string) {
-	line, used := indent, len(indent)
 	last := len(cells) - 1
+	used := len(indent)
+	lines := make([][]string, len(cells))
+	high := 1
 	for c, text := range cells {
-		if c == last {
-			room := max(20, r.o.Width-used)
-			for i, l := range wrap(text, room) {
-				if i > 0 {
-					line = strings.Repeat(" ", used)
-				}
-				r.line(line + l)
-			}
-			return
+		switch {
+		case c == last:
+			lines[c] = wrap(text, max(least, r.o.Width-used))
+		case width(text) > widths[c]:
+			lines[c] = wrap(text, widths[c])
+		default:
+			lines[c] = []string{text}
 		}
-		if widths[c] == 0 {
-			continue
+		high = max(high, len(lines[c]))
+		if widths[c] > 0 {
+			used += widths[c] + len(gap)
 		}
-		space := strings.Repeat(" ", widths[c]-width(text))
-		if t.Columns[c].Align == doc.Left {
-			line += text + space
-		} else {
-			line += space + text
-		}
-		line += gap
-		used += widths[c] + len(gap)
 	}
+	for n := range high {
+		line := indent
+		for c := range cells {
+			text := ""
+			if n < len(lines[c]) {
+				text = lines[c][n]
+			}
+			switch {
+			case c == last && t.Columns[c].Align == doc.Left, c == last && len(cells) < len(t.Columns):
+				line += text
+				continue
+			case widths[c] == 0:
+				continue
+			}
+			space := strings.Repeat(" ", max(0, widths[c]-width(text)))
+			if t.Columns[c].Align == doc.Left {
+				line += text + space
+			} else {
+				line += space + text
+			}
+			line += gap
+		}
+		r.line(line)
+	}
+}
+
+func longest(s string) int {
+	most := 0
+	for _, w := range strings.Fields(s) {
+		most = max(most, width(w))
+	}
+	return most
 }
 
 // onPoint fills the cells of a column on the right so that their points stand

@@ -1,0 +1,88 @@
+package analyze
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/stat"
+
+	"hisspoint/analyze/internal/scatter"
+)
+
+// generatorShares are the contributions to a point that a generator brings: its
+// level, and its deviation.
+var generatorShares = map[string]bool{"generator": true, "deviation": true}
+
+// ChangeBetween is by how many dB less signal the point after does with than the
+// point before, where the two come from different jobs; ok is false unless both
+// were found on one scale. What each job brought along is independent of the
+// other and adds as root-sum-square (GUM, 5.1.2), so a generator counts twice;
+// with sameGenerator its level and deviation are off by the same in both, and
+// cancel. Pads were put up anew and stay in. The expansion is k = 1.96.
+func ChangeBetween(before, after Point, sameGenerator bool) (change Reading, ok bool) {
+	if before.Status != Found || after.Status != Found || before.Level.Scale != after.Level.Scale {
+		return Reading{}, false
+	}
+	d := before.Level.DB - after.Level.DB
+	sum := 0.0
+	for _, p := range []Point{before, after} {
+		if p.NoInterval != "" || p.OneSided != "" || len(p.Shares) == 0 {
+			return exact("sensitivity", "dB", d, "a point has no interval"), true
+		}
+		for _, s := range p.Shares {
+			if !sameGenerator || !generatorShares[s.Name] {
+				sum += s.DB * s.DB
+			}
+		}
+	}
+	h := scatter.Normal95 * math.Sqrt(sum)
+	return reading("sensitivity", "dB", d, d-h, d+h), true
+}
+
+// PointReading is a point as a reading of the level at the set.
+func PointReading(p Point, unit string) Reading {
+	switch {
+	case p.Status != Found:
+		return none("sensitivity", unit, p.Why)
+	case p.NoInterval != "" || p.OneSided != "":
+		return exact("sensitivity", unit, p.Level.DB, "the point has no closed interval")
+	}
+	return reading("sensitivity", unit, p.Level.DB, p.Low, p.High)
+}
+
+// Spread is what earlier sets of a kind gave, and where one more would be
+// expected with a probability of 95 %.
+type Spread struct {
+	Count     int
+	Mean, SD  float64 // standard deviation with n - 1
+	Low, High float64 // prediction interval of one more value
+	Outside   bool    // the one it was made for lies beyond it
+	Why       string  // no interval, and why
+}
+
+// leastEarlier is how many earlier values tell a spread: of two, the interval is
+// wider than anything it could find.
+const leastEarlier = 3
+
+// SpreadOf is the spread of earlier values and where this one lies in it: the
+// interval is mean +- t s sqrt(1 + 1/n), Student's t with n - 1 degrees of freedom
+// (prediction interval of one further normal observation, ISO 16269-8, clause on
+// unknown mean and standard deviation; the clause's number from memory). The
+// scatter of the readings is part of s already.
+func SpreadOf(earlier []float64, this float64) Spread {
+	s := Spread{Count: len(earlier)}
+	if len(earlier) == 0 {
+		s.Why = "no earlier set gave it"
+		return s
+	}
+	s.Mean = stat.Mean(earlier, nil)
+	if len(earlier) < leastEarlier {
+		s.Why = "fewer than three earlier sets gave it"
+		return s
+	}
+	n := float64(len(earlier))
+	s.SD = stat.StdDev(earlier, nil)
+	h := scatter.StudentT(n-1, 0.95) * s.SD * math.Sqrt(1+1/n)
+	s.Low, s.High = s.Mean-h, s.Mean+h
+	s.Outside = this < s.Low || this > s.High
+	return s
+}

@@ -1,0 +1,242 @@
+package doc
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"hisspoint/analyze"
+	"hisspoint/analyze/limit"
+	"hisspoint/capture/job"
+	"hisspoint/reports"
+)
+
+// Compare is the document of rounds side by side: what is compared, every figure
+// with its change or its place in the spread, and the curves in one picture.
+// all asks for every curve; else there is that of the sensitivity only.
+func Compare(c reports.Compare, issued string, all bool) Document {
+	d := Document{Title: "Comparison: " + compared(c), Issued: issued, Made: strings.TrimSpace(reports.Tool + " " + c.Version), Running: "Comparison"}
+	for _, s := range c.Sides {
+		if s.Facts.Simulated != "" {
+			d.Mark = s.Facts.Simulated
+		}
+	}
+	d.Blocks = append(d.Blocks, sidesTable(c))
+	if c.Shared != "" {
+		d.Blocks = append(d.Blocks, Paragraph{sentence(c.Shared)})
+	} else {
+		d.Blocks = append(d.Blocks, Paragraph{"Nothing is known to be shared, so each generator's stated uncertainty counts."})
+	}
+	var why reasonNotes
+	d.Blocks = append(d.Blocks, Heading{Text: "Figures", Level: 1}, differenceTable(c, &why, all))
+	if len(why.notes) > 0 {
+		d.Blocks = append(d.Blocks, Notes{why.notes})
+	}
+	if !all {
+		d.Blocks = append(d.Blocks, Paragraph{"Shown are the first figure of each test and whatever changed; --out and --json give all."})
+	}
+	if len(c.Sides) > 2 {
+		d.Blocks = append(d.Blocks, Paragraph{"Expected is where one more set like the earlier ones lies with a probability of 95 %: mean \u00b1t s \u221a(1 + 1/n), Student's t with n \u2212 1 degrees of freedom."})
+	}
+	d.Blocks = append(d.Blocks, compareCurves(c, all)...)
+	return d
+}
+
+func compared(c reports.Compare) string {
+	var names []string
+	for _, s := range c.Sides {
+		names = append(names, s.Label)
+	}
+	if len(names) > 3 {
+		return fmt.Sprintf("%s against %d earlier jobs", names[len(names)-1], len(names)-1)
+	}
+	return strings.Join(names, " and ")
+}
+
+func sidesTable(c reports.Compare) Table {
+	t := Table{Columns: []Column{{Head: "side"}, {Head: "job"}, {Head: "set"}, {Head: "round"}, {Head: "verdict"}}}
+	for _, s := range c.Sides {
+		word := ""
+		if o := s.Round.Overall.Outcome; o != "" {
+			word = verdictWords[o].word
+			if o == limit.Undecided {
+				word = "UNDECIDED"
+			}
+		}
+		t.Rows = append(t.Rows, []string{s.Label, s.Facts.Job, s.Facts.Set, lowerFirst(roundName(s.Round.Name)), word})
+	}
+	return withoutEmpty(t)
+}
+
+// reasonNotes are why figures were not compared, each once.
+type reasonNotes struct{ notes []Note }
+
+func (w *reasonNotes) mark(text string) string {
+	for _, n := range w.notes {
+		if n.Text == text {
+			return "note " + n.Mark
+		}
+	}
+	w.notes = append(w.notes, Note{Mark: fmt.Sprint(len(w.notes) + 1), Text: text})
+	return "note " + w.notes[len(w.notes)-1].Mark
+}
+
+func differenceTable(c reports.Compare, w *reasonNotes, all bool) Table {
+	t := Table{Columns: []Column{{Head: "figure"}}}
+	spread := len(c.Sides) > 2
+	if spread {
+		t.Columns = append(t.Columns, Column{Head: c.Sides[len(c.Sides)-1].Label}, Column{Head: "earlier"}, Column{Head: "mean"}, Column{Head: "s"}, Column{Head: "expected"}, Column{Head: "lies"})
+	} else {
+		for _, s := range c.Sides {
+			t.Columns = append(t.Columns, Column{Head: s.Label})
+		}
+		t.Columns = append(t.Columns, Column{Head: "change"}, Column{Head: "significant"})
+	}
+	for _, d := range sensitivityFirst(c.Differences) {
+		if !all && !telling(c, d) {
+			continue
+		}
+		row := []string{joined(", ", figureOf(d.Kind, d.Figure), d.Test)}
+		if spread {
+			row = append(row, spreadCells(d, w)...)
+		} else {
+			row = append(row, changeCells(d, w)...)
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t
+}
+
+// sensitivityFirst is the order of reports.
+func sensitivityFirst(all []reports.Difference) []reports.Difference {
+	sorted := slices.Clone(all)
+	slices.SortStableFunc(sorted, func(a, b reports.Difference) int {
+		rank := map[bool]int{true: 0, false: 1}
+		return rank[a.Kind == job.KindSensitivity] - rank[b.Kind == job.KindSensitivity]
+	})
+	return sorted
+}
+
+// telling tells whether a difference belongs into a short table: the first
+// figure of its test, or one that changed.
+func telling(c reports.Compare, d reports.Difference) bool {
+	if d.Significant || d.Kind == job.KindSensitivity || d.Spread != nil && d.Spread.Outside {
+		return true
+	}
+	t := c.Sides[len(c.Sides)-1].Round.Find(d.Kind, d.Test)
+	return t != nil && t.Result != nil && len(t.Result.Figures) > 0 && t.Result.Figures[0].Name == d.Figure
+}
+
+// moreSensitive is a change of sensitivity in a few words.
+func moreSensitive(r analyze.Reading) string {
+	way := "more"
+	if r.Value < 0 {
+		r.Value, r.Low, r.High, way = -r.Value, -r.High, -r.Low, "less"
+	}
+	return brief(r) + " " + way + " sensitive"
+}
+
+func valueCell(v analyze.Reading) string {
+	if !v.OK() {
+		return "-"
+	}
+	return brief(v)
+}
+
+func changeCells(d reports.Difference, w *reasonNotes) []string {
+	var cells []string
+	for _, v := range d.Values {
+		cells = append(cells, valueCell(v))
+	}
+	switch {
+	case d.Change == nil:
+		return append(cells, "-", w.mark(d.Why))
+	case d.Kind == job.KindSensitivity:
+		cells = append(cells, moreSensitive(*d.Change))
+	default:
+		cells = append(cells, signed(*d.Change))
+	}
+	switch {
+	case !d.Change.HasInterval():
+		return append(cells, "not known")
+	case d.Significant:
+		return append(cells, "yes")
+	}
+	return append(cells, "no")
+}
+
+func spreadCells(d reports.Difference, w *reasonNotes) []string {
+	this := d.Values[len(d.Values)-1]
+	cells := []string{valueCell(this)}
+	s := d.Spread
+	switch {
+	case s == nil:
+		return append(cells, "", "", "", "", w.mark(d.Why))
+	case s.Why != "":
+		mean := "-"
+		if s.Count > 0 {
+			mean = Bare(s.Mean, 2).Value
+		}
+		return append(cells, fmt.Sprint(s.Count), mean, "-", "-", w.mark(s.Why))
+	}
+	n := Between(s.Mean, s.Low, s.High, 3)
+	lies := "within"
+	if s.Outside {
+		lies = "OUTSIDE"
+	}
+	return append(cells, fmt.Sprint(s.Count), n.Value, Significant(s.SD, 2), n.Low+" to "+n.High, lies)
+}
+
+// compareCurves are the curves of all sides, overlaid.
+func compareCurves(c reports.Compare, all bool) []Block {
+	var blocks []Block
+	r := reports.Job{Version: c.Version}
+	for _, s := range c.Sides {
+		round := s.Round
+		round.Name = s.Label
+		r.Rounds = append(r.Rounds, round)
+	}
+	for _, t := range c.Sides[len(c.Sides)-1].Round.Tests {
+		if t.Sensitivity != nil {
+			s := sensitivityOf(r, t.Name)
+			blocks = append(blocks, Heading{Text: s.named("Sensitivity, " + t.Sensitivity.Result.Test.Criterion.Label()), Level: 1}, bothRounds(s))
+			if a := audioCurve(s); all && len(c.Sides) == 2 && len(a.Traces) > 0 {
+				blocks = append(blocks, a)
+			}
+			continue
+		}
+		if !all {
+			continue
+		}
+		one := resultOf(r, t.Kind, t.Name)
+		if curves := curvesOf(one.Rounds); len(curves) > 0 {
+			blocks = append(blocks, Heading{Text: joined(", ", upperFirst(kindTitle(t.Kind)), t.Name), Level: 1})
+			for _, k := range curves {
+				blocks = append(blocks, k)
+			}
+		}
+	}
+	return slices.Clip(blocks)
+}
+
+// CompareAnswer is the shortest answer: what lies beyond its uncertainty, or
+// outside of the spread.
+func CompareAnswer(c reports.Compare) Document {
+	t := Table{Columns: []Column{{}, {}}}
+	for _, d := range c.Differences {
+		label := joined(", ", figureOf(d.Kind, d.Figure), d.Test)
+		switch {
+		case d.Change != nil && d.Kind == job.KindSensitivity:
+			t.Rows = append(t.Rows, []string{label, change(&reports.Change{Figure: *d.Change})})
+		case d.Change != nil && d.Significant:
+			t.Rows = append(t.Rows, []string{label, signed(*d.Change)})
+		case d.Spread != nil && d.Spread.Outside:
+			n := Between(d.Spread.Mean, d.Spread.Low, d.Spread.High, 3)
+			t.Rows = append(t.Rows, []string{label, brief(d.Values[len(d.Values)-1]) + " lies outside " + n.Low + " to " + n.High})
+		}
+	}
+	if len(t.Rows) == 0 {
+		return Document{Blocks: []Block{Paragraph{"Nothing differs by more than its uncertainty."}}}
+	}
+	return Document{Blocks: []Block{t}}
+}
