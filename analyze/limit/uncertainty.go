@@ -39,7 +39,60 @@ func Budget(r analyze.SensitivityResult) (b budget.Budget, ok bool) {
 			b = append(b, budget.Rectangular("pad and cable", path.PadUncertaintyDB))
 		}
 	}
-	return append(b, stated(r)...), true
+	return append(append(b, stated(r)...), typed(r.Test.Uncertainty)...), true
+}
+
+// typed are the contributions that were typed beside a test, in dB.
+func typed(all []job.Contribution) (b budget.Budget) {
+	for _, c := range all {
+		switch c.Distribution {
+		case job.Normal:
+			b = append(b, budget.Normal(c.What, c.DB, 2))
+		case job.UShaped:
+			b = append(b, budget.Contribution{Name: c.What, Type: budget.TypeB, Distribution: budget.UShape, HalfWidth: c.DB, Divisor: math.Sqrt2, Sensitivity: 1})
+		case job.Standard:
+			b = append(b, budget.Contribution{Name: c.What, Type: budget.TypeB, Distribution: budget.StandardShape, HalfWidth: c.DB, Divisor: 1, Sensitivity: 1})
+		default:
+			b = append(b, budget.Rectangular(c.What, c.DB))
+		}
+	}
+	return b
+}
+
+// BudgetOf is the uncertainty budget of a judged figure of any other test: its
+// own scatter (of a figure by substitution with that of its reference), and what
+// was typed beside the test where it is in dB. ok is false without an interval.
+func BudgetOf(r analyze.Result, f analyze.Reading) (b budget.Budget, ok bool) {
+	if !f.HasInterval() {
+		return nil, false
+	}
+	own := (f.High - f.Low) / 2 / budget.Coverage
+	extra := typed(r.Setup.Uncertainty)
+	if !inDecibels(f.Unit) {
+		extra = nil
+	}
+	joined := extra.Combined()
+	b = budget.Budget{budget.Scatter("scatter of the readings", math.Sqrt(math.Max(0, own*own-joined*joined)))}
+	b[0].Unit = f.Unit
+	return append(b, extra...), true
+}
+
+func inDecibels(unitName string) bool { return unitName == "dB" || unitName == "dBm" }
+
+// WidenResult is the result with what was typed beside the test in the intervals
+// of its figures in dB.
+func WidenResult(r analyze.Result) analyze.Result {
+	more := budget.Coverage * typed(r.Setup.Uncertainty).Combined()
+	if more == 0 {
+		return r
+	}
+	r.Figures = append([]analyze.Reading(nil), r.Figures...)
+	for i, f := range r.Figures {
+		if f.HasInterval() && inDecibels(f.Unit) {
+			r.Figures[i].Low, r.Figures[i].High = f.Value-math.Hypot(f.Value-f.Low, more), f.Value+math.Hypot(f.High-f.Value, more)
+		}
+	}
+	return r
 }
 
 // stated are mismatch and deviation, as far as they were stated.
@@ -65,7 +118,7 @@ func mismatch(path job.RFPath) budget.Budget {
 
 // Widen is the result with mismatch and deviation in its point's interval.
 func Widen(r analyze.SensitivityResult) analyze.SensitivityResult {
-	for _, c := range stated(r) {
+	for _, c := range append(stated(r), typed(r.Test.Uncertainty)...) {
 		r.Point = r.Point.With(c.Name, c.Standard())
 	}
 	return r

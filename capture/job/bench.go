@@ -91,6 +91,7 @@ type RoundConditions struct {
 	LevelKind          unit.LevelKind // what µV without PD or EMF mean; empty: PD
 	RFPadDB            float64        // pad and cable between generator and set
 	RFPadUncertaintyDB float64
+	MeteredVolts       float64 // RMS volts of a full-scale sine, from a meter read during a recording of the round; no part of the file; 0: none
 	AudioPadDB         float64 // between the set's audio and the sound card
 	InputGain          string  // position of the sound card's gain control; empty: as the equipment has it
 	Load               string

@@ -35,9 +35,12 @@ func (r *Round) Metered() []Take {
 
 // CardVolts is the RMS voltage of a full-scale sine at the set's output, from
 // the calibration of the sound card and the pad before it; 0 if there is none.
-// Where the round's input gain is not that of the calibration there is none
+// A meter that was read in the round itself goes before it. Where the round's input gain is not that of the calibration there is none
 // either, and why says so.
 func (j *Job) CardVolts(r *Round) (volts float64, why string) {
+	if r.Conditions.MeteredVolts > 0 {
+		return r.Conditions.MeteredVolts, ""
+	}
 	card, ok := find(j.AllEquipment(), func(e Equipment) bool { return e.FullScaleVolts != nil })
 	if !ok {
 		return 0, ""

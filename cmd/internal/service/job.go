@@ -30,7 +30,7 @@ func (s Service) Job(j *job.Job) (reports.Job, error) {
 		out.Rounds = append(out.Rounds, round)
 	}
 	if len(out.Rounds) == 2 {
-		out.Changes = changes(out.Rounds[0], out.Rounds[1])
+		out.Changes = changes(out.Rounds[0], out.Rounds[1], j.GainChanged())
 	}
 	return out, nil
 }
@@ -38,11 +38,22 @@ func (s Service) Job(j *job.Job) (reports.Job, error) {
 // round runs the tests of one round and joins them with what was read by eye.
 func (s Service) round(j *job.Job, name string, r *job.Round, profiles []job.Profile) (reports.Round, error) {
 	out := reports.Round{Name: name, Checks: r.Checks, NotMeasured: r.NotMeasured}
+	r, err := s.metered(r)
+	if err != nil {
+		return out, err
+	}
+	_, dropped := j.CardVolts(r)
 	var facts []limit.Fact
 	for _, t := range r.Tests {
+		if _, left := r.LeftOut(t); left && t.Planned() {
+			continue // it stands among what was not measured, with the reason
+		}
 		record, err := s.test(j, r, t, profiles)
 		if err != nil {
 			return out, err
+		}
+		if record.Result != nil && dropped != "" && t.Kind == job.KindAudioPower {
+			record.Result.Says = append(record.Result.Says, "No volts and watts: "+dropped+".")
 		}
 		out.Tests = append(out.Tests, record)
 		facts = append(facts, testFacts(t, record)...)
@@ -53,6 +64,32 @@ func (s Service) round(j *job.Job, name string, r *job.Round, profiles []job.Pro
 	out.ByEye, facts = byEye(r, facts)
 	out.Overall = limit.Join(facts)
 	return out, nil
+}
+
+// metered is the round with the voltage of a full-scale sine, from the first of
+// its recordings at which a meter was read.
+func (s Service) metered(r *job.Round) (*job.Round, error) {
+	for _, k := range r.Metered() {
+		f, closeFile, err := s.open(k.File)
+		if err != nil {
+			return r, err
+		}
+		defer closeFile()
+		one, err := Use{From: k.From, To: k.To}.of(f, job.Reading{})
+		if err != nil {
+			return r, err
+		}
+		m, err := analyze.Measure(one[0], job.Reading{})
+		if err != nil {
+			return r, err
+		}
+		if level := m.Get(analyze.Level); level.OK() {
+			calibrated := *r
+			calibrated.Conditions.MeteredVolts = job.FullScaleVolts(k.MeasuredVolts, level.Value)
+			return &calibrated, nil
+		}
+	}
+	return r, nil
 }
 
 // tested are the results of a round as the analysis reads them together.
@@ -77,13 +114,15 @@ func (s Service) test(j *job.Job, r *job.Round, t job.Test, profiles []job.Profi
 		return out, err
 	}
 	result, err := s.Kind(j.Setup(r, t), Use{})
+	result = limit.WidenResult(result)
 	out.Result = &result
 	out.Judged = limit.JudgeResult(result, profiles)
 	return out, err
 }
 
-// changes are those of all figures that both rounds have.
-func changes(before, after reports.Round) []reports.Change {
+// changes are those of all figures that both rounds have. Where the card's input
+// gain was changed between them, levels in dBFS are of two scales and not compared.
+func changes(before, after reports.Round, gainChanged bool) []reports.Change {
 	var all []reports.Change
 	add := func(t reports.Test, c analyze.Reading, ok bool) {
 		if ok {
@@ -103,6 +142,9 @@ func changes(before, after reports.Round) []reports.Change {
 			add(t, d.Tilt, d.Tilt.OK())
 		case t.Result != nil && old.Result != nil:
 			for _, f := range t.Result.Figures {
+				if gainChanged && f.Unit == "dBFS" {
+					continue
+				}
 				c, ok := analyze.ChangeOf(old.Result.Get(f.Name), f)
 				add(t, c, ok)
 			}
@@ -117,6 +159,10 @@ func byEye(r *job.Round, facts []limit.Fact) ([]reports.MeterReading, []limit.Fa
 	var all []reports.MeterReading
 	for _, m := range r.MeterReadings {
 		v := limit.JudgeMeter(m, r.Conditions)
+		if m.Value == "" { // planned, and not read yet
+			facts = append(facts, limit.Fact{What: m.What, Missing: true})
+			v = nil
+		}
 		all = append(all, reports.MeterReading{MeterReading: m, Verdict: v})
 		if v != nil {
 			facts = append(facts, limit.Fact{What: m.What, Outcome: v.Outcome, Why: v.Why})
@@ -140,7 +186,7 @@ func testFacts(t job.Test, r reports.Test) []limit.Fact {
 		f.What = t.Label()
 		return []limit.Fact{f}
 	}
-	if len(t.Files()) == 0 {
+	if t.Planned() {
 		return []limit.Fact{{What: t.Label(), Missing: true}}
 	}
 	if r.Result.Why != "" {
