@@ -94,7 +94,7 @@ func (l *Live) newest(channel, n int) (capture.Recording, error) {
 
 // Measure reads the newest part. The times in it count from the beginning of the
 // sound. Warnings that need longer to show (processed audio) come from the last
-// LiveSeconds, looked at every two seconds.
+// LiveSeconds, looked at every few seconds.
 func (l *Live) Measure() (Measured, error) {
 	if !l.Ready() {
 		return Measured{}, fmt.Errorf("%s: not enough was heard yet", l.name)
@@ -165,8 +165,9 @@ func variance(x []float64) float64 {
 	return math.Max(0, squares/n-sum*sum/n/n)
 }
 
-// slowEvery is how often the longer look is taken, in seconds.
-const slowEvery = 2
+// slowEvery is how often the longer look is taken, in seconds, from half of
+// LiveSeconds on.
+const slowEvery = 4
 
 // slowCodes are the warnings that a long look alone can give.
 var slowCodes = []string{"processed-audio", "dropped-samples", "dc-offset", "coarse-steps", "rate-suspect", "bytes-swapped"}
@@ -196,7 +197,7 @@ func (l *Live) warnings(m Measured, began float64) []capture.Warning {
 
 // look takes the longer look if it is time for it.
 func (l *Live) look() {
-	if l.frames-l.slowAt < int64(slowEvery*l.rate) || len(l.ring[l.channel]) <= LiveSeconds*l.rate/2 {
+	if l.slowAt > 0 && l.frames-l.slowAt < int64(slowEvery*l.rate) || len(l.ring[l.channel]) <= LiveSeconds*l.rate/2 {
 		return
 	}
 	l.slowAt = l.frames

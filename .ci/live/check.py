@@ -123,12 +123,12 @@ def recorded(s):
         w.writeframes(bytes(4 * RATE // 2))  # what is lost at the beginning is silence
         w.writeframes(array("h", (v for x in source for v in (x, x))).tobytes())
         w.writeframes(bytes(4 * RATE // 2))
-    rec = s.start("record", "--device", "bench", "--for", "7s", "--out", "rx-1uV.wav")
+    rec = s.start("record", "--device", "bench", "--for", "7s", "--out", "received.wav")
     time.sleep(0.5)
     s.play("played.wav").wait()
     out, err = rec.communicate(timeout=30)
     check(rec.returncode == 0, out, err)
-    got, rate = read(os.path.join(work, "rx-1uV.wav"))
+    got, rate = read(os.path.join(work, "received.wav"))
     check(rate == RATE and len(got) == 7 * RATE, rate, len(got))
     probe = source[RATE:RATE + 64]  # from 1 s on
     raw, start = got.tobytes(), None
@@ -141,7 +141,7 @@ def recorded(s):
     def measured(file, begin):
         r = json.loads(s.tool("measure", "--json", "--channel", "1", "--from", "%.6f" % begin, "--to", "%.6f" % (begin + 4.9), file).stdout)
         return r["recordings"][0]["readings"]
-    a, b = measured(os.path.join(demo, "as-left", "1uV.wav"), 0.05), measured("rx-1uV.wav", start / RATE + 0.05)
+    a, b = measured(os.path.join(demo, "as-left", "1uV.wav"), 0.05), measured("received.wav", start / RATE + 0.05)
     for name, within in (("sinad", 0.1), ("tone_level", 0.01), ("tone_frequency", 0.001)):
         check(abs(a[name]["value"] - b[name]["value"]) <= within, name, a[name], b[name])
     print("   SINAD played %.3f dB, recorded %.3f dB" % (a["sinad"]["value"], b["sinad"]["value"]))
@@ -203,7 +203,7 @@ def full(s):
 def killed(s):
     """kill -9 at random moments loses a second at most and nothing that was there."""
     say("killed at 100 random moments")
-    rnd, worst, keep = random.Random(7), 0.0, open(os.path.join(work, "rx-1uV.wav"), "rb").read()
+    rnd, worst, keep = random.Random(7), 0.0, open(os.path.join(work, "received.wav"), "rb").read()
     for batch in range(10):
         runs = []
         for k in range(10):
@@ -229,8 +229,8 @@ def killed(s):
             check(os.path.getsize(file) - 44 >= 4 * len(x), file, "states more than it holds")
             worst = max(worst, lasted - len(x) / RATE)
     check(worst <= 1, "lost", worst, "s")
-    check(open(os.path.join(work, "rx-1uV.wav"), "rb").read() == keep, "an earlier recording was changed")
-    one_line(s.tool("record", "--for", "1s", "--out", "rx-1uV.wav", code=3), "is there already and stays as it is")
+    check(open(os.path.join(work, "received.wav"), "rb").read() == keep, "an earlier recording was changed")
+    one_line(s.tool("record", "--for", "1s", "--out", "received.wav", code=3), "is there already and stays as it is")
     print("   at most %.2f s were lost" % worst)
 
 
@@ -485,10 +485,11 @@ try:
     full(bench)
     killed(bench)
     lost(bench)
-    chapter(bench)
     playing = cost(bench)
     screens(bench)
     walked(bench)
+    playing.kill()
+    chapter(bench)
     say("all of the live bench")
 finally:
     for p in reversed(mine):

@@ -12,7 +12,7 @@ import (
 )
 
 // fragmentSeconds is how often samples come from the server.
-const fragmentSeconds = 0.02
+const fragmentSeconds = 0.04
 
 // pulseInput is a stream that the server records for us.
 type pulseInput struct {

@@ -63,6 +63,7 @@ func (a *app) recordJob(name string, f recordFlags) error {
 	if len(live.Steps(j.Dir, round, r)) == 0 {
 		return s.finished(j)
 	}
+	collectSeldom()
 	if s.in, err = a.openInput(f.sound); err != nil {
 		return err
 	}

@@ -37,7 +37,7 @@ func NewFeed(in soundcard.Input, watch *Watch) *Feed {
 
 func (f *Feed) run() {
 	defer close(f.gone)
-	block := make([]float64, max(1, f.in.Format().Rate/50)*f.in.Format().Channels)
+	block := make([]float64, max(1, f.in.Format().Rate/perSecond)*f.in.Format().Channels)
 	for {
 		n, err := f.in.Read(block)
 		if err == nil {

@@ -88,7 +88,7 @@ func (w *Watch) Forget() {
 // error of its own ends the run.
 func (w *Watch) Run(stop <-chan struct{}, most int64, emit func(reports.Watch) error) error {
 	f := w.in.Format()
-	block := make([]float64, max(1, f.Rate/50)*f.Channels)
+	block := make([]float64, max(1, f.Rate/perSecond)*f.Channels)
 	for most == 0 || w.heard < most {
 		select {
 		case <-stop:
