@@ -61,7 +61,8 @@ func Distortion(t job.Setup, rs []capture.Recording) (Result, error) {
 	}
 	out.Figures = append(out.Figures, m.Get(ToneLevel), m.Get(LevelVolts), m.Get(Power))
 	out.Figures = known(out.Figures)
-	return out, nil
+	out.Lines, err = spectrumOf(rs[:1], m)
+	return out, err
 }
 
 // harmonicsApart sums even and odd harmonics apart, in percent.

@@ -55,7 +55,8 @@ func HumNoise(t job.Setup, rs []capture.Recording) (Result, error) {
 	}
 	out.Rows = rows
 	out.Says = append(humSays(t, on, off), residualSays(t, out.Figures[0])...)
-	return out, nil
+	out.Lines, err = spectrumOf(rs, off.Measured)
+	return out, err
 }
 
 // humMisfit says why the recordings are none of a hum and noise test.

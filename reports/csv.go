@@ -28,7 +28,8 @@ var csvColumns = []csvColumn{
 
 // WriteSeriesCSV writes the series of all rounds as one table after RFC 4180:
 // comma, CRLF, a head line with units, full precision, a point for the decimal
-// sign. A cell without a value is empty.
+// sign. A cell without a value is empty. A text that a spreadsheet would take for a
+// formula is given as text, see asText.
 func WriteSeriesCSV(w io.Writer, rounds ...Round) error {
 	out := csv.NewWriter(w)
 	out.UseCRLF = true
@@ -61,7 +62,7 @@ func csvRows(round string, t Test) [][]string {
 	var rows [][]string
 	if t.Sensitivity != nil {
 		for _, row := range t.Sensitivity.Result.Series.Rows {
-			rows = append(rows, csvRow([]string{round, t.Kind, t.Name, row.Take.State}, row))
+			rows = append(rows, csvRow([]string{round, t.Kind, asText(t.Name), row.Take.State}, row))
 		}
 		return rows
 	}
@@ -71,7 +72,7 @@ func csvRows(round string, t Test) [][]string {
 		if u.Take.Typed == "" { // the test states no level; an empty cell is not "off"
 			row.Level = unit.Level{Scale: unit.Off}
 		}
-		rows = append(rows, csvRow([]string{round, t.Kind, t.Name, u.Label}, row))
+		rows = append(rows, csvRow([]string{round, t.Kind, asText(t.Name), asText(u.Label)}, row))
 	}
 	return rows
 }
@@ -89,7 +90,7 @@ func csvRow(first []string, row analyze.Row) []string {
 	case unit.Relative:
 		db = exact(row.Level.DB)
 	}
-	cells := append(first, level, dbm, pd, emf, db, m.Origin.File, strconv.Itoa(m.Origin.Channel), exact(m.From), exact(m.To))
+	cells := append(first, level, dbm, pd, emf, db, asText(m.Origin.File), strconv.Itoa(m.Origin.Channel), exact(m.From), exact(m.To))
 	for _, c := range csvColumns {
 		r := m.Get(c.name)
 		if row.Worth.Name == c.name {
@@ -105,6 +106,20 @@ func csvRow(first []string, row analyze.Row) []string {
 		codes = append(codes, w.Code)
 	}
 	return append(cells, strings.Join(codes, " "))
+}
+
+// asText puts an apostrophe before a text that begins with =, +, -, @, a tab or
+// a carriage return, spaces before it or not, since spreadsheets run what begins
+// so, even within quotes. An apostrophe is a text mark there and is not shown, so
+// the cell reads as typed; other programs take it off. A text that begins with an
+// apostrophe gets another one, so that what was typed can always be had back.
+// Figures are never touched: only texts that a person typed or a file bears.
+func asText(s string) string {
+	first := strings.TrimLeft(s, " \u00a0\ufeff\u3000")
+	if first != "" && strings.ContainsRune("=+-@\t\r'\uff1d\uff0b\uff0d\uff20", []rune(first)[0]) {
+		return "'" + s
+	}
+	return s
 }
 
 // cutUnit splits a head before its unit: "sinad_db" into "sinad" and "_db".

@@ -32,6 +32,7 @@ func TestReportsFitTheirSchema(t *testing.T) {
 	}
 	whole := handmade.Job()
 	require.NoError(t, check(written(t, whole)))
+	require.NoError(t, check(written(t, handmade.Whole())), "tests of other kinds, hints")
 
 	v := limit.JudgeMeter(job.MeterReading{What: "current", Value: "1 A", Limit: "at most 2 A"}, job.RoundConditions{})
 	last := &whole.Rounds[len(whole.Rounds)-1]

@@ -105,7 +105,7 @@ func Draw(pen Pen, c doc.Curve, width, height float64) {
 		p.Add(spans(c.Spans))
 	}
 	if len(c.Marks) > 0 {
-		p.Add(marks(c.Marks))
+		p.Add(marks{c.Marks, c.Traces})
 	}
 	canvas := draw.NewCanvas(newCanvas(pen, height), vg.Length(width), vg.Length(height))
 	used := key(canvas, c)

@@ -41,9 +41,25 @@ func box(x0, y0, x1, y1 vg.Length) []vg.Point {
 
 // marks are places with names above them; one whose name finds no room within
 // three lines goes without, and stands in the table.
-type marks []doc.Mark
+type marks struct {
+	all    []doc.Mark
+	traces []doc.Trace
+}
 
-func (all marks) Plot(c draw.Canvas, p *plot.Plot) {
+// above is the highest that any trace stands beside a mark.
+func (k marks) above(m doc.Mark) float64 {
+	y := m.Y
+	for _, t := range k.traces {
+		for _, d := range t.Points {
+			if d.X > m.X*0.96 && d.X < m.X*1.04 && d.Y > y {
+				y = d.Y
+			}
+		}
+	}
+	return y
+}
+
+func (k marks) Plot(c draw.Canvas, p *plot.Plot) {
 	x, y := p.Transforms(&c)
 	s := face(small-1, Ink)
 	type area struct{ x0, y0, x1, y1 vg.Length }
@@ -56,8 +72,8 @@ func (all marks) Plot(c draw.Canvas, p *plot.Plot) {
 		}
 		return true
 	}
-	for _, m := range all {
-		at, name := vg.Point{X: x(m.X), Y: y(m.Y)}, short(m.Name)
+	for _, m := range k.all {
+		at, name := vg.Point{X: x(m.X), Y: y(k.above(m))}, short(m.Name)
 		if at.X < c.Min.X || at.X > c.Max.X {
 			continue
 		}

@@ -141,6 +141,9 @@ func eventsTable(events []analyze.Event) Table {
 // file say alike, with other figures, is joined.
 func resultNotes(r analyze.Result) []Note {
 	var notes []Note
+	if r.Setup.Note != "" {
+		notes = append(notes, Note{Text: "note: " + r.Setup.Note})
+	}
 	for _, s := range r.Says {
 		notes = append(notes, Note{Text: s})
 	}

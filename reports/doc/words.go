@@ -38,6 +38,9 @@ func why(code string) string {
 	case "no mains line stands above the noise":
 		return "none above the noise"
 	}
+	if strings.Contains(code, " ") { // a phrase, not a code
+		return code
+	}
 	return strings.ReplaceAll(code, "-", " ")
 }
 

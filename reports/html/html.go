@@ -53,6 +53,7 @@ type page struct {
 	mark    string
 	heading string // the latest, by which a table without caption is named
 	figures int
+	within  bool // a part of the document has begun
 }
 
 func (p *page) raw(s string) { p.b.WriteString(s) }
@@ -115,7 +116,12 @@ func (p *page) headingBlock(h doc.Heading) {
 		p.section()
 	}
 	p.heading = h.Text
-	tag := fmt.Sprintf("h%d", 2+min(1, h.Level))
+	level := 2 + min(1, h.Level)
+	if !p.within { // no part has begun that this could be within
+		level = 2
+	}
+	p.within = p.within || h.Level == 0
+	tag := fmt.Sprintf("h%d", level)
 	p.open(tag, "")
 	p.text(h.Text)
 	if h.Note != "" {

@@ -17,6 +17,7 @@ import (
 
 	"hisspoint/analyze"
 	"hisspoint/capture/unit"
+	"hisspoint/reports"
 	"hisspoint/reports/doc"
 	"hisspoint/reports/html"
 	"hisspoint/reports/internal/handmade"
@@ -31,16 +32,19 @@ func render(t testing.TB, d doc.Document) string {
 }
 
 func TestGolden(t *testing.T) {
-	got := render(t, doc.Report(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "2026-11-05"))
-	path := filepath.Join("testdata", "report.golden.html")
-	if *update {
-		require.NoError(t, os.MkdirAll("testdata", 0o755))
-		require.NoError(t, os.WriteFile(path, []byte(got), 0o644))
+	for name, record := range map[string]reports.Job{"report": handmade.Job(), "kinds": handmade.Whole()} {
+		seen := handmade.Seen(record, handmade.Bench())
+		got := render(t, doc.Report(seen, handmade.Bench(), "2026-11-05"))
+		path := filepath.Join("testdata", name+".golden.html")
+		if *update {
+			require.NoError(t, os.MkdirAll("testdata", 0o755))
+			require.NoError(t, os.WriteFile(path, []byte(got), 0o644))
+		}
+		want, err := os.ReadFile(path)
+		require.NoError(t, err)
+		assert.True(t, string(want) == got, "differs from %s: run with -update and look at it", path)
+		assert.Equal(t, got, render(t, doc.Report(seen, handmade.Bench(), "2026-11-05")), "the same job gives the same bytes")
 	}
-	want, err := os.ReadFile(path)
-	require.NoError(t, err)
-	assert.True(t, string(want) == got, "differs from %s: run with -update and look at it", path)
-	assert.Equal(t, got, render(t, doc.Report(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "2026-11-05")), "the same job gives the same bytes")
 }
 
 // read goes through a page as strict XML, which it is written to be as well:
@@ -123,7 +127,7 @@ func TestHostileTextIsShownAsTyped(t *testing.T) {
 	}
 }
 
-// The checks in a real browser look at these two pages.
+// The checks in a real browser look at these pages.
 func TestPagesForTheBrowser(t *testing.T) {
 	dir := os.Getenv("HISSPOINT_PAGES")
 	if dir == "" {
@@ -132,6 +136,8 @@ func TestPagesForTheBrowser(t *testing.T) {
 	r, j, _ := handmade.Typed(`"><img src=x onerror=alert(1)></title></style><script>alert(2)</script>` + "\u202e\u05e9\u05dc" + strings.Repeat("long", 500))
 	for name, page := range map[string]string{
 		"report.html": render(t, doc.Report(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "2026-11-05")), "hostile.html": render(t, doc.Report(r, j, "")),
+		"kinds.html":   render(t, doc.Report(handmade.Seen(handmade.Whole(), handmade.Bench()), handmade.Bench(), "2026-11-05")),
+		"compare.html": render(t, doc.Compare(reports.CompareRounds(handmade.Whole()), "2026-11-05", true)),
 	} {
 		require.NoError(t, os.WriteFile(filepath.Join(dir, name), []byte(page), 0o644))
 	}

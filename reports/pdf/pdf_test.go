@@ -58,15 +58,25 @@ func extract(t testing.TB, data []byte, options ...string) string {
 func dense(s string) string { return strings.Join(strings.Fields(s), "") }
 
 func TestGoldenText(t *testing.T) {
-	got := extract(t, render(t, doc.Report(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "2026-11-05")), "-raw")
-	path := filepath.Join("testdata", "report.golden.txt")
-	if *update {
-		require.NoError(t, os.MkdirAll("testdata", 0o755))
-		require.NoError(t, os.WriteFile(path, []byte(got), 0o644))
+	for name, d := range map[string]doc.Document{
+		"report":  doc.Report(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "2026-11-05"),
+		"kinds":   doc.Report(handmade.Seen(handmade.Whole(), handmade.Bench()), handmade.Bench(), "2026-11-05"),
+		"compare": doc.Compare(reports.CompareRounds(handmade.Whole()), "2026-11-05", true),
+	} {
+		got := extract(t, render(t, d), "-raw")
+		path := filepath.Join("testdata", name+".golden.txt")
+		if *update {
+			require.NoError(t, os.MkdirAll("testdata", 0o755))
+			require.NoError(t, os.WriteFile(path, []byte(got), 0o644))
+		}
+		want, err := os.ReadFile(path)
+		require.NoError(t, err)
+		assert.Equal(t, string(want), got)
+		if name != "compare" {
+			first, _, _ := strings.Cut(got, "\f")
+			assert.Contains(t, first, "Date and signature", "the customer's page is one page")
+		}
 	}
-	want, err := os.ReadFile(path)
-	require.NoError(t, err)
-	assert.Equal(t, string(want), got)
 }
 
 func TestSameDocumentSameBytes(t *testing.T) {

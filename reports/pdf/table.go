@@ -127,13 +127,19 @@ func (s *setter) widenForHeads(g *grid) {
 	for _, w := range g.widths {
 		left -= w
 	}
-	for i, c := range g.t.Columns {
-		if more := s.long(s.fit(c.Head, s.room()/2)) - g.widths[i]; more > 0 && more <= left {
-			g.widths[i] += more
-			if c.Align == doc.Decimal {
-				g.points[i] += more
+	for _, lines := range []float64{2, 1} {
+		for i, c := range g.t.Columns {
+			head := s.long(s.fit(c.Head, s.room()/2)) / lines
+			if lines > 1 {
+				head *= 1.15 // words do not break in the middle
 			}
-			left -= more
+			if more := head - g.widths[i]; more > 0 && more <= left {
+				g.widths[i] += more
+				if c.Align == doc.Decimal {
+					g.points[i] += more
+				}
+				left -= more
+			}
 		}
 	}
 }

@@ -135,6 +135,14 @@ func TestJobText(t *testing.T) {
 	got := render(t, doc.Job(handmade.Job(), false), text.Options{})
 	fits(t, got)
 	golden(t, "job", got)
+	for name, d := range map[string]doc.Document{
+		"kinds": doc.Job(handmade.Whole(), false), "kinds-details": doc.Job(handmade.Whole(), true),
+		"compare": doc.Compare(reports.CompareRounds(handmade.Whole()), "", false), "compare-jobs": doc.Compare(handmade.Earlier(), "", false),
+	} {
+		got := render(t, d, text.Options{})
+		fits(t, got)
+		golden(t, name, got)
+	}
 }
 
 // Colour repeats what words say: taking it away leaves the same text.

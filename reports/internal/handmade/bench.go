@@ -76,6 +76,10 @@ func Typed(text string) (reports.Job, *job.Job, []string) {
 		}
 		s.Verdict = &v
 		r.Rounds[i].Tests[0].Sensitivity = &s
+		if i == 1 {
+			r.Rounds[i].Tests = append(r.Rounds[i].Tests, typedTest(own))
+			r.Rounds[i].Hints = []analyze.Hint{typedHint(own)}
+		}
 	}
 	return Seen(r, j), j, all
 }

@@ -1,0 +1,23 @@
+package handmade
+
+import (
+	"fmt"
+
+	"hisspoint/capture/unit"
+	"hisspoint/reports"
+)
+
+// Earlier is a job against three earlier ones, whose sensitivities lie at -116,
+// -117 and -118 dBm.
+func Earlier() reports.Compare {
+	var sides []reports.Side
+	for i, dbm := range []float64{-116, -117, -118, -101} {
+		r := Whole()
+		s := *r.Rounds[1].Tests[0].Sensitivity
+		s.Result.Point.Level, s.Result.Point.Low, s.Result.Point.High = unit.DBm(dbm), dbm-1.2, dbm+1.2
+		r.Rounds[1].Tests[0].Sensitivity = &s
+		r.Facts.Job = fmt.Sprintf("%04d", i+1)
+		sides = append(sides, reports.Side{Label: "job " + r.Facts.Job, Facts: r.Facts, Round: r.Rounds[1]})
+	}
+	return reports.CompareJobs("1.2.3", sides, true, false)
+}
