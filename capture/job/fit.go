@@ -34,19 +34,19 @@ func (c Conditions) misfit(how Reading, mode string, deviation, depth float64) s
 		return fmt.Sprintf("the limit is for the filter %s, measured was with %s", c.Filter, filter)
 	case c.Mode != "" && mode != "" && c.Mode != mode:
 		return fmt.Sprintf("the limit is for mode %s, the set was measured in %s", c.Mode, mode)
-	case differs(c.ToneHz, how.Tone()):
+	case Differs(c.ToneHz, how.Tone()):
 		return fmt.Sprintf("the limit is for a tone of %s Hz, measured was %s Hz", short(c.ToneHz), short(how.Tone()))
-	case differs(c.Deviation, deviation):
+	case Differs(c.Deviation, deviation):
 		return fmt.Sprintf("the limit is for %s Hz of deviation, measured was with %s Hz", short(c.Deviation), short(deviation))
-	case differs(c.Depth, depth):
+	case Differs(c.Depth, depth):
 		return fmt.Sprintf("the limit is for %s %% modulation, measured was with %s %%", short(c.Depth), short(depth))
 	}
 	return ""
 }
 
-// differs tells whether two stated figures are more than 5 % apart, which is
+// Differs tells whether two stated figures are more than 5 % apart, which is
 // what generators are set to. 0 is not stated, and fits.
-func differs(want, got float64) bool {
+func Differs(want, got float64) bool {
 	return want != 0 && got != 0 && math.Abs(got-want) > 0.05*want
 }
 

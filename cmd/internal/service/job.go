@@ -30,7 +30,7 @@ func (s Service) Job(j *job.Job) (reports.Job, error) {
 		out.Rounds = append(out.Rounds, round)
 	}
 	if len(out.Rounds) == 2 {
-		out.Changes = changes(out.Rounds[0], out.Rounds[1], j.GainChanged())
+		out.Changes = changes(out.Rounds[0], out.Rounds[1], j.GainChanged() || j.AsFound.Conditions.AudioPadDB != j.AsLeft.Conditions.AudioPadDB)
 	}
 	return out, nil
 }
@@ -118,39 +118,6 @@ func (s Service) test(j *job.Job, r *job.Round, t job.Test, profiles []job.Profi
 	out.Result = &result
 	out.Judged = limit.JudgeResult(result, profiles)
 	return out, err
-}
-
-// changes are those of all figures that both rounds have. Where the card's input
-// gain was changed between them, levels in dBFS are of two scales and not compared.
-func changes(before, after reports.Round, gainChanged bool) []reports.Change {
-	var all []reports.Change
-	add := func(t reports.Test, c analyze.Reading, ok bool) {
-		if ok {
-			all = append(all, reports.Change{Kind: t.Kind, Test: t.Name, Figure: c, Significant: analyze.Significant(c)})
-		}
-	}
-	for _, t := range after.Tests {
-		old := before.Find(t.Kind, t.Name)
-		switch {
-		case old == nil:
-		case t.Sensitivity != nil && old.Sensitivity != nil:
-			c, ok := analyze.Change(old.Sensitivity.Result.Point, t.Sensitivity.Result.Point)
-			add(t, c, ok)
-		case t.Result != nil && old.Result != nil && t.Result.Response != nil && old.Result.Response != nil:
-			// As wholes: what both share, such as the talker, cancels.
-			d := analyze.CompareResponses(*t.Result.Response, *old.Result.Response)
-			add(t, d.Tilt, d.Tilt.OK())
-		case t.Result != nil && old.Result != nil:
-			for _, f := range t.Result.Figures {
-				if gainChanged && f.Unit == "dBFS" {
-					continue
-				}
-				c, ok := analyze.ChangeOf(old.Result.Get(f.Name), f)
-				add(t, c, ok)
-			}
-		}
-	}
-	return all
 }
 
 // byEye are the meter readings with their verdicts, and the facts with those of
