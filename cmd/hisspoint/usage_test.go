@@ -25,7 +25,7 @@ func TestDistance(t *testing.T) {
 
 func TestNearest(t *testing.T) {
 	words := []string{"measure", "sensitivity", "limits", "demo"}
-	for word, want := range map[string]string{"mesure": "measure", "sens": "sensitivity", "Limit": "limits", "dmeo": "", "frobnicate": "", "x": ""} {
+	for word, want := range map[string]string{"mesure": "measure", "sens": "sensitivity", "Limit": "limits", "dmeo": "demo", "nwe": "", "frobnicate": "", "x": ""} {
 		assert.Equal(t, want, nearest(word, words), word)
 	}
 }
