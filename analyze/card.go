@@ -87,8 +87,12 @@ func QualifyCard(channels []capture.Recording, volts float64) (Card, error) {
 	return q.card, nil
 }
 
+// risesFrom is the power, against the loudest, from which sound is the program: a
+// gain control may let a later tone through 20 dB louder than the first.
+const risesFrom = 1.0 / 300
+
 // programStart finds where the first tone begins: the first 10 ms that are within
-// 9 dB of the loudest. level is that of the loudest, dBFS.
+// 25 dB of the loudest. level is that of the loudest, dBFS.
 func programStart(r capture.Recording) (seconds, level float64, err error) {
 	n := r.Rate / 100
 	var powers []float64
@@ -114,7 +118,7 @@ func programStart(r capture.Recording) (seconds, level float64, err error) {
 		return 0, math.Inf(-1), nil
 	}
 	for i, p := range powers {
-		if p >= top/8 {
+		if p >= top*risesFrom {
 			return float64(i) / 100, dbfs(top), nil
 		}
 	}

@@ -17,7 +17,7 @@ import (
 // noise of a known power.
 type loop struct {
 	gain, second, noise, hum float64 // gain; share of the second harmonic of a full tone; RMS of noise and of 50 Hz
-	compress                 float64 // dB that soft parts gain
+	compress, again          float64 // dB that the soft part and the loud one behind it gain
 	delay                    float64 // s
 }
 
@@ -33,6 +33,9 @@ func (l loop) samples(seed uint64) []float64 {
 		g := l.gain
 		if i >= soft[0] && i < soft[1] {
 			g *= math.Pow(10, l.compress/20)
+		}
+		if i >= soft[1] && i < soft[1]+loopRate {
+			g *= math.Pow(10, l.again/20)
 		}
 		x[i] = g*(x[i]+l.second*x[i]*x[i]) + l.noise*r.NormFloat64() + l.hum*math.Sqrt2*math.Sin(2*math.Pi*50*float64(i)/loopRate)
 	}
@@ -79,6 +82,12 @@ func TestQualifyCardFindsAGainControl(t *testing.T) {
 	assert.InDelta(t, 6, c.StepDB, 0.05)
 	assert.Nil(t, c.FullScaleVolts)
 	require.Len(t, c.Findings, 1)
+	assert.Contains(t, c.Findings[0], "switch off automatic gain")
+
+	// one that is slow to turn down again lets the next loud tone through
+	c, err = qualifyLoop(t, 0, loop{gain: 0.05, noise: 1e-5, compress: 16, again: 14})
+	require.NoError(t, err)
+	assert.InDelta(t, 14, c.DriftDB, 0.05)
 	assert.Contains(t, c.Findings[0], "switch off automatic gain")
 }
 

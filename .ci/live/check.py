@@ -204,11 +204,11 @@ def killed(s):
     """kill -9 at random moments loses a second at most and nothing that was there."""
     say("killed at 100 random moments")
     rnd, worst, keep = random.Random(7), 0.0, open(os.path.join(work, "received.wav"), "rb").read()
-    for batch in range(10):
+    for batch in range(20):
         runs = []
-        for k in range(10):
+        for k in range(5):  # more at a time, and it is the sound server that is late
             p = s.start("record", "--for", "30s", "--out", "k/%d-%d.wav" % (batch, k))
-            runs.append([p, os.path.join(work, "k", "%d-%d.unfinished.wav" % (batch, k)), None, rnd.uniform(0.1, 1.6)])
+            runs.append([p, os.path.join(work, "k", "%d-%d.unfinished.wav" % (batch, k)), None, rnd.uniform(0.1, 1.3)])
         left = list(runs)
         deadline = time.monotonic() + 20
         while left:
@@ -489,6 +489,7 @@ try:
     screens(bench)
     walked(bench)
     playing.kill()
+    time.sleep(1)  # what the server still holds of it
     chapter(bench)
     say("all of the live bench")
 finally:

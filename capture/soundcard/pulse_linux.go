@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"net"
 	"sync"
+	"syscall"
 	"time"
 
 	"github.com/jfreymuth/pulse/proto"
@@ -29,6 +30,10 @@ type pulse struct {
 // Open connects to the sound server.
 func Open() (Card, error) {
 	client, conn, err := proto.Connect("")
+	for try := 0; errors.Is(err, syscall.EAGAIN) && try < 40; try++ { // others stand in line
+		time.Sleep(50 * time.Millisecond)
+		client, conn, err = proto.Connect("")
+	}
 	if err != nil {
 		return nil, noServer(err)
 	}
