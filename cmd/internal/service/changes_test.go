@@ -57,7 +57,9 @@ func TestOnlyWhatWasMeasuredAlikeIsCompared(t *testing.T) {
 		require.Len(t, says, 1)
 		assert.Contains(t, says[0], c.says)
 	}
-	dbfs := func(v float64) reports.Round { return oneFigure(job.KindHiss, analyze.HissLevel, "dBFS", v, job.Setup{}) }
+	dbfs := func(v float64) reports.Round {
+		return oneFigure(job.KindHiss, analyze.HissLevel, "dBFS", v, job.Setup{})
+	}
 	assert.Len(t, changes(dbfs(-20), dbfs(-30), false), 1)
 	assert.Empty(t, changes(dbfs(-20), dbfs(-30), true))
 }

@@ -159,6 +159,11 @@ func testFacts(t job.Test, r reports.Test) []limit.Fact {
 	if r.Result.Why != "" {
 		return []limit.Fact{{What: t.Label(), Outcome: limit.Undecided, Why: r.Result.Why}}
 	}
+	if len(r.Judged) == 0 {
+		if why, nothing := gaveNothing(*r.Result); nothing {
+			return []limit.Fact{{What: t.Label(), Outcome: limit.Undecided, Why: why}}
+		}
+	}
 	var facts []limit.Fact
 	for _, j := range r.Judged {
 		f := limit.Fact{What: t.Label(), Outcome: j.Verdict.Outcome, Why: j.Verdict.Why}
@@ -168,6 +173,23 @@ func testFacts(t job.Test, r reports.Test) []limit.Fact {
 		facts = append(facts, f)
 	}
 	return facts
+}
+
+// gaveNothing tells whether a test has not one figure with a value, and no answer in
+// words either, and why.
+func gaveNothing(r analyze.Result) (why string, nothing bool) {
+	if r.Answer != "" {
+		return "", false
+	}
+	for _, f := range r.Figures {
+		if f.OK() {
+			return "", false
+		}
+		if why == "" {
+			why = f.Why
+		}
+	}
+	return why, true
 }
 
 // sensitivityFact is what a sensitivity test brings into the verdict. One that
