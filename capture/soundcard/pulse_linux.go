@@ -22,7 +22,6 @@ type pulse struct {
 	gone   chan struct{} // closed when the connection is
 
 	mutex   sync.Mutex
-	closing bool
 	inputs  map[uint32]*pulseInput
 	outputs map[uint32]*pulseOutput
 }

@@ -188,7 +188,7 @@ func (s *session) take(r *job.Round, step live.Step, take *live.Take) error {
 // look reads the recording at once and asks whether to keep it where something
 // speaks against it.
 func (s *session) look(j *job.Job, r *job.Round, step live.Step, file string) (keep bool, err error) {
-	how := job.Reading{MainsHz: r.Conditions.MainsHz}
+	var how job.Reading
 	if t := r.Tests[step.Test]; t.Sensitivity != nil {
 		how = j.Sensitivity(r, t.Sensitivity, nil).How()
 	} else {
