@@ -67,7 +67,8 @@ for (const file of pages) {
     }
   }
   const { context, page, note } = await open(file, {});
-  const verdict = await page.locator('.verdict .word').first().innerText();
+  // A comparison has no verdict; its title must be in the print then.
+  const verdict = await page.locator('.verdict .word, h1').last().innerText();
   const print = path.join(folder, `${name}-print.pdf`);
   await page.pdf({ path: print, preferCSSPageSize: true });
   const text = execFileSync('pdftotext', [print, '-'], { encoding: 'utf8', maxBuffer: 1 << 28 });

@@ -187,6 +187,14 @@ func spreadCells(d reports.Difference, w *reasonNotes) []string {
 	return append(cells, fmt.Sprint(s.Count), n.Value, Significant(s.SD, 2), n.Low+" to "+n.High, lies)
 }
 
+// canCompare tells whether any figure of a test could be compared; lines of tests
+// that were made in different ways do not belong into one picture.
+func canCompare(c reports.Compare, t reports.Test) bool {
+	return slices.ContainsFunc(c.Differences, func(d reports.Difference) bool {
+		return d.Kind == t.Kind && d.Test == t.Name && (d.Change != nil || d.Spread != nil)
+	})
+}
+
 // compareCurves are the curves of all sides, overlaid.
 func compareCurves(c reports.Compare, all bool) []Block {
 	var blocks []Block
@@ -197,6 +205,9 @@ func compareCurves(c reports.Compare, all bool) []Block {
 		r.Rounds = append(r.Rounds, round)
 	}
 	for _, t := range c.Sides[len(c.Sides)-1].Round.Tests {
+		if !canCompare(c, t) {
+			continue
+		}
 		if t.Sensitivity != nil {
 			s := sensitivityOf(r, t.Name)
 			blocks = append(blocks, Heading{Text: s.named("Sensitivity, " + t.Sensitivity.Result.Test.Criterion.Label()), Level: 1}, bothRounds(s))
