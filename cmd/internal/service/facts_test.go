@@ -1,6 +1,8 @@
 package service
 
 import (
+	"fmt"
+	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -33,5 +35,18 @@ func TestATestThatGaveNothingIsNoPass(t *testing.T) {
 		if c.outcome == limit.Undecided {
 			require.Len(t, all.Reasons, 1)
 		}
+	}
+}
+
+// The audio itself is no sign of when the signal was keyed: it would open 0 ms after
+// itself, whatever the set.
+func TestKeyChannelIsNotTheAudio(t *testing.T) {
+	dir := t.TempDir()
+	write(t, filepath.Join(dir, "mono.wav"), 1000, 1)
+	write(t, filepath.Join(dir, "stereo.wav"), 1000, 2)
+	for file, channels := range map[string]int{"mono.wav": 0, "stereo.wav": 2} {
+		s := job.Setup{Kind: job.KindSquelch, Stanza: job.Stanza{Takes: []job.Take{{File: file}}, Settings: map[string]string{job.SettingKeyChannel: fmt.Sprint(max(1, channels))}}}
+		_, err := Service{Dir: dir}.Kind(s, Use{Channel: channels})
+		assert.ErrorContains(t, err, "is the set's audio itself", file)
 	}
 }

@@ -71,7 +71,7 @@ func (s Service) Kind(t job.Setup, use Use) (analyze.Result, error) {
 			return analyze.Result{}, err
 		}
 		opened[file] = one[0]
-		if keying, err = keyChannel(t, f, keying); err != nil {
+		if keying, err = keyChannel(t, f, one[0], keying); err != nil {
 			return analyze.Result{}, err
 		}
 	}
@@ -92,7 +92,7 @@ func apart(t job.Setup, f *capture.File, use Use) Use {
 }
 
 // keyChannel is the channel that tells when the signal was keyed, if one is named.
-func keyChannel(t job.Setup, f *capture.File, so []capture.Recording) ([]capture.Recording, error) {
+func keyChannel(t job.Setup, f *capture.File, audio capture.Recording, so []capture.Recording) ([]capture.Recording, error) {
 	text := t.Setting(job.SettingKeyChannel)
 	if text == "" || so != nil {
 		return so, nil
@@ -100,6 +100,9 @@ func keyChannel(t job.Setup, f *capture.File, so []capture.Recording) ([]capture
 	n, err := strconv.Atoi(strings.TrimSpace(text))
 	if err != nil || n < 1 || n > len(f.Channels) {
 		return nil, fmt.Errorf("%s: has no channel %s that could tell when the signal was keyed, only %d; correct the key channel", f.Channels[0].Origin.File, text, len(f.Channels))
+	}
+	if n == audio.Origin.Channel {
+		return nil, fmt.Errorf("%s: channel %d is the set's audio itself, so it does not tell when the signal was keyed; record both in stereo, or write the times as keyed", f.Channels[0].Origin.File, n)
 	}
 	return f.Channels[n-1 : n], nil
 }
