@@ -45,9 +45,17 @@ func Leakage(t job.Setup, rs []capture.Recording) (Result, error) {
 	s.Name = Leak
 	u := Used{Take: t.Takes[0], Label: "generator down, cable ended", Measured: m, Worth: []Reading{s}}
 	out := Result{Setup: t, Rows: []Used{u}, Figures: known([]Reading{s, m.Get(ToneFrequency), m.Get(NoiseLevel)})}
+	if hz := m.OtherTone; !s.OK() && hz != 0 {
+		out.Why = fmt.Sprintf("%s has a tone of %.0f Hz with the generator down: name it as the tone if it is the generator's, else find where it comes from", named(u), hz)
+		out.Figures = nil
+		return out, nil
+	}
+	if !s.OK() && m.Get(NoiseLevel).Why == whySilence {
+		return refused(t, named(u)+" is silent: was the squelch closed, or the volume turned down? A leak would not be heard either", u), nil
+	}
 	if !s.OK() {
 		out.Answer = "no tone is heard with the generator down"
-		out.Says = []string{"Nothing leaks past the cable that this recording could show."}
+		out.Says = []string{"Nothing leaks past the cable that this recording could show; a closed squelch would hide a leak."}
 		return out, nil
 	}
 	out.Warnings = []capture.Warning{{Code: "leakage", Text: fmt.Sprintf(

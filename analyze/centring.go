@@ -3,6 +3,7 @@ package analyze
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"hisspoint/capture"
@@ -40,9 +41,9 @@ func Centring(t job.Setup, rs []capture.Recording) (Result, error) {
 		}
 		k := t.Takes[i]
 		u := Used{Take: k, Label: "offset " + k.AtTyped, Measured: m, Worth: []Reading{m.Get(SINAD), m.Get(ToneLevel), m.Get(THD)}}
-		if even, ok := evenPower(m); ok {
-			u.Worth = append(u.Worth, exact(EvenHarmonics, "%", 100*math.Sqrt(even), "it is part of the THD"))
-			evens = append(evens, spot{k.At, exact(EvenHarmonics, "", even, "")})
+		if even := m.kept.even(); even.OK() {
+			u.Worth = append(u.Worth, even)
+			evens = append(evens, spot{k.At, even})
 		}
 		sinads = append(sinads, spot{k.At, m.Get(SINAD)})
 		out.Rows = append(out.Rows, u)
@@ -57,6 +58,9 @@ func Centring(t job.Setup, rs []capture.Recording) (Result, error) {
 	out.Figures = append(out.Figures, evenCentre(evens), lossAtNone(sinads, best))
 	out.Lines = centringLines(out.Rows)
 	out.Says = []string{fmt.Sprintf("SINAD is best at an offset of %.0f Hz.", best.x)}
+	if out.Figures[2].OK() {
+		out.Says = append(out.Says, "Even harmonics of the audio stages shift the offset at which they are least: it is the detector's middle only if these are much weaker.")
+	}
 	if out.Figures[0].Name == Centre && out.Figures[0].OK() && best.y.Value < displacedTo {
 		out.Says = append(out.Says, "SINAD never reaches 12 dB, so the centre was taken 3 dB below its best.")
 	}
@@ -125,9 +129,12 @@ func centreFigures(ps []spot, best spot) []Reading {
 	return []Reading{centre, reading(Displacement, "Hz", smaller.Value, smaller.Low, smaller.High)}
 }
 
-// evenCentre is the vertex of the parabola through the least even harmonics and
-// their neighbours.
+// evenCentre is the vertex of the parabola through the power of the least even
+// harmonics and their neighbours. It has to stand out from both neighbours by more
+// than the scatter; its interval follows from moving each of the three readings to
+// the ends of its own.
 func evenCentre(ps []spot) Reading {
+	ps = slices.CompactFunc(slices.Clone(ps), func(a, b spot) bool { return a.x == b.x })
 	least := -1
 	for i, p := range ps {
 		if least < 0 || p.y.Value < ps[least].y.Value {
@@ -137,15 +144,41 @@ func evenCentre(ps []spot) Reading {
 	if least < 1 || least+1 >= len(ps) {
 		return none(EvenCentre, "Hz", "the even harmonics are least at the end of the series: record larger offsets")
 	}
-	a, b, c := ps[least-1], ps[least], ps[least+1]
-	l, r := (b.y.Value-a.y.Value)/(b.x-a.x), (c.y.Value-b.y.Value)/(c.x-b.x)
-	bend := (r - l) / (c.x - a.x)
-	if !(bend > 0) {
-		return none(EvenCentre, "Hz", "the even harmonics show no least")
+	three := ps[least-1 : least+2]
+	power := func(percent float64) float64 { return percent * percent }
+	var x, y [3]float64
+	for i, p := range three {
+		if !p.y.HasInterval() {
+			return none(EvenCentre, "Hz", "the even harmonics have no interval there")
+		}
+		x[i], y[i] = p.x, power(p.y.Value)
 	}
+	if low := three[1].y.High; low >= three[0].y.Low || low >= three[2].y.Low {
+		return none(EvenCentre, "Hz", "the even harmonics differ by no more than their scatter around their least: use a stronger signal, or longer recordings")
+	}
+	at := vertex(x, y)
+	low, high := 0.0, 0.0
+	for i, p := range three {
+		for _, end := range []float64{p.y.Low, p.y.High} {
+			moved := y
+			moved[i] = power(end)
+			if d := vertex(x, moved) - at; d < 0 {
+				low = math.Hypot(low, d)
+			} else {
+				high = math.Hypot(high, d)
+			}
+		}
+	}
+	return reading(EvenCentre, "Hz", at, at-low, at+high)
+}
+
+// vertex is the place at which the parabola through three points is least.
+func vertex(x, y [3]float64) float64 {
+	l, r := (y[1]-y[0])/(x[1]-x[0]), (y[2]-y[1])/(x[2]-x[1])
+	bend := (r - l) / (x[2] - x[0])
 	// The slope at the middle place, by the parabola, over twice the bend.
-	slope := l + bend*(b.x-a.x)
-	return exact(EvenCentre, "Hz", b.x-slope/(2*bend), "it is read between three offsets")
+	slope := l + bend*(x[1]-x[0])
+	return x[1] - slope/(2*bend)
 }
 
 // lossAtNone is what is lost at no offset against the best one.

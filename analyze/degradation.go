@@ -1,6 +1,7 @@
 package analyze
 
 import (
+	"fmt"
 	"math"
 
 	"hisspoint/analyze/internal/scatter"
@@ -14,8 +15,10 @@ import (
 const Rejection = "rejection"
 
 const (
-	degradedTo = 6.0 // dB of SINAD, from the 12 dB that the sensitivity gives
-	wantedOver = 3.0 // dB by which the wanted signal stands above the sensitivity
+	degradedFrom = 12.0 // dB of SINAD that the sensitivity gives
+	degradedTo   = 6.0  // dB of SINAD
+	wantedMost   = 22.0 // dB of SINAD that 3 dB above the sensitivity can give: an FM set's SINAD rises by 3 dB a dB at most (common practice, no source)
+	wantedOver   = 3.0  // dB by which the wanted signal stands above the sensitivity
 )
 
 // Degradation is a series over the level of an interfering signal while the wanted
@@ -69,6 +72,12 @@ func Degradation(t job.Setup, rs []capture.Recording) (Result, error) {
 		at = reading(Rejection, "dB", v, v-l, v+h)
 	}
 	out.Figures = []Reading{at}
-	out.Says = []string{"The wanted signal is taken to stand 3 dB above the 12 dB SINAD sensitivity, as the method asks; pads of both generators must be the same, or in the levels."}
+	if best, ok := bestOf(ps); ok && over(best.y, wantedMost) {
+		out.Warnings = append(out.Warnings, capture.Warning{Code: "wanted-too-strong", Text: fmt.Sprintf(
+			"SINAD reaches %.1f dB, more than a signal 3 dB above the 12 dB sensitivity gives: the wanted signal was too strong, so the rejection is counted from too high a level", best.y.Value)})
+	} else if ok && under(best.y, degradedFrom) {
+		out.Says = append(out.Says, "SINAD stays below 12 dB even at the weakest interfering level: record a weaker one, to see that the wanted signal stands above the sensitivity.")
+	}
+	out.Says = append(out.Says, "The wanted signal is taken to stand 3 dB above the 12 dB SINAD sensitivity, as the method asks; pads of both generators must be the same, or in the levels.")
 	return out, nil
 }

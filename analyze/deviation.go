@@ -29,6 +29,7 @@ type monitor struct {
 	stated  bool    // the generator's part of that was stated
 	through func(hz float64) complex128
 	curve   string
+	hz      float64 // tone of the reference
 	top     float64 // Hz up to which the reference shows that it follows
 }
 
@@ -54,7 +55,7 @@ func referenceOf(t job.Setup, r capture.Recording, known float64) (m monitor, u 
 		return m, u, why, nil
 	}
 	amplitude := w.reading("", "", func(mean []complex128) float64 { return cabs(mean[0] / m.through(w.hz)) })
-	m.scale, m.top = known/amplitude.Value, known
+	m.scale, m.top, m.hz = known/amplitude.Value, known, w.hz
 	m.stated = t.DeviationPercent > 0
 	m.spread = t.DeviationPercent / 100 / math.Sqrt(3)
 	if amplitude.HasInterval() {
@@ -143,7 +144,8 @@ func Deviation(t job.Setup, rs []capture.Recording) (Result, error) {
 		return refused(t, why, out.Rows...), nil
 	}
 	out.Figures = m.figures(w)
-	out.Says = m.says(out.Figures[0])
+	out.Says = append(m.says(out.Figures[0]), subSays(u)...)
+	out.Warnings = m.otherTone(w)
 	return out, nil
 }
 
@@ -151,6 +153,9 @@ func Deviation(t job.Setup, rs []capture.Recording) (Result, error) {
 func knownReference(t job.Setup, rs []capture.Recording, key string, parse func(string) (float64, error)) (float64, string) {
 	if t.Setting(job.SettingReferenceFile) == "" || len(rs) < 2 {
 		return 0, "a recording of the monitor fed by a generator is needed: name it as reference_file"
+	}
+	if k := t.Takes[0]; k.File == t.Setting(job.SettingReferenceFile) && k.From >= k.To {
+		return 0, k.File + " is named as the transmitter and as its reference: a recording of each is needed"
 	}
 	v, err := parse(t.Setting(key))
 	if err != nil || v <= 0 {
@@ -186,6 +191,25 @@ func (m monitor) figures(w wave) []Reading {
 			return 100 * math.Abs(up-down) / (up + down)
 		}),
 	}
+}
+
+// otherTone warns where transmitter and reference have different tones and nothing is
+// known of the monitor: with de-emphasis it hears 400 Hz up to 8 dB stronger than 1
+// kHz.
+func (m monitor) otherTone(w wave) []capture.Warning {
+	if m.curve != "" || math.Abs(w.hz/m.hz-1) <= sameTone {
+		return nil
+	}
+	return []capture.Warning{{Code: "other-tone", Text: fmt.Sprintf(
+		"the reference has a tone of %.0f Hz and the transmitter one of %.0f Hz: unless the monitor is flat the figure is wrong by as much as its response differs; name its curve, or use one tone", m.hz, w.hz)}}
+}
+
+// subSays tells of a sub-audible tone, which is no harmonic and so not in the figures.
+func subSays(u Used) []string {
+	if hz := u.Measured.SubAudibleTone; hz > 0 {
+		return []string{fmt.Sprintf("A sub-audible tone of %.1f Hz is not in the figures: its own deviation adds to the peak.", hz)}
+	}
+	return nil
 }
 
 func (m monitor) says(peak Reading) []string {

@@ -32,7 +32,7 @@ func hintDetector(f findings) (Hint, bool) {
 	}
 	if c, ok := f.figure(job.KindCentring, Centre); ok && (over(c, 700) || under(c, -700)) {
 		evidence = append(evidence, fmt.Sprintf("centre at %.0f Hz", c.Value))
-	} else if e, ok := f.figure(job.KindCentring, EvenCentre); ok && math.Abs(e.Value) > 1000 {
+	} else if e, ok := f.figure(job.KindCentring, EvenCentre); ok && (over(e, 1000) || under(e, -1000)) {
 		evidence = append(evidence, fmt.Sprintf("even harmonics least at an offset of %.0f Hz", e.Value))
 	}
 	if len(evidence) < 2 {

@@ -33,8 +33,13 @@ const (
 func Limiter(t job.Setup, rs []capture.Recording) (Result, error) {
 	known, why := knownReference(t, rs, job.SettingReferenceDeviation, unit.ParseFrequency)
 	rated, err := unit.ParseFrequency(t.Setting(job.SettingRatedDeviation))
-	if why == "" && err != nil {
+	if why == "" && (err != nil || rated <= 0) {
 		why = "the set's rated deviation is needed: write it as rated_deviation"
+	}
+	for _, k := range t.Takes {
+		if why == "" && InputsRelative([]job.Take{k}) != InputsRelative(t.Takes) {
+			why = "some inputs are in volts and some in dB: write all alike"
+		}
 	}
 	if why != "" {
 		return refused(t, why), nil
@@ -72,6 +77,8 @@ type limiter struct {
 	rows  []Used
 	ps    []spot // deviation over input
 	shoot Reading
+
+	warnings []capture.Warning
 }
 
 // add measures the deviation at one input.
@@ -81,6 +88,9 @@ func (l *limiter) add(k job.Take, r capture.Recording) (why string, err error) {
 		return why, err
 	}
 	u.Take = k
+	if l.warnings == nil {
+		l.warnings = l.m.otherTone(w)
+	}
 	dev := l.m.scaled(w, job.QuantityDeviation, math.Max)
 	u.Worth = []Reading{dev, u.Measured.Get(THD)}
 	l.rows = append(l.rows, u)
@@ -214,7 +224,7 @@ func highest(r capture.Recording, from, to float64) (float64, error) {
 }
 
 func (l *limiter) result(ref Used) Result {
-	out := Result{Setup: l.t, Rows: append(l.rows, ref)}
+	out := Result{Setup: l.t, Rows: append(l.rows, ref), Warnings: l.warnings}
 	largest := none(job.QuantityDeviation, "Hz", "no deviation was read")
 	line := Line{Picture: "deviation against input", Name: "deviation", Role: RoleCurve, X: Quantity{"input", "dB"}, Y: Quantity{"deviation", "Hz"}}
 	for _, p := range l.ps {

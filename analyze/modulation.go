@@ -49,7 +49,7 @@ func ModulationDepth(t job.Setup, rs []capture.Recording) (Result, error) {
 	if why != "" {
 		return refused(t, why, u, ref), nil
 	}
-	out := Result{Setup: t, Rows: []Used{u, ref}}
+	out := Result{Setup: t, Rows: []Used{u, ref}, Warnings: m.otherTone(w)}
 	percent := func(name string, of func(up, down float64) float64) Reading {
 		r := m.scaled(w, name, of)
 		r.Unit = "%"
@@ -69,14 +69,18 @@ func ModulationDepth(t job.Setup, rs []capture.Recording) (Result, error) {
 
 // depthFromScope is the depth from typed readings of a scope.
 func depthFromScope(t job.Setup) Result {
-	read := func(key string) (float64, error) {
-		return unit.ParseNumber(strings.TrimSpace(strings.TrimRight(t.Setting(key), "mVdivs ")))
-	}
-	high, errH := read(job.SettingHighest)
-	low, errL := read(job.SettingLowest)
-	if errH != nil || errL != nil || !(high > low) || low < 0 {
+	high, unitH, errH := scopeReading(t.Setting(job.SettingHighest))
+	low, unitL, errL := scopeReading(t.Setting(job.SettingLowest))
+	if errH != nil || unitH != unitL && low != 0 || errL != nil || !(high > low) || low < 0 {
 		return refused(t, fmt.Sprintf("highest %q and lowest %q are no readings of a carrier: write both in the same unit, the highest first", t.Setting(job.SettingHighest), t.Setting(job.SettingLowest)))
 	}
 	return Result{Setup: t, Figures: []Reading{exact(job.QuantityModulation, "%", 100*(high-low)/(high+low), "it was read by eye")},
 		Says: []string{"Read by eye off a scope: the value alone, without an interval."}}
+}
+
+// scopeReading is a figure as it was read off a scope, apart from its unit.
+func scopeReading(text string) (v float64, unitName string, err error) {
+	number := strings.TrimRight(strings.TrimSpace(text), "abcdefghijklmnopqrstuvwxyzV\u00b5 ")
+	v, err = unit.ParseNumber(number)
+	return v, strings.TrimSuffix(strings.TrimSpace(strings.TrimSpace(text)[len(number):]), "s"), err
 }

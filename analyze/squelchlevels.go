@@ -61,7 +61,7 @@ func SquelchLevels(t job.Setup, rs []capture.Recording) (Result, error) {
 	u := unitOf(t, rows[top])
 	opens, first := opening(t, rows[:top+1], open[:top+1], u)
 	closes := closing(t, rows[top:], open[top:], u)
-	out.Figures = []Reading{sinadAt(rows, first), opens, closes, hysteresis(opens, closes)}
+	out.Figures = []Reading{sinadAt(t, rows, first, opens), opens, closes, hysteresis(opens, closes)}
 	if t.Setting(job.SettingSquelch) == "tight" {
 		out.Says = []string{"At the tight setting the squelch " + map[bool]string{true: "still opens on the strongest signal recorded.", false: "does not open on the strongest signal recorded."}[open[top]]}
 	}
@@ -171,11 +171,23 @@ func hysteresis(opens, closes Reading) Reading {
 	return reading(Hysteresis, "dB", d, opens.Low-closes.High, opens.High-closes.Low)
 }
 
-func sinadAt(rows []Used, first int) Reading {
-	r := none(job.QuantityOpening, "dB", whyNeverOpened)
-	if first >= 0 {
-		r = rows[first].Measured.Get(SINAD)
-		r.Name = job.QuantityOpening
+// steepest is by how many dB SINAD may fall for one dB less of signal: an FM set at
+// its threshold falls by 2 to 3 (common practice, no source).
+const steepest = 3.0
+
+// sinadAt is the SINAD at opening: that of the first open recording, at most; it
+// opened somewhere between the level before and that one, so the interval reaches
+// down as far as SINAD can fall in between. Without a muted level before it, it is
+// not known.
+func sinadAt(t job.Setup, rows []Used, first int, opens Reading) Reading {
+	if first < 0 || !opens.OK() {
+		return none(job.QuantityOpening, "dB", opens.Why)
+	}
+	r := rows[first].Measured.Get(SINAD)
+	r.Name = job.QuantityOpening
+	if r.HasInterval() {
+		step := levelOf(t, rows[first]) - levelOf(t, rows[first-1])
+		r.Low = math.Min(r.Value, math.Max(0, r.Low-steepest*math.Max(0, step)))
 	}
 	return r
 }
