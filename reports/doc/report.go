@@ -81,6 +81,7 @@ func forCustomer(r reports.Job, j *job.Job, parts []part, issued string) []Block
 	if j.Received == "" {
 		facts = factTable([][2]string{{"Set", joined(", serial number ", j.Set.Description, j.Set.Serial)}, {"Customer", j.Customer}, {"Report issued", issued}})
 	}
+	facts.Tight = true
 	blocks := []Block{facts, headline(r, parts)}
 	for _, p := range parts {
 		if len(p.cards) > 0 {
@@ -101,6 +102,7 @@ func forCustomer(r reports.Job, j *job.Job, parts []part, issued string) []Block
 	}
 	done := factTable([][2]string{{"Fault reported", j.FaultReported}, {"Work done", strings.Join(j.Work, "; ")}, {"Parts", partsText(j.Parts)}, {"Outcome", j.Outcome},
 		{"Not tested", strings.Join(notTested(r, parts), "; ")}})
+	done.Tight = true
 	return append(blocks, Heading{Text: "Fault and work", Level: 1}, done, Sign{[]string{"Technician" + named(technician(j)), "Date and signature"}})
 }
 

@@ -199,8 +199,8 @@ func (s *setter) sign(b doc.Sign) {
 		return
 	}
 	const gap = 24.0
-	s.need(50)
-	s.y = max(s.y+28, min(s.end()-40, s.y+90))
+	s.need(44)
+	s.y = max(s.y+26, min(s.end()-40, s.y+90))
 	w := (s.room() - gap*float64(len(b.Lines)-1)) / float64(len(b.Lines))
 	s.font(8.5, false, muted)
 	for i, l := range b.Lines {

@@ -34,7 +34,12 @@ func (s *setter) table(t doc.Table) {
 	if !g.heads {
 		g.size = bodySize
 	}
-	if t.Tight {
+	switch {
+	case t.Tight && !g.heads:
+		g.pad = 0.8
+	case t.Tight && len(t.Rows) > 12:
+		g.size, g.pad = tableSize-0.7, 0.2
+	case t.Tight:
 		g.size, g.pad = tableSize-0.4, 0.6
 	}
 	s.measure(g)
