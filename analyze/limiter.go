@@ -231,9 +231,7 @@ func (l *limiter) result(ref Used) Result {
 		if !p.y.OK() {
 			continue
 		}
-		if !largest.OK() || p.y.Value > largest.Value {
-			largest = p.y
-		}
+		largest = highestOf(largest, p.y)
 		line.Points = append(line.Points, dotAt(p.x, p.y))
 	}
 	sortDots(line.Points)

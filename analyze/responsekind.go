@@ -78,12 +78,8 @@ func responseFigures(r ResponseResult) []Reading {
 	most, least := none(job.QuantityResponse, "dB", "no tone lies between 300 and 3000 Hz"), none(job.QuantityResponse+Least, "dB", "no tone lies between 300 and 3000 Hz")
 	if r.Kind != ResponseSpeech {
 		for _, p := range r.maskPoints(LandMobileMask) {
-			if !most.OK() || p.Deviation > most.Value {
-				most = reading(job.QuantityResponse, "dB", p.Deviation, p.DevLow, p.DevHigh)
-			}
-			if !least.OK() || p.Deviation < least.Value {
-				least = reading(job.QuantityResponse+Least, "dB", p.Deviation, p.DevLow, p.DevHigh)
-			}
+			most = highestOf(most, reading(job.QuantityResponse, "dB", p.Deviation, p.DevLow, p.DevHigh))
+			least = lowestOf(least, reading(job.QuantityResponse+Least, "dB", p.Deviation, p.DevLow, p.DevHigh))
 		}
 	}
 	if r.Mask != nil && r.Mask.Outcome == MaskNotJudged {

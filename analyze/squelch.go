@@ -274,9 +274,9 @@ func (s *squelch) figures() []Reading {
 		}
 		for _, e := range s.events {
 			for _, r := range e.Readings {
-				if r.Name == name && r.OK() && (!out.OK() || r.Value > out.Value) {
-					out = r
-					out.Name = quantity
+				if r.Name == name {
+					r.Name = quantity
+					out = highestOf(out, r)
 				}
 			}
 		}

@@ -27,3 +27,41 @@ func (p Point) With(name string, dB float64) Point {
 	}
 	return p
 }
+
+// highestOf is the larger of two readings of a kind as one figure: the largest is at
+// least as large as each, so both ends of its interval are the larger ones. A reading
+// without a value counts for nothing.
+func highestOf(a, b Reading) Reading {
+	switch {
+	case !b.OK():
+		return a
+	case !a.OK():
+		return b
+	}
+	most := a
+	if b.Value > a.Value {
+		most = b
+	}
+	if a.HasInterval() && b.HasInterval() {
+		most.Low, most.High = math.Max(a.Low, b.Low), math.Max(a.High, b.High)
+	}
+	return most
+}
+
+// lowestOf is the smaller of two readings, as highestOf is the larger.
+func lowestOf(a, b Reading) Reading {
+	switch {
+	case !b.OK():
+		return a
+	case !a.OK():
+		return b
+	}
+	least := a
+	if b.Value < a.Value {
+		least = b
+	}
+	if a.HasInterval() && b.HasInterval() {
+		least.Low, least.High = math.Min(a.Low, b.Low), math.Min(a.High, b.High)
+	}
+	return least
+}
