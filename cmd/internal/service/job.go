@@ -1,8 +1,11 @@
 package service
 
 import (
+	"fmt"
+
 	"hisspoint/analyze"
 	"hisspoint/analyze/limit"
+	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/reports"
 )
@@ -110,14 +113,32 @@ func (s Service) test(j *job.Job, r *job.Round, t job.Test, profiles []job.Profi
 	out := reports.Test{Kind: t.Kind, Name: t.Name}
 	if t.Sensitivity != nil {
 		record, err := s.Sensitivity(j.Sensitivity(r, t.Sensitivity, profiles), Use{})
+		record.Result.Warnings = append(record.Result.Warnings, namedTwice(t.Sensitivity.Takes, t.Sensitivity.Stepped)...)
 		out.Sensitivity = &record
 		return out, err
 	}
 	result, err := s.Kind(j.Setup(r, t), Use{})
 	result = limit.WidenResult(result)
+	result.Warnings = append(result.Warnings, namedTwice(t.Stanza.Takes, t.Stanza.OneFile)...)
 	out.Result = &result
 	out.Judged = limit.JudgeResult(result, profiles)
 	return out, err
+}
+
+// namedTwice warns of one recording that stands for two of a test: it cannot show
+// what differs between them, such as a volume that was moved. oneFile: they are
+// stretches of one file by right.
+func namedTwice(takes []job.Take, oneFile bool) (all []capture.Warning) {
+	times := map[job.Take]int{}
+	for _, k := range takes {
+		place := job.Take{File: k.File, From: k.From, To: k.To}
+		times[place]++
+		if !oneFile && k.File != "" && times[place] == 2 {
+			all = append(all, capture.Warning{Code: "named-twice", Text: fmt.Sprintf(
+				"%s is named for two recordings of this test: it is one, so the interval is too narrow, or one of them should be another file", k.File)})
+		}
+	}
+	return all
 }
 
 // byEye are the meter readings with their verdicts, and the facts with those of
