@@ -285,7 +285,7 @@ func (m *Measured) warn(e estimator, how job.Reading) {
 			Text: "the tone flutters or is keyed: what it puts beside itself counts as noise; record it steady"})
 	}
 	if t.sub.hz > 0 {
-		m.SubAudibleTone = t.sub.hz
+		m.SubAudibleTone, m.SubAudibleDBFS = t.sub.hz, dbfs(t.sub.power())
 	}
 	if !e.tone {
 		if t.other.hz > 0 {

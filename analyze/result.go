@@ -75,6 +75,7 @@ type Measured struct {
 	OtherTone      float64 // Hz of a clear tone elsewhere than expected; 0: none
 	ToneOnMains    float64 // Hz of the mains multiple on which the tone or a harmonic of it stands; 0: none
 	SubAudibleTone float64 // Hz of a line below the band that is no mains line; 0: none
+	SubAudibleDBFS float64 // its level
 	Warnings       []capture.Warning
 	kept           kept
 }

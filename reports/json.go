@@ -133,6 +133,8 @@ type recordingJSON struct {
 	OtherTone   float64           `json:"other_tone_hz,omitempty"`
 	ToneOnMains float64           `json:"tone_on_mains_hz,omitempty"`
 	SubAudible  float64           `json:"sub_audible_tone_hz,omitempty"`
+	SubLevel    float64           `json:"sub_audible_tone_dbfs,omitempty"`
+	SubStandard float64           `json:"sub_audible_standard_hz,omitempty"` // nearest standard tone, if within 0.5 %
 	Warnings    []capture.Warning `json:"warnings"`
 }
 
@@ -146,6 +148,12 @@ func jsonRecording(m analyze.Measured) recordingJSON {
 		File: m.Origin.File, SHA256: m.Origin.SHA256, Channel: m.Origin.Channel, RateHz: m.Rate, Bits: m.Origin.Bits, Encoding: m.Origin.Encoding,
 		Frames: m.Frames, UsedFromS: m.From, UsedToS: m.To, Readings: readings(m.Readings), OtherTone: m.OtherTone, ToneOnMains: m.ToneOnMains, SubAudible: m.SubAudibleTone,
 		Harmonics: []harmonicJSON{}, HumLines: []humLineJSON{}, Warnings: warnings(m.Warnings),
+	}
+	if m.SubAudibleTone > 0 {
+		j.SubLevel = m.SubAudibleDBFS
+		if standard, within := analyze.StandardTone(m.SubAudibleTone); within {
+			j.SubStandard = standard
+		}
 	}
 	if m.Rate > 0 {
 		j.DurationS = float64(m.Frames) / float64(m.Rate)

@@ -155,7 +155,7 @@ func remarks(m analyze.Measured) []Note {
 		notes = append(notes, Note{Warning: true, Text: otherTone(m.OtherTone)})
 	}
 	if m.SubAudibleTone > 0 {
-		notes = append(notes, Note{Text: fmt.Sprintf("a line stands at %s Hz, below the speech band: a sub-audible tone?", fixed(m.SubAudibleTone, 1))})
+		notes = append(notes, Note{Text: subAudible(m)})
 	}
 	if r := m.Get(analyze.SINAD); r.OK() && !r.HasInterval() {
 		notes = append(notes, Note{Text: "no interval: " + r.NoInterval})
@@ -183,4 +183,13 @@ func times(at []float64) string {
 		parts = append(parts, fixed(t, 2))
 	}
 	return " (at " + strings.Join(parts, ", ") + " s)"
+}
+
+// subAudible says which sub-audible tone a line is.
+func subAudible(m analyze.Measured) string {
+	text := fmt.Sprintf("a line stands at %s Hz, %s dBFS, below the speech band", fixed(m.SubAudibleTone, 2), fixed(m.SubAudibleDBFS, 1))
+	if standard, within := analyze.StandardTone(m.SubAudibleTone); within {
+		return text + ": the sub-audible tone " + fixed(standard, 1) + " Hz"
+	}
+	return text + "; no standard sub-audible tone lies within 0.5 % of it"
 }
