@@ -215,7 +215,8 @@ func ResultAnswer(t reports.Test) Answer {
 // figureOf is a figure with the test it belongs to, unless its name says so already.
 func figureOf(kind, figure string) string {
 	title, name := kindTitle(kind), figureName(figure)
-	if strings.HasPrefix(name, title) || strings.HasPrefix(title, name) {
+	subject, _, _ := strings.Cut(title, " ")
+	if strings.HasPrefix(name, subject+" ") || name == subject || strings.HasPrefix(title, name) {
 		return name
 	}
 	return title + ", " + name
