@@ -29,8 +29,9 @@ type monitor struct {
 	stated  bool    // the generator's part of that was stated
 	through func(hz float64) complex128
 	curve   string
-	hz      float64 // tone of the reference
-	top     float64 // Hz up to which the reference shows that it follows
+	first   complex128 // its mean amplitude
+	hz      float64    // tone of the reference
+	top     float64    // Hz up to which the reference shows that it follows
 }
 
 // referenceOf reads the recording of the monitor fed by a generator whose
@@ -55,7 +56,7 @@ func referenceOf(t job.Setup, r capture.Recording, known float64) (m monitor, u 
 		return m, u, why, nil
 	}
 	amplitude := w.reading("", "", func(mean []complex128) float64 { return cabs(mean[0] / m.through(w.hz)) })
-	m.scale, m.top, m.hz = known/amplitude.Value, known, w.hz
+	m.scale, m.top, m.hz, m.first = known/amplitude.Value, known, w.hz, w.mean[0]
 	m.stated = t.DeviationPercent > 0
 	m.spread = t.DeviationPercent / 100 / math.Sqrt(3)
 	if amplitude.HasInterval() {
@@ -140,6 +141,9 @@ func Deviation(t job.Setup, rs []capture.Recording) (Result, error) {
 	}
 	u.Take = t.Takes[0]
 	out.Rows = []Used{u, ref}
+	if why == "" {
+		why = m.copied(u, w)
+	}
 	if why != "" {
 		return refused(t, why, out.Rows...), nil
 	}
@@ -191,6 +195,15 @@ func (m monitor) figures(w wave) []Reading {
 			return 100 * math.Abs(up-down) / (up + down)
 		}),
 	}
+}
+
+// copied says that a recording holds the very samples of the reference, "" if not:
+// no two recordings agree to the last bit.
+func (m monitor) copied(u Used, w wave) string {
+	if w.hz == m.hz && w.mean[0] == m.first {
+		return named(u) + " holds the same samples as its reference: a recording of each is needed"
+	}
+	return ""
 }
 
 // otherTone warns where transmitter and reference have different tones and nothing is

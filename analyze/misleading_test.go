@@ -117,9 +117,14 @@ func TestSubstitutionThatCannotHold(t *testing.T) {
 	s.Settings[job.SettingMonitorCurve] = analyze.MonitorFlat
 	assert.Empty(t, of(400).Warnings)
 
+	s.Reading.ToneHz = 1000
+	same, err := analyze.Deviation(s, []capture.Recording{ref, ref})
+	require.NoError(t, err)
+	assert.Contains(t, same.Why, "the same samples")
+
 	l := transmitSetup(job.KindLimiter, map[string]string{job.SettingReferenceDeviation: "1.5 kHz", job.SettingRatedDeviation: "2.5 kHz"},
 		job.Take{File: "a", At: 0, AtTyped: "1 mV"}, job.Take{File: "b", At: 10, AtTyped: "10 dB"})
-	r, err := analyze.Limiter(l, []capture.Recording{ref, ref, ref})
+	r, err = analyze.Limiter(l, []capture.Recording{ref, ref, ref})
 	require.NoError(t, err)
 	assert.Contains(t, r.Why, "write all alike")
 }

@@ -46,6 +46,9 @@ func ModulationDepth(t job.Setup, rs []capture.Recording) (Result, error) {
 		return Result{}, err
 	}
 	u.Take = t.Takes[0]
+	if why == "" {
+		why = m.copied(u, w)
+	}
 	if why != "" {
 		return refused(t, why, u, ref), nil
 	}
