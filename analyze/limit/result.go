@@ -1,6 +1,8 @@
 package limit
 
 import (
+	"slices"
+
 	"hisspoint/analyze"
 	"hisspoint/capture/job"
 )
@@ -46,5 +48,25 @@ func judgeFigure(r analyze.Result, f analyze.Reading, l job.Limit) Verdict {
 		v.Why = "the limit is in " + l.Unit + ", the figure in " + f.Unit
 		return v
 	}
-	return Judge(f.Value, f.Low, f.High, f.HasInterval(), "", l, r.Setup.Decide)
+	v = Judge(f.Value, f.Low, f.High, f.HasInterval(), "", l, r.Setup.Decide)
+	if file := clippedFile(r); v.Outcome == Fail && file != "" && slices.Contains(worseByClipping, l.Quantity) {
+		v.Outcome, v.Why = Undecided, file+" reaches full scale, so the sound card may distort instead of the set: turn its input gain down and record again"
+	}
+	return v
+}
+
+// worseByClipping are figures that a sound card's clipping can only make worse, so
+// that a pass stands and a fail does not.
+var worseByClipping = []string{job.QuantityDistortion, job.QuantitySINAD, job.QuantityHumNoise, job.QuantitySNN}
+
+// clippedFile is the first recording of a test that is clipped at full scale.
+func clippedFile(r analyze.Result) string {
+	for _, u := range r.Rows {
+		for _, w := range u.Measured.Warnings {
+			if w.Code == "clipped" {
+				return u.Measured.Origin.File
+			}
+		}
+	}
+	return ""
 }
