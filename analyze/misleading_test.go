@@ -57,6 +57,22 @@ func TestSINADAtOpeningIsNoMoreThanIsKnown(t *testing.T) {
 	assert.Empty(t, r.Warnings)
 }
 
+// Audio that rises as the signal does is a set without AGC, not a squelch that opens.
+func TestAudioThatFollowsTheSignalIsNoOpening(t *testing.T) {
+	s := setup(job.KindSquelchLevels, dbm(-108), dbm(-96), dbm(-84))
+	rs := []capture.Recording{noisy(1, 1e-4, [2]float64{1000, 0.02}), noisy(2, 1e-4, [2]float64{1000, 0.08}), noisy(3, 1e-4, [2]float64{1000, 0.32})}
+	r, err := analyze.SquelchLevels(s, rs)
+	require.NoError(t, err)
+	assert.Contains(t, r.Why, "step the level more finely")
+	assert.Empty(t, r.Figures)
+
+	// A mute that leaks the tone is 40 dB down.
+	r, err = analyze.SquelchLevels(s, []capture.Recording{noisy(1, 1e-5, [2]float64{1000, 0.003}), noisy(2, 0.01, [2]float64{1000, 0.3}), rs[2]})
+	require.NoError(t, err)
+	require.Empty(t, r.Why)
+	assert.InDelta(t, -96, r.Get(analyze.OpensAt).Value, 1e-9)
+}
+
 // A leak at another tone, and a recording in which none could be heard, are no
 // sign that nothing leaks.
 func TestLeakageIsNotTakenForNone(t *testing.T) {

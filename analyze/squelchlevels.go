@@ -47,7 +47,7 @@ func SquelchLevels(t job.Setup, rs []capture.Recording) (Result, error) {
 	if out.Why != "" {
 		return out, nil
 	}
-	open, why := openOnes(rows)
+	open, why := openOnes(t, rows)
 	if why != "" {
 		out.Why = why
 		return out, nil
@@ -93,7 +93,7 @@ func unitOf(t job.Setup, u Used) string {
 // openOnes tells the open recordings from the muted ones by the widest gap
 // between their levels. Where there is none of 10 dB, all are open if a tone is
 // heard, else all are muted. A tone alone proves no opening: mutes leak.
-func openOnes(rows []Used) (open []bool, why string) {
+func openOnes(t job.Setup, rows []Used) (open []bool, why string) {
 	loud := make([]float64, len(rows))
 	tone := false
 	for i, u := range rows {
@@ -120,7 +120,30 @@ func openOnes(rows []Used) (open []bool, why string) {
 			return nil, named(rows[i]) + " is neither open nor 10 dB quieter: turn the volume up, or look for noise on the bench, and record again"
 		}
 	}
+	if gap >= apartDB {
+		return open, onlyWeaker(t, rows, loud, least, gap)
+	}
 	return open, ""
+}
+
+// onlyWeaker says that the louder recordings are louder by no more than their
+// signals are stronger, the quieter ones having the tone too: a set without AGC
+// sounds like that with its squelch open all the time. "" if the gap is a mute's.
+func onlyWeaker(t job.Setup, rows []Used, loud []float64, least, gap float64) string {
+	muted, open := -1, -1 // the two beside the gap
+	for i := range rows {
+		switch {
+		case loud[i] < least && (muted < 0 || loud[i] > loud[muted]):
+			muted = i
+		case loud[i] >= least && (open < 0 || loud[i] < loud[open]):
+			open = i
+		}
+	}
+	step := levelOf(t, rows[open]) - levelOf(t, rows[muted])
+	if !hasTone(rows[muted]) || math.IsInf(step, 0) || gap > step+stepSlack {
+		return ""
+	}
+	return named(rows[open]) + " is louder than " + named(rows[muted]) + " by no more than its signal is stronger, and both have the tone: whether the squelch was open cannot be told; step the level more finely"
 }
 
 // opening is between the last muted level and the first open one, upwards.
