@@ -251,6 +251,9 @@ func sentence(s string) string {
 	if 'a' <= s[0] && s[0] <= 'z' {
 		s = string(s[0]-0x20) + s[1:]
 	}
+	if strings.HasSuffix(s, "?") {
+		return s
+	}
 	return strings.TrimSuffix(s, ".") + "."
 }
 
