@@ -164,7 +164,7 @@ func hintReservoir(f findings) (Hint, bool) {
 	return Hint{Name: "reservoir", Text: "Hum at twice the mains frequency points to the supply's reservoir capacitor or rectifier.",
 		Evidence: []string{fmt.Sprintf("line at %.0f Hz, %.1f dB below the audio", even.FrequencyHz, -even.LevelDBFS)},
 		First:    "ripple on the supply under load, with a scope; the reservoir capacitor's capacitance and ESR",
-		Also:     "a bench supply that is loaded too far, or a regulator that drops out"}, true
+		Also:     "a bench supply that is loaded too far, a regulator that drops out, or a ground loop, if it stays with the volume at zero"}, true
 }
 
 func hintPickUp(f findings) (Hint, bool) {

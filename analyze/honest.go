@@ -18,7 +18,16 @@ func BenchHonesty(tests []Tested) {
 	f := findings{tests}
 	leak, leaks := f.figure(job.KindLeakage, Leak)
 	floor, has := f.figure(job.KindBenchFloor, NoiseLevel)
+	hum, hums := f.figure(job.KindBenchFloor, HumLevel)
 	for _, t := range tests {
+		if r := t.Result; r != nil && hums && t.Kind == job.KindHumNoise {
+			for _, u := range r.Rows {
+				if own := u.Measured.Get(HumLevel); u.Take.State == job.StateCarrier && own.OK() && hum.Value > own.Value-6 {
+					r.Warnings = append(r.Warnings, capture.Warning{Code: "bench-floor", Text: fmt.Sprintf(
+						"the hum stays with the volume at zero (%.1f dBFS of %.1f dBFS): it does not come through the receiver, but from the output stage's supply, the wiring or a ground loop", hum.Value, own.Value)})
+				}
+			}
+		}
 		if s := t.Sensitivity; s != nil {
 			if leaks {
 				s.Warnings = append(s.Warnings, capture.Warning{Code: "leakage", Text: fmt.Sprintf(

@@ -1,6 +1,11 @@
 package analyze
 
-import "math"
+import (
+	"math"
+	"slices"
+
+	"hisspoint/capture"
+)
 
 // humTop is the highest multiple of the mains frequency that counts as hum, in Hz.
 const humTop = 600
@@ -163,3 +168,35 @@ func (c *chunkWork) hannPower() float64 {
 	}
 	return 3*n/8 - s(1)/2 + s(2)/8
 }
+
+// doubtHum withholds hum of a recording that is not steady and whose mains lines
+// from the third up stand far above the first two, where rectifiers and pick-up
+// put most: test tones of 300, 400 or 500 Hz that come and go look like that.
+func (m *Measured) doubtHum() {
+	mains := m.Get(HumFrequency)
+	if !mains.OK() || !slices.ContainsFunc(m.Warnings, func(w capture.Warning) bool { return w.Code == whyUnsteady || w.Code == "gain-changed" }) {
+		return
+	}
+	low, high := math.Inf(-1), math.Inf(-1)
+	for _, l := range m.HumLines {
+		if math.Round(l.FrequencyHz/mains.Value) <= 2 {
+			low = math.Max(low, l.LevelDBFS)
+		} else {
+			high = math.Max(high, l.LevelDBFS)
+		}
+	}
+	if high < low+tonesOverHum {
+		return
+	}
+	const why = "lines on mains multiples come and go: they may be test tones"
+	for i, r := range m.Readings {
+		if r.Name == HumLevel || r.Name == HumFrequency {
+			m.Readings[i] = none(r.Name, r.Unit, why)
+		}
+	}
+	m.HumLines = nil
+}
+
+// tonesOverHum is by how many dB upper mains lines stand above the first two in
+// no set, in steady hum or not.
+const tonesOverHum = 15

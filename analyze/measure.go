@@ -87,6 +87,7 @@ func Measure(r capture.Recording, how job.Reading) (Measured, error) {
 		m.Warnings = slices.DeleteFunc(m.Warnings, func(w capture.Warning) bool { return w.Code == "tone-off-frequency" })
 	}
 	m.refused(t.refuse)
+	m.doubtHum()
 	return m, nil
 }
 

@@ -162,3 +162,18 @@ func TestWanderingHumWithholdsTheNoise(t *testing.T) {
 	assert.Contains(t, m.Get(analyze.NoiseLevel).Why, "wander")
 	assert.False(t, m.Get(analyze.SNR).OK())
 }
+
+// Stepped test tones on multiples of the mains are no hum.
+func TestSteppedTonesAreNoHum(t *testing.T) {
+	var x []float64
+	for _, hz := range []float64{300, 400, 500, 630, 800, 1000, 1250, 1600} {
+		for i := range 4800 {
+			x = append(x, 0.1*math.Sin(2*math.Pi*hz*float64(i)/8000)+1e-4*math.Sin(2*math.Pi*100*float64(len(x))/8000))
+		}
+	}
+	m, err := analyze.Measure(capture.FromSamples("tones.wav", 8000, x), job.Reading{})
+	require.NoError(t, err)
+	if hum := m.Get(analyze.HumLevel); hum.OK() {
+		assert.Less(t, hum.Value, -50.0)
+	}
+}

@@ -77,7 +77,7 @@ func directions(t job.Sensitivity, parts []Part, file string) error {
 		up, same := stronger(b.Level, a.Level)
 		if better := good(parts[i]) > good(parts[k]); !same && better != up {
 			return fmt.Errorf("%s: %w: at %.1f s the list goes from %s to %s, but the audio goes the other way: check the order of the list",
-				file, ErrSteps, parts[i].From, a.Typed, b.Typed)
+				file, ErrSteps, parts[i].From, shortLevel(a), shortLevel(b))
 		}
 	}
 	return nil
@@ -105,4 +105,13 @@ func mismatch(t job.Sensitivity, rows []Row, why error) SensitivityResult {
 	}
 	return SensitivityResult{Test: t, Series: Series{Axis: "level", Unit: "dBm"}, Plateaus: rows,
 		Point: Point{Status: StepsMismatch, Why: text + "; found: " + strings.Join(list, ", ")}}
+}
+
+// shortLevel is a level as it was typed, or, where that is a figure that was
+// computed from it, in dBm to a hundredth.
+func shortLevel(k job.Take) string {
+	if len(k.Typed) > 14 && k.Level.Scale == unit.Absolute {
+		return fmt.Sprintf("%.2f dBm", k.Level.DB)
+	}
+	return k.Typed
 }

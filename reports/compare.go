@@ -214,3 +214,14 @@ func (d Difference) object() object {
 	}
 	return o
 }
+
+// Any tells whether anything was compared. The mains frequency is the same
+// everywhere and tells nothing of a set.
+func (c Compare) Any() bool {
+	for _, d := range c.Differences {
+		if d.Figure != analyze.HumFrequency && (d.Change != nil || d.Spread != nil && d.Spread.Count > 0) {
+			return true
+		}
+	}
+	return false
+}

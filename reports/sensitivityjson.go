@@ -95,6 +95,9 @@ func jsonVerdict(v *limit.Verdict) any {
 	if v.Why != "" {
 		o = append(o, member{"why", v.Why})
 	}
+	if v.Note != "" {
+		o = append(o, member{"note", v.Note})
+	}
 	return o
 }
 

@@ -26,7 +26,12 @@ func JudgeResult(r analyze.Result, profiles []job.Profile) []Judged {
 			if least := r.Get(quantity + analyze.Least); l.Bound == job.AtLeast && least.OK() {
 				figure = least
 			}
-			all = append(all, Judged{figure, judgeFigure(r, figure, l)})
+			v := judgeFigure(r, figure, l)
+			v.Note = l.Conditions.Unstated(r.Setup.Deviation, r.Setup.Depth)
+			if kind.Transmit { // a transmitter's modulation is what is measured
+				v.Note = ""
+			}
+			all = append(all, Judged{figure, v})
 		}
 	}
 	return all

@@ -19,6 +19,12 @@ import (
 // still judged where its side of the range decides it (see beyond); one that
 // could not be given is undecided.
 func JudgeSensitivity(r analyze.SensitivityResult, lim job.Limit, rule string) Verdict {
+	v := judgeSensitivity(r, lim, rule)
+	v.Note = lim.Conditions.Unstated(r.Test.Deviation, r.Test.Depth)
+	return v
+}
+
+func judgeSensitivity(r analyze.SensitivityResult, lim job.Limit, rule string) Verdict {
 	v := Verdict{Outcome: NotJudged, Limit: lim, Rule: ruleOr(rule)}
 	switch {
 	case lim.Quantity != "" && lim.Quantity != job.QuantitySensitivity:

@@ -19,5 +19,6 @@ type Verdict struct {
 	Rule     string   // job.Guarded or job.ByValue
 	MarginDB *float64 // how far inside the limit the value lies; negative: outside; nil: no value, or the limit is not in dB
 	Margin   *float64 // the same in the limit's unit; nil: no value
+	Note     string   // what a person should know of the judgement all the same; empty: nothing
 	Why      string   // for people, if undecided or not judged, or if the value lies beyond the range
 }

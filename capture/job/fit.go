@@ -21,6 +21,18 @@ func (c Conditions) Misfit(t Sensitivity) string {
 	return c.misfit(t.Reading, t.Mode, t.Deviation, t.Depth)
 }
 
+// Unstated says which condition of a limit a test leaves unstated, so that nobody
+// can know whether it fits; empty: none.
+func (c Conditions) Unstated(deviation, depth float64) string {
+	switch {
+	case c.Deviation != 0 && deviation == 0:
+		return fmt.Sprintf("the limit holds for %s Hz of deviation, and the test does not state its own", short(c.Deviation))
+	case c.Depth != 0 && depth == 0:
+		return fmt.Sprintf("the limit holds for %s %% modulation, and the test does not state its own", short(c.Depth))
+	}
+	return ""
+}
+
 // MisfitSetup says why a limit does not apply to a test of another kind than
 // sensitivity, or "" if it does.
 func (c Conditions) MisfitSetup(s Setup) string {

@@ -56,6 +56,9 @@ func ParseFigure(text string, kind unit.LevelKind, s9 string) (Figure, error) {
 	if err != nil {
 		return Figure{}, err
 	}
+	if m[2] == "ppm" {
+		return Figure{v / 1e4, "%"}, nil
+	}
 	if m[2] == "" || m[2] == "%" {
 		return Figure{v, m[2]}, nil
 	}
@@ -67,7 +70,7 @@ func ParseFigure(text string, kind unit.LevelKind, s9 string) (Figure, error) {
 			return Figure{v * factor, u}, nil
 		}
 	}
-	return Figure{}, fmt.Errorf("%q has an unknown unit: use V, A, W, Hz, ohm, s, dB, %%, dBm, or uV with PD or EMF", text)
+	return Figure{}, fmt.Errorf("%q has an unknown unit: use V, A, W, Hz, ohm, s, dB, %%, ppm, dBm, or uV with PD or EMF", text)
 }
 
 // SplitBound takes the words that say on which side a limit lies off a figure:

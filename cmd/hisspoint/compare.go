@@ -82,10 +82,8 @@ func (a *app) compare(args []string, out, paper string) error {
 	if err := a.showComparison(record, out, issued); err != nil {
 		return err
 	}
-	for _, d := range record.Differences {
-		if d.Change != nil || d.Spread != nil && d.Spread.Count > 0 {
-			return nil
-		}
+	if record.Any() {
+		return nil
 	}
 	return outcome(exitUndecided)
 }

@@ -246,6 +246,9 @@ func CompareAnswer(c reports.Compare) Document {
 			t.Rows = append(t.Rows, []string{label, brief(d.Values[len(d.Values)-1]) + " lies outside " + n.Low + " to " + n.High})
 		}
 	}
+	if len(t.Rows) == 0 && !c.Any() {
+		return Document{Blocks: []Block{Paragraph{"Nothing could be compared: without --quiet the reasons are shown."}}}
+	}
 	if len(t.Rows) == 0 {
 		return Document{Blocks: []Block{Paragraph{"Nothing differs by more than its uncertainty."}}}
 	}

@@ -89,7 +89,7 @@ func judgedCells(all []limit.Judged, name string) (bounds, words string) {
 	for _, j := range all {
 		if j.Figure.Name == name {
 			b = append(b, boundWord(j.Verdict.Limit.Bound)+" "+LimitFigure(j.Verdict.Limit))
-			w = append(w, verdictWords[j.Verdict.Outcome].word)
+			w = append(w, wordOf(j))
 		}
 	}
 	return strings.Join(b, "; "), strings.Join(w, "; ")
@@ -209,6 +209,12 @@ func ResultAnswer(t reports.Test) Answer {
 	}
 	outcome, why := worst(t.Judged)
 	a.Verdict, a.Outcome, a.Reason = verdictWords[outcome].word, verdictWords[outcome].outcome, sentence(why)
+	for _, j := range t.Judged {
+		if j.Verdict.Outcome == outcome {
+			a.Verdict = wordOf(j)
+		}
+		a.Reason = joined(" ", a.Reason, sentence(j.Verdict.Note))
+	}
 	return a
 }
 

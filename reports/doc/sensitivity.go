@@ -282,7 +282,7 @@ func pointNotes(r reports.Sensitivity) []Note {
 func notStated(name string) string {
 	switch name {
 	case "generator":
-		return "the generator's level uncertainty is not stated and counts as 0: give --level-uncertainty-db"
+		return "the generator's level uncertainty is not stated and counts as 0: give --level-uncertainty-db, or in a job level_uncertainty_db of the generator under equipment"
 	case "pad":
 		return "the pad's uncertainty is not stated and counts as 0: give --rf-pad-uncertainty-db"
 	}
@@ -331,5 +331,8 @@ func (a *Answer) judge(v limit.Verdict, kind unit.LevelKind) {
 	a.Verdict, a.Outcome = w.word, w.outcome
 	if v.Why != "" {
 		a.Reason = v.Why
+	}
+	if v.Note != "" {
+		a.Reason = joined("; ", a.Reason, v.Note)
 	}
 }

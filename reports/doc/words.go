@@ -72,6 +72,15 @@ var verdictWords = map[string]struct {
 	limit.NotJudged: {"NOT JUDGED", Unclear},
 }
 
+// wordOf is a verdict on a figure as people read it. What was not given is not
+// too close to a limit.
+func wordOf(j limit.Judged) string {
+	if j.Verdict.Outcome == limit.Undecided && !j.Figure.OK() {
+		return "UNDECIDED"
+	}
+	return verdictWords[j.Verdict.Outcome].word
+}
+
 func ordinal(n int) string {
 	switch {
 	case n%10 == 1 && n%100 != 11:
