@@ -61,7 +61,7 @@ func (k marks) above(m doc.Mark) float64 {
 
 func (k marks) Plot(c draw.Canvas, p *plot.Plot) {
 	x, y := p.Transforms(&c)
-	s := face(small-1, Ink)
+	s := face(small, Ink)
 	type area struct{ x0, y0, x1, y1 vg.Length }
 	var taken []area
 	free := func(a area) bool {
