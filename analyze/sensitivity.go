@@ -344,6 +344,8 @@ func noPoint(p *Point, err error, samples []curve.Sample, missing float64, t job
 	}
 	what := t.Criterion.Label()
 	switch {
+	case errors.Is(err, curve.ErrMultiple) && len(samples) == 2:
+		p.Status, p.Why = Multiple, what+" is met at the weaker level and not at the stronger: look whether the two were swapped"
 	case errors.Is(err, curve.ErrMultiple):
 		p.Status, p.Why = Multiple, what+" is crossed more than once: look for a wrong level, a fault or interference, and record the doubtful levels again"
 	case len(samples) == 0 && t.Criterion.Quantity == job.QuantitySINAD:
