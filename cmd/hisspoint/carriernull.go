@@ -17,7 +17,7 @@ func (a *app) carrierNullCommand() *cobra.Command {
 	var count int
 	c := &cobra.Command{
 		Use:   "carrier-null",
-		Short: "Tells where the carrier of an FM generator vanishes, to calibrate its deviation",
+		Short: "Tells where an FM carrier vanishes, to calibrate deviation",
 		Long: `Lists the carrier nulls of FM: with a tone, the deviations at which the carrier
 vanishes; with a deviation, the tones that make it vanish. The first null of a
 1 kHz tone lies at 2.405 kHz deviation. It needs nothing but a true tone and a

@@ -26,7 +26,7 @@ func (a *app) recordCommand() *cobra.Command {
 	var f recordFlags
 	c := &cobra.Command{
 		Use:   "record [JOB]",
-		Short: "Records from the sound card: a job's recordings one by one, or one file",
+		Short: "Records from the sound card: a job's recordings, or one file",
 		Long: `Walks through the recordings that a job lacks, one by one: tells what to set, shows
 a small live reading, records on Enter (a foot switch sends Enter), looks at the
 recording at once and puts it in its place in the job file. For a sensitivity

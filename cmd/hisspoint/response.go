@@ -29,7 +29,7 @@ func (a *app) responseCommand() *cobra.Command {
 	var flags responseFlags
 	c := &cobra.Command{
 		Use:   "response FILE...",
-		Short: "Reads the audio response and tone balance from tones, a sweep or speech",
+		Short: "Reads the audio response from tones, a sweep or speech",
 		Long: `Reads the audio response relative to 1 kHz, with its tilt, band levels and -3 dB
 edges, from a recording of a test signal (see hisspoint signals) or of somebody
 talking. Tones one after the other, or one a file; a sweep, which also tells the

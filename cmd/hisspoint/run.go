@@ -103,13 +103,14 @@ a file that could not be written.`,
 		CompletionOptions: cobra.CompletionOptions{HiddenDefaultCmd: true},
 		Version:           version(),
 	}
-	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), ".FlagUsages ", ".FlagUsagesWrapped 80 "))
+	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), ".FlagUsages ", ".FlagUsagesWrapped 75 "))
 	root.SetVersionTemplate("hisspoint {{.Version}}\n")
 	root.SetOut(a.stdout)
 	root.SetErr(a.stderr)
 	root.SetIn(a.stdin)
 	root.SetFlagErrorFunc(flagError)
 	root.AddCommand(a.measureCommand(), a.sensitivityCommand(), a.squelchCommand(), a.reportCommand(), a.compareCommand(), a.jobCommand(), a.limitsCommand(), a.responseCommand(), a.signalsCommand(), a.carrierNullCommand(), a.demoCommand(), a.watchCommand(), a.recordCommand(), a.cardCommand(), a.wiringCommand())
+	refill(root)
 	return root
 }
 

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -167,4 +168,35 @@ func noArguments(c *cobra.Command, args []string) error {
 		return fmt.Errorf("%s: takes no %q; see %s --help", c.CommandPath(), args[0], c.CommandPath())
 	}
 	return nil
+}
+
+// refill sets the long texts of a command and of those below it in lines of 80
+// characters. Lines that begin with a space stay as they are.
+func refill(c *cobra.Command) {
+	var out []string
+	line := ""
+	end := func() {
+		if line != "" {
+			out = append(out, line)
+		}
+		line = ""
+	}
+	for _, l := range strings.Split(c.Long, "\n") {
+		if l == "" || l[0] == ' ' {
+			end()
+			out = append(out, l)
+			continue
+		}
+		for _, word := range strings.Fields(l) {
+			if line != "" && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > 80 {
+				end()
+			}
+			line = strings.TrimPrefix(line+" "+word, " ")
+		}
+	}
+	end()
+	c.Long = strings.Join(out, "\n")
+	for _, sub := range c.Commands() {
+		refill(sub)
+	}
 }
