@@ -14,9 +14,16 @@ import (
 
 // Settings are what the tool remembers of this computer's sound card.
 type Settings struct {
-	Device string               `json:"device"`          // ID of the input chosen last
-	Name   string               `json:"name"`            // what it is called
-	Cards  map[string]Qualified `json:"cards,omitempty"` // by the ID of the input
+	Device string               `json:"device"`           // ID of the input chosen last
+	Name   string               `json:"name"`             // what it is called
+	Output *Chosen              `json:"output,omitempty"` // the output chosen last
+	Cards  map[string]Qualified `json:"cards,omitempty"`  // by the ID of the input
+}
+
+// Chosen is a device that a person chose.
+type Chosen struct {
+	Device string `json:"device"` // its ID
+	Name   string `json:"name"`
 }
 
 // Qualified is what was found of an input, and when.
