@@ -33,6 +33,17 @@ func fallsTo(name, unitName string, ps []spot, threshold float64) Reading {
 
 // risesTo is where a series that rises with x reaches a threshold.
 func risesTo(name, unitName string, ps []spot, threshold float64) Reading {
+	c, why := crossingOf(ps, threshold)
+	if why != "" {
+		return none(name, unitName, why)
+	}
+	h := scatter.Normal95 * c.S
+	return reading(name, unitName, c.X, c.X-h, c.X+h)
+}
+
+// crossingOf is where a series that rises with x reaches a threshold, or why there
+// is no such place.
+func crossingOf(ps []spot, threshold float64) (c curve.Crossing, why string) {
 	var samples []curve.Sample
 	missing := math.Inf(-1)
 	for _, p := range ps {
@@ -46,9 +57,9 @@ func risesTo(name, unitName string, ps []spot, threshold float64) Reading {
 	c, err := curve.Rising(samples, threshold)
 	switch {
 	case err == curve.ErrBelow && !math.IsInf(missing, 0):
-		return none(name, unitName, besideNothing)
+		return c, besideNothing
 	case err != nil:
-		return none(name, unitName, err.Error())
+		return c, err.Error()
 	}
 	below := math.Inf(-1)
 	for _, s := range samples {
@@ -57,10 +68,9 @@ func risesTo(name, unitName string, ps []spot, threshold float64) Reading {
 		}
 	}
 	if missing >= below { // nothing is known between the place without a tone and the next
-		return none(name, unitName, besideNothing)
+		return c, besideNothing
 	}
-	h := scatter.Normal95 * c.S
-	return reading(name, unitName, c.X, c.X-h, c.X+h)
+	return c, ""
 }
 
 const besideNothing = "a reading beside the crossing has no tone: record a place between"

@@ -170,11 +170,15 @@ func knownReference(t job.Setup, rs []capture.Recording, key string, parse func(
 
 // scaled is a figure of the wave in Hz, with the reference's uncertainty joined.
 func (m monitor) scaled(w wave, name string, of func(up, down float64) float64) Reading {
-	r := w.reading(name, "Hz", func(mean []complex128) float64 {
+	return m.widened(m.peak(w, name, of))
+}
+
+// peak is a figure of the wave in Hz with its own scatter alone.
+func (m monitor) peak(w wave, name string, of func(up, down float64) float64) Reading {
+	return w.reading(name, "Hz", func(mean []complex128) float64 {
 		up, down := halves(mean, func(order int) complex128 { return m.through(float64(order) * w.hz) })
 		return m.scale * of(up, down)
 	})
-	return m.widened(r)
 }
 
 func (m monitor) widened(r Reading) Reading {

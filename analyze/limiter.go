@@ -2,7 +2,6 @@ package analyze
 
 import (
 	"errors"
-	"fmt"
 	"math"
 
 	"hisspoint/capture"
@@ -76,6 +75,7 @@ type limiter struct {
 	rated float64
 	rows  []Used
 	ps    []spot // deviation over input
+	own   []spot // the same without the reference's uncertainty, which all inputs share
 	shoot Reading
 
 	warnings []capture.Warning
@@ -91,10 +91,11 @@ func (l *limiter) add(k job.Take, r capture.Recording) (why string, err error) {
 	if l.warnings == nil {
 		l.warnings = l.m.otherTone(w)
 	}
-	dev := l.m.scaled(w, job.QuantityDeviation, math.Max)
+	own := l.m.peak(w, job.QuantityDeviation, math.Max)
+	dev := l.m.widened(own)
 	u.Worth = []Reading{dev, u.Measured.Get(THD)}
 	l.rows = append(l.rows, u)
-	l.ps = append(l.ps, spot{k.At, dev})
+	l.ps, l.own = append(l.ps, spot{k.At, dev}), append(l.own, spot{k.At, own})
 	return "", nil
 }
 
@@ -237,7 +238,11 @@ func (l *limiter) result(ref Used) Result {
 	sortDots(line.Points)
 	out.Lines = []Line{line}
 	input := l.inputFor60()
-	out.Figures = []Reading{largest, input, l.raised(input), l.ofRated(largest)}
+	raised, at := l.raised(input)
+	out.Figures = []Reading{largest, input, raised, l.ofRated(largest)}
+	if at != "" {
+		out.Says = append(out.Says, at)
+	}
 	if l.shoot.Name != "" {
 		out.Figures = append(out.Figures, l.shoot)
 	}
@@ -251,85 +256,6 @@ func (l *limiter) result(ref Used) Result {
 // InputsRelative tells whether inputs were typed in dB instead of volts.
 func InputsRelative(takes []job.Take) bool {
 	return len(takes) > 0 && job.InputIsRelative(takes[0].AtTyped)
-}
-
-// inputFor60 is the input at which the deviation reaches 60 % of the rated one,
-// on a scale of dB, on which the climb to it is nearly straight.
-func (l *limiter) inputFor60() Reading {
-	var ps []spot
-	for _, p := range l.ps {
-		ps = append(ps, spot{p.x, inDB(p.y)})
-	}
-	target := 20 * math.Log10(standardShare*l.rated)
-	r := risesTo(InputFor60, "dB", risingPart(ps, target), target)
-	if !r.OK() {
-		r.Why = fmt.Sprintf("the deviation does not pass %.0f Hz between two inputs: record one below and one above", standardShare*l.rated)
-	}
-	return r
-}
-
-// risingPart leaves out what lies behind the first reading above a threshold:
-// there the limiter holds, and the curve no longer rises.
-func risingPart(ps []spot, threshold float64) []spot {
-	first := math.Inf(1)
-	for _, p := range ps {
-		if p.y.OK() && p.y.Value >= threshold {
-			first = math.Min(first, p.x)
-		}
-	}
-	var out []spot
-	for _, p := range ps {
-		if p.x <= first {
-			out = append(out, p)
-		}
-	}
-	return out
-}
-
-// inDB is a reading as 20 log10 of itself.
-func inDB(r Reading) Reading {
-	if !r.OK() || r.Value <= 0 {
-		return none(r.Name, "dB", "no value")
-	}
-	v := 20 * math.Log10(r.Value)
-	if !r.HasInterval() || r.Low <= 0 {
-		return exact(r.Name, "dB", v, "no interval")
-	}
-	return reading(r.Name, "dB", v, 20*math.Log10(r.Low), 20*math.Log10(r.High))
-}
-
-// raised is the deviation at an input 20 dB above that for 60 %: of the recording
-// within 1 dB of it, or between the two beside it.
-func (l *limiter) raised(input Reading) Reading {
-	if !input.OK() {
-		return none(Limited, "Hz", "the input for 60 % is not known")
-	}
-	at := input.Value + raisedBy
-	var below, above *spot
-	for i := range l.ps {
-		p := &l.ps[i]
-		switch {
-		case !p.y.OK():
-		case p.x <= at && (below == nil || p.x > below.x):
-			below = p
-		case p.x >= at && (above == nil || p.x < above.x):
-			above = p
-		}
-	}
-	switch {
-	case below != nil && at-below.x < 1:
-		return renamed(below.y, Limited)
-	case above != nil && above.x-at < 1:
-		return renamed(above.y, Limited)
-	case below == nil || above == nil:
-		return none(Limited, "Hz", fmt.Sprintf("no input of %.1f dB was recorded, nor one above it", at))
-	}
-	k := (at - below.x) / (above.x - below.x)
-	mix := func(a, b float64) float64 { return a + k*(b-a) }
-	if !below.y.HasInterval() || !above.y.HasInterval() {
-		return exact(Limited, "Hz", mix(below.y.Value, above.y.Value), "the readings beside it have no interval")
-	}
-	return reading(Limited, "Hz", mix(below.y.Value, above.y.Value), math.Min(below.y.Low, above.y.Low), math.Max(below.y.High, above.y.High))
 }
 
 func renamed(r Reading, name string) Reading {
