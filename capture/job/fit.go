@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strconv"
+
+	"hisspoint/capture/unit"
 )
 
 // Misfit says why a sensitivity limit does not apply to a test, or "" if it
@@ -36,7 +38,31 @@ func (c Conditions) Unstated(deviation, depth float64) string {
 // MisfitSetup says why a limit does not apply to a test of another kind than
 // sensitivity, or "" if it does.
 func (c Conditions) MisfitSetup(s Setup) string {
+	if c.Level != "" {
+		at := s.Level
+		at.DB -= s.Path.PadDB
+		switch {
+		case s.LevelTyped == "":
+			return fmt.Sprintf("the limit holds at %s, and the test does not state its level", c.Level)
+		case !c.AtLevel(at):
+			return fmt.Sprintf("the limit holds at %s, measured was at %s", c.Level, s.LevelTyped)
+		}
+	}
 	return c.misfit(s.Reading, s.Mode, s.Deviation, s.Depth)
+}
+
+// sameLevelDB is by how much the level of a test may differ from that at which a
+// limit holds: half of what a generator's level is usually known to.
+const sameLevelDB = 0.5
+
+// AtLevel tells whether a limit holds at a level at the set: any, if it states none.
+// Levels that are not in volts or dBm are not compared.
+func (c Conditions) AtLevel(l unit.Level) bool {
+	if c.Level == "" {
+		return true
+	}
+	want, err := unit.ParseLevel(c.Level, unit.PD)
+	return err != nil || want.Scale != unit.Absolute || l.Scale == unit.Absolute && math.Abs(want.DB-l.DB) <= sameLevelDB
 }
 
 func (c Conditions) misfit(how Reading, mode string, deviation, depth float64) string {
@@ -103,7 +129,7 @@ func (s Setup) Pick(quantity string, profiles []Profile) []Limit {
 	chosen := map[string]Limit{}
 	for _, p := range profiles {
 		for _, l := range p.Limits {
-			if l.Quantity != quantity || !l.belongs(kind) {
+			if l.Quantity != quantity || !l.Belongs(kind) {
 				continue
 			}
 			if old, has := chosen[l.Bound]; !has || old.Conditions.MisfitSetup(s) != "" && l.Conditions.MisfitSetup(s) == "" {
@@ -122,7 +148,7 @@ func (s Setup) Pick(quantity string, profiles []Profile) []Limit {
 // onlyTransmitted are quantities that no receiver has.
 var onlyTransmitted = []string{QuantityDeviation, QuantityModulation}
 
-// belongs tells whether a limit is one of the half of the set that a kind tests.
-func (l Limit) belongs(k Kind) bool {
+// Belongs tells whether a limit is one of the half of the set that a kind tests.
+func (l Limit) Belongs(k Kind) bool {
 	return (l.Of == Transmitter || slices.Contains(onlyTransmitted, l.Quantity)) == k.Transmit
 }

@@ -71,7 +71,7 @@ var kinds = []Kind{
 	{Name: KindHumNoise, Title: "hum and noise", States: true, Single: true, Limits: []string{QuantityHumNoise}, Modes: []string{FM, AM},
 		Settings: []string{SettingResidualFM},
 		Sketch:   "hum_and_noise: {file: hum.wav, parts: [1 mV modulated, 1 mV carrier]}"},
-	{Name: KindDistortion, Title: "distortion", Single: true, Limits: []string{QuantityDistortion, QuantitySINAD},
+	{Name: KindDistortion, Title: "distortion", Single: true, Limits: []string{QuantityDistortion, QuantitySINAD, QuantitySNR},
 		Sketch: "distortion: {level: 1 mV, file: strong.wav}"},
 	{Name: KindAudioPower, Title: "audio power", Axis: AxisVolume, Single: true, Limits: []string{QuantityAudioPower},
 		Sketch: "audio_power: {level: 1 mV, file: volume.wav, volumes: [min, \"1/4\", \"1/2\", \"3/4\", max]}"},

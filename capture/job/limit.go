@@ -56,7 +56,7 @@ type Conditions struct {
 	ToneHz    float64 // of the standard modulation
 	Deviation float64 // of the standard modulation, Hz
 	Depth     float64 // of amplitude modulation, percent
-	Level     string  // RF level at which the figure holds, as written; for people, not compared
+	Level     string  // RF level at which the figure holds, as written: see AtLevel
 }
 
 // Profile is a set of limits for one service.

@@ -1,6 +1,9 @@
 package job
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // A test may be planned before it is recorded: its takes have their places and
 // no file yet, or it has no takes at all.
@@ -69,6 +72,32 @@ func (r *Round) LeftOut(t Test) (why string, ok bool) {
 	}
 	return "", false
 }
+
+// Modulate gives the receive tests of a round the standard modulation of the
+// generator, where they state none: deviation in Hz and depth in percent; 0 leaves
+// them as they are. What needs no modulation, or at the response another, has none.
+func (r *Round) Modulate(deviation, depth float64) {
+	for i, t := range r.Tests {
+		k, _ := KindOf(t.Kind)
+		if k.Transmit || slices.Contains(unmodulated, t.Kind) {
+			continue
+		}
+		at := []*float64{}
+		switch {
+		case t.Sensitivity != nil && t.Sensitivity.Criterion.Quantity != QuantityQuieting:
+			at = []*float64{&r.Tests[i].Sensitivity.Deviation, &r.Tests[i].Sensitivity.Depth}
+		case t.Stanza != nil:
+			at = []*float64{&r.Tests[i].Stanza.Deviation, &r.Tests[i].Stanza.Depth}
+		}
+		for n, v := range []float64{deviation, depth} {
+			if len(at) > n && *at[n] == 0 {
+				*at[n] = v
+			}
+		}
+	}
+}
+
+var unmodulated = []string{KindBenchFloor, KindHiss, KindLeakage, KindResponse}
 
 // plainName is a name without case and without what joins its words.
 func plainName(s string) string {

@@ -144,13 +144,25 @@ func (c *converter) inside() error {
 	return nil
 }
 
+// Resolve reads the shop file and the limit files that a job names which is not
+// written yet, from the folder that it will lie in.
+func Resolve(j *job.Job, dir string) error {
+	c := &converter{job: j}
+	j.Dir = dir
+	c.shape.Shop = text{Value: j.ShopFile, Set: j.ShopFile != ""}
+	return c.others()
+}
+
 // others reads the shop file and the limit files.
 func (c *converter) others() error {
 	shop := c.shape.Shop
 	if shop.Set {
 		file := filepath.Join(c.job.Dir, filepath.FromSlash(shop.Value))
 		data, err := read(file)
-		if err != nil {
+		switch {
+		case err != nil && c.n == nil:
+			return fmt.Errorf("shop: %w", err)
+		case err != nil:
 			return c.n.ErrorAt(shop.At, "shop: %v", err)
 		}
 		if c.job.Shop, err = ParseShop(slashed(file), data); err != nil {

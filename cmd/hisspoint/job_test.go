@@ -16,20 +16,25 @@ import (
 	"hisspoint/capture/jobfile"
 )
 
+func answers(text string) *bufio.Reader { return bufio.NewReader(strings.NewReader(text)) }
+
 // A person at a terminal: what flags said is not asked for, and an answer that
 // does not fit is asked for again.
 func TestQuestionsOfANewJob(t *testing.T) {
 	var asked strings.Builder
 	f := jobNewFlags{serial: "9"}
-	f.ask(strings.NewReader("0417\ninvented set \ncw\nFM\n\nhears nothing\nlong\nfull\n"), &asked)
-	assert.Equal(t, jobNewFlags{number: "0417", set: "invented set", serial: "9", mode: "FM", fault: "hears nothing", plan: "full"}, f)
+	f.ask(answers("0417\ninvented set \ncw\nFM\n\nhears nothing\nlong\nfull\nfm-nothing\nfm-typical\n"), &asked)
+	assert.Equal(t, jobNewFlags{number: "0417", set: "invented set", serial: "9", mode: "FM", fault: "hears nothing", plan: "full", limits: "fm-typical"}, f)
 	assert.NotContains(t, asked.String(), "Serial")
 	assert.Equal(t, 2, strings.Count(asked.String(), "Mode (fm, am, ssb): "))
 	assert.Equal(t, 2, strings.Count(asked.String(), "Plan (short, full): "))
+	assert.Contains(t, asked.String(), "cw is none of them")
+	assert.Contains(t, asked.String(), "fm-land-mobile-12k5")
+	assert.NotContains(t, asked.String(), "marine-mf-am", "limits of another mode")
 
 	asked.Reset()
 	f = jobNewFlags{like: "0417"}
-	f.ask(strings.NewReader("0418\n"), &asked) // and then the input ends
+	f.ask(answers("0418\n"), &asked) // and then the input ends
 	assert.Equal(t, jobNewFlags{number: "0418", like: "0417"}, f)
 	assert.NotContains(t, asked.String(), "Plan")
 }
@@ -38,7 +43,7 @@ func TestAnsweredQuestionsMakeAJob(t *testing.T) {
 	dir := t.TempDir()
 	t.Chdir(dir)
 	f := jobNewFlags{}
-	f.ask(strings.NewReader("0417\ninvented set\n12\nAM\n\n\n\n"), &strings.Builder{})
+	f.ask(answers("0417\ninvented set\n12\nAM\n\n\n\n\n"), &strings.Builder{})
 	var out strings.Builder
 	a := &app{stdin: strings.NewReader(""), stdout: bufio.NewWriter(&out), stderr: &strings.Builder{}}
 	require.NoError(t, a.jobNew(nil, f))

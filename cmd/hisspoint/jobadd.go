@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"hisspoint/analyze/limit"
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
 	"hisspoint/capture/unit"
@@ -64,7 +65,7 @@ func (a *app) jobAdd(args []string, f jobAddFlags) error {
 		return err
 	}
 	asked := service.Asked{Test: f.test}
-	if asked.Places, err = f.listed(round.Conditions.LevelKind); err != nil {
+	if asked.Places, err = f.placesGiven(round.Conditions.LevelKind); err != nil {
 		return err
 	}
 	var extra *job.Test
@@ -105,12 +106,12 @@ func (a *app) jobAdd(args []string, f jobAddFlags) error {
 				return err
 			}
 		}
-		return put(l, f.round, round, placed)
+		return putRecordings(l, f.round, round, placed)
 	})
 }
 
-// listed are the places that the flags name.
-func (f jobAddFlags) listed(kind unit.LevelKind) ([]string, error) {
+// placesGiven are the places that the flags name.
+func (f jobAddFlags) placesGiven(kind unit.LevelKind) ([]string, error) {
 	switch {
 	case f.levels != "" && f.places != "":
 		return nil, fmt.Errorf("--levels and --places: give one of them")
@@ -146,10 +147,14 @@ func roundToFill(j *job.Job, name string) (round *job.Round, made bool, err erro
 	var plan job.Round
 	if other := j.Newest(); other != nil {
 		plan = other.AsPlan()
-	} else if plan, err = service.Plan(service.PlanShort, j.Set.Mode); err != nil {
+		return &plan, true, nil
+	}
+	profiles, err := j.ResolveProfiles(limit.Lookup)
+	if err != nil {
 		return nil, false, err
 	}
-	return &plan, true, nil
+	plan, err = service.PlanFor(service.PlanShort, j.Set.Mode, profiles)
+	return &plan, true, err
 }
 
 // newTest is a test of a kind, without anything in it.
@@ -172,8 +177,8 @@ func newTest(which string, kind unit.LevelKind) (*job.Test, error) {
 	return &t, err
 }
 
-// put writes placed recordings into the job file.
-func put(l *jobfile.Lines, name string, round *job.Round, placed []service.Placed) error {
+// putRecordings writes placed recordings into the job file.
+func putRecordings(l *jobfile.Lines, name string, round *job.Round, placed []service.Placed) error {
 	for _, p := range placed {
 		var err error
 		switch {

@@ -4,7 +4,6 @@ import (
 	"bufio"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -14,13 +13,15 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
+	"hisspoint/analyze/limit"
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
+	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/service"
 )
 
 type jobNewFlags struct {
-	number, set, serial, mode, customer, fault, plan, like, limits, shop string
+	number, set, serial, mode, customer, fault, plan, like, limits, deviation, shop string
 }
 
 // shopName is the shop's file that a new job takes without being asked, if it
@@ -35,9 +36,10 @@ func (a *app) jobNewCommand() *cobra.Command {
 flag says is asked for on a terminal. The short plan is what a paid-for service
 has time for: bench floor, sensitivity near its criterion, quieting and hum in one
 take each, squelch, and what is read off the transmitter. The full plan has every
-test that makes sense in the mode, receive before transmit. --like takes plan,
-built-in limits and equipment of an earlier job. A shop.yaml beside the job's folder is
-taken by itself.`,
+test that makes sense in the mode, receive before transmit. Both measure as the
+limit profiles want it (criterion, filter, modulation), so that the figures can be
+judged. --like takes plan, built-in limits and equipment of an earlier job. A
+shop.yaml beside the job's folder is taken by itself.`,
 		Example: "  hisspoint job new\n  hisspoint job new --number 0417 --set \"hand-held FM transceiver\" --mode fm\n  hisspoint job new --number 0418 --like 0417",
 		Args:    cobra.MaximumNArgs(1),
 		RunE:    func(_ *cobra.Command, args []string) error { return a.jobNew(args, f) },
@@ -51,14 +53,15 @@ taken by itself.`,
 	fs.StringVar(&f.fault, "fault", "", "`fault` as reported")
 	fs.StringVar(&f.plan, "plan", "", "`plan`: short or full (default: short)")
 	fs.StringVar(&f.like, "like", "", "earlier `job` whose plan is taken")
-	fs.StringVar(&f.limits, "limits", "", "limit `profile` (see hisspoint limits)")
+	fs.StringVar(&f.limits, "limits", "", "limit `profiles`, with commas (see hisspoint limits)")
+	fs.StringVar(&f.deviation, "deviation", "", "standard `deviation`, as 1.5 kHz, where no profile states it")
 	fs.StringVar(&f.shop, "shop", "", "shop `file`, named from the job's folder")
 	return c
 }
 
 func (a *app) jobNew(args []string, f jobNewFlags) error {
 	if in, ok := a.stdin.(*os.File); ok && term.IsTerminal(int(in.Fd())) {
-		f.ask(a.stdin, a.stderr)
+		f.ask(bufio.NewReader(a.stdin), a.stderr)
 	}
 	f.mode, f.plan = strings.ToLower(f.mode), strings.ToLower(f.plan)
 	switch {
@@ -86,7 +89,7 @@ func (a *app) jobNew(args []string, f jobNewFlags) error {
 	} else if _, err := os.Stat(filepath.Join(filepath.Dir(dir), filepath.Base(shopName))); err == nil && f.shop == "" {
 		f.shop = shopName // the folder is yet to be made
 	}
-	j, err := f.job()
+	j, err := f.job(dir)
 	if err != nil {
 		return err
 	}
@@ -121,56 +124,13 @@ func (a *app) sayPlan(dir string, j *job.Job) error {
 	return err
 }
 
-// ask puts a question for everything that no flag has said. An answer that is
-// none of those that fit is asked for once more.
-func (f *jobNewFlags) ask(in io.Reader, out io.Writer) {
-	r := bufio.NewReader(in)
-	plan := &f.plan
+// job is the job that the flags describe, to be written into a folder.
+func (f jobNewFlags) job(dir string) (*job.Job, error) {
+	j := &job.Job{ID: f.number, Customer: f.customer, FaultReported: f.fault, ShopFile: f.shop}
+	var like *job.Job
 	if f.like != "" {
-		plan = nil // it is that of the earlier job
-	}
-	for _, q := range []struct {
-		text  string
-		words []string
-		into  *string
-	}{{"Number of the job", nil, &f.number}, {"Set", nil, &f.set}, {"Serial number", nil, &f.serial}, {"Mode", job.Modes, &f.mode},
-		{"Customer", nil, &f.customer}, {"Fault reported", nil, &f.fault}, {"Plan", []string{service.PlanShort, service.PlanFull}, plan}} {
-		if q.into == nil || *q.into != "" {
-			continue
-		}
-		if q.words != nil {
-			q.text += " (" + strings.Join(q.words, ", ") + ")"
-		}
-		for {
-			fmt.Fprint(out, q.text+": ")
-			line, err := r.ReadString('\n')
-			*q.into = strings.TrimSpace(line)
-			if err != nil {
-				return
-			}
-			if q.words == nil || *q.into == "" || slices.Contains(q.words, strings.ToLower(*q.into)) {
-				break
-			}
-		}
-	}
-}
-
-// job is the job that the flags describe.
-func (f jobNewFlags) job() (*job.Job, error) {
-	j := &job.Job{}
-	if f.like == "" {
-		plan := service.PlanShort
-		if f.plan != "" {
-			plan = f.plan
-		}
-		round, err := service.Plan(plan, f.mode)
-		if err != nil {
-			return nil, err
-		}
-		j.AsFound = &round
-	} else {
-		like, err := jobfile.Load(f.like)
-		if err != nil {
+		var err error
+		if like, err = jobfile.Load(f.like); err != nil {
 			return nil, fmt.Errorf("--like: %w", err)
 		}
 		if like.Newest() == nil {
@@ -183,7 +143,6 @@ func (f jobNewFlags) job() (*job.Job, error) {
 			return slices.ContainsFunc(like.Profiles, func(p job.Profile) bool { return p.File == name })
 		})
 	}
-	j.ID, j.Customer, j.FaultReported, j.ShopFile = f.number, f.customer, f.fault, f.shop
 	for _, s := range []struct {
 		text string
 		into *string
@@ -193,7 +152,37 @@ func (f jobNewFlags) job() (*job.Job, error) {
 		}
 	}
 	if f.limits != "" {
-		j.Limits = []string{f.limits}
+		j.Limits = namesIn(f.limits)
 	}
-	return j, nil
+	if err := jobfile.Resolve(j, dir); err != nil {
+		return nil, err
+	}
+	profiles, err := j.ResolveProfiles(limit.Lookup)
+	if err != nil {
+		return nil, fmt.Errorf("--limits: %w", err)
+	}
+	if like == nil {
+		plan := f.plan
+		if plan == "" {
+			plan = service.PlanShort
+		}
+		round, err := service.PlanFor(plan, j.Set.Mode, profiles)
+		if err != nil {
+			return nil, err
+		}
+		j.AsFound = &round
+	}
+	deviation, err := quantity("deviation", f.deviation, unit.ParseFrequency)
+	if err == nil && deviation > 0 && j.Set.Mode != "" && j.Set.Mode != job.FM {
+		err = fmt.Errorf("--deviation: %s has none; leave it out, or give --mode fm", j.Set.Mode)
+	}
+	if deviation > 0 {
+		j.AsFound.Modulate(deviation, 0)
+	}
+	return j, err
+}
+
+// namesIn are names that stand in one text with commas or blanks between them.
+func namesIn(text string) []string {
+	return strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ' ' })
 }

@@ -28,7 +28,7 @@ colon where it has one. Limit profiles are a list: their names with commas.`,
 			}
 			return jobfile.Edit(name, func(l *jobfile.Lines) error {
 				if key == "limits" {
-					return l.SetList(key, strings.FieldsFunc(args[1], func(r rune) bool { return r == ',' || r == ' ' }))
+					return l.SetList(key, namesIn(args[1]))
 				}
 				return l.Set(key, args[1])
 			})
