@@ -10,28 +10,8 @@ import (
 	"hisspoint/capture/soundcard/loopback"
 )
 
-// Card is what a sound card adds to all that it records, at the gain at which it
-// was qualified. Levels are dBFS.
-type Card struct {
-	RateHz         int                `json:"sample_rate_hz"`
-	NoiseDBFS      map[string]float64 `json:"noise_dbfs"` // filter -> own noise and hum
-	HumDBFS        *float64           `json:"hum_dbfs"`   // nil: none stands out
-	DistortionPC   float64            `json:"distortion_percent"`
-	GainDB         float64            `json:"loop_gain_db"` // from output to input
-	StepDB         float64            `json:"gain_step_error_db"`
-	DriftDB        float64            `json:"gain_drift_db"`
-	Response       []CardTone         `json:"response"`
-	BalanceDB      *float64           `json:"balance_db"`      // channel 2 against 1; nil: one channel
-	ClockPPM       *float64           `json:"clock_error_ppm"` // nil: no outside reference was given
-	FullScaleVolts *float64           `json:"full_scale_volts"`
-	Findings       []string           `json:"findings"` // what speaks against measuring with it
-}
-
-// CardTone is the response at one frequency, relative to 1 kHz.
-type CardTone struct {
-	Hz float64 `json:"frequency_hz"`
-	DB float64 `json:"db"`
-}
+// Card is what a sound card adds to all that it records.
+type Card = job.Card
 
 // Bounds of a card that is fit for measuring; common practice, no source. Noise and
 // distortion are those a 20 dB SINAD or 1 % figure needs ten times less of.
@@ -68,7 +48,7 @@ func QualifyCard(channels []capture.Recording, volts float64) (Card, error) {
 	if best < 0 || level < -50 || start+loopback.Seconds()-loopback.Lead-loopback.Tail > r.Seconds()+0.05 {
 		return Card{}, fmt.Errorf("%s: %w", r.Origin.File, errNoProgram)
 	}
-	q := qualifier{r: r, start: start, card: Card{RateHz: r.Rate, NoiseDBFS: map[string]float64{}}}
+	q := qualifier{r: r, start: start, card: Card{RateHz: r.Rate, NoiseDBFS: map[string]float64{}, RestDBFS: map[string]float64{}}}
 	for _, step := range []func() error{q.loud, q.silence, q.steps, q.response} {
 		if err := step(); err != nil {
 			return Card{}, err
@@ -215,6 +195,9 @@ func (q *qualifier) silence() error {
 				q.card.NoiseDBFS[filter] = l.Value
 			}
 		}
+		if o := m.kept.output; o.OK() {
+			q.card.RestDBFS[filter] = o.Value
+		}
 		if h := m.Get(HumLevel); h.OK() && filter == job.Wide {
 			q.card.HumDBFS = &h.Value
 		}
@@ -261,7 +244,7 @@ func (q *qualifier) response() error {
 		if p.Hz == 1000 {
 			reference = l.Value
 		}
-		q.card.Response = append(q.card.Response, CardTone{p.Hz, l.Value})
+		q.card.Response = append(q.card.Response, job.CardTone{Hz: p.Hz, DB: l.Value})
 	}
 	for i := range q.card.Response {
 		q.card.Response[i].DB -= reference
@@ -323,22 +306,4 @@ func CardClock(r capture.Recording, hz float64) (ppm float64, err error) {
 		return 0, fmt.Errorf("%s: no tone of %g Hz stands in it", r.Origin.File, hz)
 	}
 	return (f.Value/hz - 1) * 1e6, nil
-}
-
-// nearCardDB is how near its own noise a reading may come: 10 dB above it the card
-// adds 0.46 dB.
-const nearCardDB = 10
-
-// Limits says where the card's own noise is less than 10 dB below the noise that a
-// recording shows, so that the figure is partly the card's. Such a reading holds
-// the card's noise power with its own: true = read - card, as powers.
-func (c Card) Limits(m Measured) (w capture.Warning, ok bool) {
-	own, known := c.NoiseDBFS[m.Filter.String()]
-	r := m.Get(NoiseLevel)
-	if !known || !r.OK() || r.Value-own >= nearCardDB {
-		return w, false
-	}
-	share := math.Min(100, 100*math.Pow(10, (own-r.Value)/10))
-	return capture.Warning{Code: "card-noise", Text: fmt.Sprintf(
-		"the sound card's own noise (%.1f dBFS when it was qualified) makes up %.0f %% of the noise that is read: raise the set's audio at the card's input", own, share)}, true
 }

@@ -98,20 +98,6 @@ func TestQualifyCardRefusesWhatIsNoLoop(t *testing.T) {
 	assert.ErrorContains(t, err, "x.wav: the test program is not in it")
 }
 
-func TestCardSaysWhereItLimits(t *testing.T) {
-	c := Card{NoiseDBFS: map[string]float64{job.SpeechBand: -60}}
-	m := func(v float64) Measured {
-		return Measured{Readings: []Reading{{Name: NoiseLevel, Unit: "dBFS", Value: v}}}
-	}
-	_, near := c.Limits(m(-50))
-	assert.False(t, near)
-	w, near := c.Limits(m(-57))
-	assert.True(t, near)
-	assert.Contains(t, w.Text, "makes up 50 % of the noise")
-	_, near = c.Limits(Measured{Filter: job.Filter{Name: job.Wide}, Readings: m(-57).Readings})
-	assert.False(t, near, "nothing is known of it through another filter")
-}
-
 func TestCardClock(t *testing.T) {
 	x := make([]float64, 8000)
 	for i := range x {

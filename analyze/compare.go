@@ -35,7 +35,15 @@ func ChangeBetween(before, after Point, sameGenerator bool) (change Reading, ok 
 		}
 	}
 	h := scatter.Normal95 * math.Sqrt(sum)
-	return reading("sensitivity", "dB", d, d-h, d+h), true
+	return reading("sensitivity", "dB", d, d-h-readsHigh(before), d+h+readsHigh(after)), true
+}
+
+// readsHigh is by how many dB a point reads too high at most.
+func readsHigh(p Point) (dB float64) {
+	for _, s := range p.ReadsHigh {
+		dB += s.DB
+	}
+	return dB
 }
 
 // PointReading is a point as a reading of the level at the set.

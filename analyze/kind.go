@@ -12,6 +12,7 @@ type Result struct {
 	Why      string    // not empty: the test gave nothing, and why, for people
 	Answer   string    // the test in a few words for people, where no figure says it
 	Figures  []Reading // the most telling first; a name that limits know is judged
+	Own      []Reading // the figures with their own scatter alone, where card or bench widened them; nil: nothing did
 	Rows     []Used    // a recording, or a stretch of one, each
 	Lines    []Line
 	Events   []Event
@@ -29,6 +30,15 @@ func (r Result) Get(name string) Reading {
 		}
 	}
 	return Reading{Name: name, Why: "not measured"}
+}
+
+// OwnOf is a figure with its own scatter alone, as it was before what is known of
+// sound card and bench joined its interval.
+func (r Result) OwnOf(name string) Reading {
+	if r.Own != nil {
+		return Result{Figures: r.Own}.Get(name)
+	}
+	return r.Get(name)
 }
 
 // Least ends the name of a figure that is the lowest of many, where the figure

@@ -7,6 +7,7 @@ import (
 	"hisspoint/analyze/internal/response"
 	"hisspoint/analyze/internal/track"
 	"hisspoint/capture"
+	"hisspoint/capture/job"
 	"hisspoint/capture/signal"
 )
 
@@ -87,8 +88,9 @@ type ResponseHow struct {
 	Kind    string // one of ResponseKinds; empty: auto
 	Against string // one of ResponseAgainst; empty: flat
 	Monitor MonitorCurve
-	Sweep   signal.Sweep // the one played; zero: signal.StandardSweep
-	TonesHz []float64    // of a multitone, or those expected of stepped tones; none: the usual ones
+	Sweep   signal.Sweep   // the one played; zero: signal.StandardSweep
+	TonesHz []float64      // of a multitone, or those expected of stepped tones; none: the usual ones
+	Card    *job.Qualified // the sound card that recorded it; nil: nothing tells
 }
 
 func (h ResponseHow) sweep() signal.Sweep {

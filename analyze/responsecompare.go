@@ -41,19 +41,29 @@ func CompareResponses(after, before ResponseResult) ResponseDifference {
 		d.Why = "the two share no tones around 1 kHz: use the same test signal for both"
 		return d
 	}
-	half := func(w response.Weights) float64 { return math.Hypot(a.half(w), b.half(w)) }
+	if after.How.Card.SameAs(before.How.Card) {
+		a.card, b.card = nil, nil
+	}
+	half := func(w response.Weights) (down, up float64) {
+		h := math.Hypot(a.half(w), b.half(w))
+		afterHigh, afterLow := a.byCard(w)
+		beforeHigh, beforeLow := b.byCard(w)
+		return h + afterHigh + beforeLow, h + afterLow + beforeHigh
+	}
 	figure := func(name, unit string, w response.Weights, why string) Reading {
 		if w == nil {
 			return none(name, unit, why)
 		}
-		v, h := w.Of(a.dB)-w.Of(b.dB), half(w)
-		return reading(name, unit, v, v-h, v+h)
+		v := w.Of(a.dB) - w.Of(b.dB)
+		down, up := half(w)
+		return reading(name, unit, v, v-down, v+up)
 	}
 	for i, f := range a.hz {
 		w := response.One(len(a.hz), i).Less(reference)
-		v, h := w.Of(a.dB)-w.Of(b.dB), half(w)
-		if finite(v) && finite(h) {
-			d.Points = append(d.Points, ResponsePoint{Hz: f, DB: v, Low: v - h, High: v + h, Deviation: v, DevLow: v - h, DevHigh: v + h})
+		v := w.Of(a.dB) - w.Of(b.dB)
+		down, up := half(w)
+		if finite(v) && finite(down) && finite(up) {
+			d.Points = append(d.Points, ResponsePoint{Hz: f, DB: v, Low: v - down, High: v + up, Deviation: v, DevLow: v - down, DevHigh: v + up})
 		}
 	}
 	d.Tilt = figure(Tilt, "dB/octave", response.Tilt(a.hz, tiltLow, tiltHigh), "the shared points do not span two octaves")
@@ -93,6 +103,9 @@ func (l levels) common(other levels) levels {
 			out.hz, out.dB = append(out.hz, f), append(out.dB, l.dB[i])
 			if l.without == nil {
 				out.sd = append(out.sd, l.sd[i])
+			}
+			if l.card != nil {
+				out.card = append(out.card, l.card[i])
 			}
 			for b := range l.without {
 				out.without[b] = append(out.without[b], l.without[b][i])

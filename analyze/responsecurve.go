@@ -15,6 +15,7 @@ type levels struct {
 	sd      []float64   // of each alone; independent
 	without [][]float64 // instead of sd: dB with one block of the recording left out each
 	talkers bool        // the spread between talkers comes on top
+	card    []float64   // dB, the card's own response where it is known; else nil
 }
 
 // half is the half-width of the 95 % interval of a figure made of the levels.
@@ -44,7 +45,30 @@ func (l levels) figure(name, unit string, w response.Weights, why string) Readin
 		return none(name, unit, why)
 	}
 	v, h := w.Of(l.dB), l.half(w)
-	return reading(name, unit, v, v-h, v+h)
+	high, low := l.byCard(w)
+	return reading(name, unit, v, v-h-high, v+h+low)
+}
+
+// byCard is by how many dB a figure reads too high at most by the card's own
+// response, and too low. What a loop-back showed is that of the output and the
+// input together, so of it the input has none to all.
+func (l levels) byCard(w response.Weights) (high, low float64) {
+	if l.card == nil {
+		return 0, 0
+	}
+	own := w.Of(l.card)
+	return math.Max(0, own), math.Max(0, -own)
+}
+
+// carded adds what is known of the card's response at the levels' frequencies.
+func (r *ResponseResult) carded(l levels) levels {
+	l.card = nil
+	if q := r.How.Card; q != nil && len(q.Card.Response) > 0 && len(r.Files) > 0 && r.Files[0].Rate == q.Card.RateHz {
+		for _, hz := range l.hz {
+			l.card = append(l.card, q.Card.ResponseAt(hz))
+		}
+	}
+	return l
 }
 
 // tilts are read between these frequencies.
@@ -107,6 +131,7 @@ func hertz(hz []float64) string {
 
 // shape fills in all that follows from the levels.
 func (r *ResponseResult) shape(l levels) {
+	l = r.carded(l)
 	r.levels = l
 	n := len(l.hz)
 	reference := response.AtReference(l.hz, referenceSpan)
@@ -119,13 +144,15 @@ func (r *ResponseResult) shape(l levels) {
 	relative := make([]float64, n)
 	for i, f := range l.hz {
 		d := l.dB[i] - base
-		h := l.half(response.One(n, i).Less(reference))
+		w := response.One(n, i).Less(reference)
+		h := l.half(w)
 		if !finite(d) || !finite(h) {
 			continue
 		}
-		relative[i], low[i], high[i] = d, d-h, d+h
+		tooHigh, tooLow := l.byCard(w)
+		relative[i], low[i], high[i] = d, d-h-tooHigh, d+h+tooLow
 		line := ideal(r.How.Against, f)
-		r.Points = append(r.Points, ResponsePoint{Hz: f, DB: d + line, Low: d + line - h, High: d + line + h, Deviation: d, DevLow: d - h, DevHigh: d + h})
+		r.Points = append(r.Points, ResponsePoint{Hz: f, DB: d + line, Low: low[i] + line, High: high[i] + line, Deviation: d, DevLow: low[i], DevHigh: high[i]})
 	}
 	r.Tilt = l.figure(Tilt, "dB/octave", response.Tilt(l.hz, tiltLow, tiltHigh), "the points do not span two octaves between 300 and 3000 Hz")
 	r.bands(l, reference)

@@ -28,7 +28,7 @@ func SpeechBalance(t job.Setup, rs []capture.Recording) (Result, error) {
 
 func responseOf(t job.Setup, rs []capture.Recording, signal string) (Result, error) {
 	against, assumed := againstOf(t)
-	how := ResponseHow{Kind: signal, Against: against, Monitor: MonitorCurve{Name: t.Monitor.Name, Hz: t.Monitor.Hz, DB: t.Monitor.DB, SD: t.Monitor.SD}}
+	how := ResponseHow{Kind: signal, Against: against, Monitor: MonitorCurve{Name: t.Monitor.Name, Hz: t.Monitor.Hz, DB: t.Monitor.DB, SD: t.Monitor.SD}, Card: t.Reading.Card}
 	for _, k := range t.Takes {
 		if k.At > 0 {
 			how.TonesHz = append(how.TonesHz, k.At)
@@ -51,9 +51,27 @@ func responseOf(t job.Setup, rs []capture.Recording, signal string) (Result, err
 		return out, nil
 	}
 	out.Figures = responseFigures(r)
+	if r.levels.card != nil {
+		out.Own = responseFigures(r.withoutCard())
+	}
 	out.Lines = responseLines(r)
 	out.Says = responseSays(r, t, assumed)
 	return out, nil
+}
+
+// Figure is a figure of a response by its name, the card's own response in its
+// interval.
+func (r ResponseResult) Figure(name string) Reading {
+	return Result{Figures: responseFigures(r)}.Get(name)
+}
+
+// withoutCard is the same response as if nothing were known of the card.
+func (r ResponseResult) withoutCard() ResponseResult {
+	r.How.Card, r.Points, r.Bands, r.Warnings = nil, nil, nil, nil
+	mask := r.Mask
+	r.shape(r.levels)
+	r.Mask = mask
+	return r
 }
 
 // againstOf is the curve that a response is held against, and whether it was

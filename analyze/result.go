@@ -138,6 +138,7 @@ type Point struct {
 	NoInterval string     // value but no interval, and why, for people
 	Slope      float64    // of the series at the point, dB a dB
 	Shares     []Share
+	ReadsHigh  []Share  // dB by which the point reads too high at most, in that direction only; added to its lower end as it is
 	NotStated  []string // contributions that nobody stated and so count as 0
 }
 

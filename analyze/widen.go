@@ -28,6 +28,21 @@ func (p Point) With(name string, dB float64) Point {
 	return p
 }
 
+// WithHigh is the point with an effect in its interval that makes it read too high
+// by nothing up to dB, and never too low. It is not corrected, and so added to the
+// lower end as it is: as part of a root-sum-square the interval would lose the
+// truth wherever the effect is there in full (GUM, F.2.4.5, from memory).
+func (p Point) WithHigh(name string, dB float64) Point {
+	if p.Status != Found || !finite(dB) || dB <= 0 {
+		return p
+	}
+	p.ReadsHigh = append(append([]Share(nil), p.ReadsHigh...), Share{name, dB})
+	if p.NoInterval == "" && p.OneSided != "low" {
+		p.Low -= dB
+	}
+	return p
+}
+
 // highestOf is the larger of two readings of a kind as one figure: the largest is at
 // least as large as each, so both ends of its interval are the larger ones. A reading
 // without a value counts for nothing.

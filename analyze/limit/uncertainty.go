@@ -39,7 +39,7 @@ func Budget(r analyze.SensitivityResult) (b budget.Budget, ok bool) {
 			b = append(b, budget.Rectangular("pad and cable", path.PadUncertaintyDB))
 		}
 	}
-	return append(append(b, stated(r)...), typed(r.Test.Uncertainty)...), true
+	return append(append(append(b, stated(r)...), typed(r.Test.Uncertainty)...), cardOfPoint(r)...), true
 }
 
 // typed are the contributions that were typed beside a test, in dB.
@@ -60,38 +60,51 @@ func typed(all []job.Contribution) (b budget.Budget) {
 }
 
 // BudgetOf is the uncertainty budget of a judged figure of any other test: its
-// own scatter (of a figure by substitution with that of its reference), and what
-// was typed beside the test where it is in dB. ok is false without an interval.
+// own scatter (of a figure by substitution with that of its reference), what the
+// sound card contributes, and what was typed beside the test where it is in dB. ok
+// is false without an interval.
 func BudgetOf(r analyze.Result, f analyze.Reading) (b budget.Budget, ok bool) {
 	if !f.HasInterval() {
 		return nil, false
 	}
-	own := (f.High - f.Low) / 2 / budget.Coverage
-	extra := typed(r.Setup.Uncertainty)
-	if !inDecibels(f.Unit) {
-		extra = nil
+	own := r.OwnOf(f.Name)
+	if !own.HasInterval() {
+		return nil, false
 	}
-	joined := extra.Combined()
-	b = budget.Budget{budget.Scatter("scatter of the readings", math.Sqrt(math.Max(0, own*own-joined*joined)))}
+	b = budget.Budget{budget.Scatter("scatter of the readings", (own.High-own.Low)/2/budget.Coverage)}
 	b[0].Unit = f.Unit
-	return append(b, extra...), true
+	return append(b, joining(r, own)...), true
+}
+
+// joining is all that joins the scatter of a figure.
+func joining(r analyze.Result, own analyze.Reading) (b budget.Budget) {
+	if inDecibels(own.Unit) {
+		b = typed(r.Setup.Uncertainty)
+	}
+	return append(b, cardOf(r, own)...)
 }
 
 func inDecibels(unitName string) bool { return unitName == "dB" || unitName == "dBm" }
 
-// WidenResult is the result with what was typed beside the test in the intervals
-// of its figures in dB.
+// WidenResult is the result with what the sound card contributes, and what was
+// typed beside the test, in the intervals of its figures. Figures with their
+// scatter alone are kept as its Own.
 func WidenResult(r analyze.Result) analyze.Result {
-	more := budget.Coverage * typed(r.Setup.Uncertainty).Combined()
-	if more == 0 {
+	if r.Own == nil {
+		r.Own = r.Figures
+	}
+	figures, changed := append([]analyze.Reading(nil), r.Figures...), false
+	for i, own := range r.Figures {
+		if own = r.OwnOf(own.Name); own.HasInterval() {
+			figures[i] = widened(own, joining(r, own))
+		}
+		changed = changed || figures[i] != own
+	}
+	if !changed {
+		r.Own = nil
 		return r
 	}
-	r.Figures = append([]analyze.Reading(nil), r.Figures...)
-	for i, f := range r.Figures {
-		if f.HasInterval() && inDecibels(f.Unit) {
-			r.Figures[i].Low, r.Figures[i].High = f.Value-math.Hypot(f.Value-f.Low, more), f.Value+math.Hypot(f.High-f.Value, more)
-		}
-	}
+	r.Figures = figures
 	return r
 }
 
@@ -116,10 +129,20 @@ func mismatch(path job.RFPath) budget.Budget {
 	return budget.Budget{budget.Mismatch(ShareMismatch, path.GeneratorReflection, path.InputReflection, through, through)}
 }
 
-// Widen is the result with mismatch and deviation in its point's interval.
+// Widen is the result with mismatch, deviation and the sound card in its point's
+// interval.
 func Widen(r analyze.SensitivityResult) analyze.SensitivityResult {
+	card := cardOfPoint(r) // all of it holds for the point as it was read
 	for _, c := range append(stated(r), typed(r.Test.Uncertainty)...) {
 		r.Point = r.Point.With(c.Name, c.Standard())
+	}
+	for _, c := range card {
+		if c.Towards == 0 {
+			r.Point = r.Point.With(ShareCardReading, c.Standard())
+		}
+	}
+	if _, high := card.Beyond(); high > 0 { // last, since it is no part of a root-sum-square
+		r.Point = r.Point.WithHigh(ShareCardNoise, high)
 	}
 	return r
 }

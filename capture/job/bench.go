@@ -69,9 +69,14 @@ type Equipment struct {
 	DeviationPercent   *float64 // half-width of the tolerance of its deviation
 	ReflectionFactor   *float64 // magnitude, 0 to 1; what is no generator stands for the set's input
 	FullScaleVolts     *float64 // RMS volts of a full-scale sine at a sound card's input
+	VoltsPercent       *float64 // half-width of the tolerance of its volts: of a sound card full_scale_volts, of a meter what it shows
+	ReadingDB          *float64 // half-width in dB of what a sound card without a qualification may add to a reading
 	InputGain          string
 	Note               string
 }
+
+// IsCard tells whether an instrument is a sound card.
+func (e Equipment) IsCard() bool { return strings.Contains(strings.ToLower(e.What), "sound card") }
 
 // Round is one pass over the set: as found or as left.
 type Round struct {
@@ -91,9 +96,11 @@ type RoundConditions struct {
 	LevelKind          unit.LevelKind // what µV without PD or EMF mean; empty: PD
 	RFPadDB            float64        // pad and cable between generator and set
 	RFPadUncertaintyDB float64
-	MeteredVolts       float64 // RMS volts of a full-scale sine, from a meter read during a recording of the round; no part of the file; 0: none
-	AudioPadDB         float64 // between the set's audio and the sound card
-	InputGain          string  // position of the sound card's gain control; empty: as the equipment has it
+	MeteredVolts       float64    // RMS volts of a full-scale sine, from a meter read during a recording of the round; no part of the file; 0: none
+	Card               *Qualified // the sound card that recorded the round; no part of the file; nil: nothing tells
+	NoVolts            string     // why levels are not given in volts though a calibration was made; no part of the file; empty: nothing speaks against it
+	AudioPadDB         float64    // between the set's audio and the sound card
+	InputGain          string     // position of the sound card's gain control; empty: as the equipment has it
 	Load               string
 	LoadOhms           float64 // 0: not stated
 	MainsHz            float64 // 50 or 60; 0: the recording decides
@@ -224,10 +231,14 @@ func (j *Job) Sensitivity(r *Round, t *SensitivityTest, profiles []Profile) Sens
 	if s.Kind == "" {
 		s.Kind = unit.PD
 	}
-	if e, ok := find(j.AllEquipment(), func(e Equipment) bool { return e.LevelUncertaintyDB != nil }); ok {
+	if e, ok := find(j.AllEquipment(), func(e Equipment) bool { return e.LevelUncertaintyDB != nil && !e.IsCard() }); ok {
 		s.Path.LevelUncertainty = e.LevelUncertaintyDB
 	}
-	s.Reading.FullScaleVolts, _ = j.CardVolts(r)
+	calibration := j.Calibrates(r)
+	s.Reading.FullScaleVolts, s.Reading.VoltsPercent, s.Reading.Card = calibration.Volts, calibration.Percent, c.Card
+	if e, ok := find(j.AllEquipment(), func(e Equipment) bool { return e.ReadingDB != nil }); ok {
+		s.Reading.CardDB = *e.ReadingDB
+	}
 	for _, e := range j.AllEquipment() {
 		generator := strings.Contains(strings.ToLower(e.What), "generator")
 		switch {

@@ -11,6 +11,10 @@ type Reading struct {
 	LoadOhms       float64 // load across which that voltage stands; 0: not stated
 	Mode           string  // of the set: fm, am, ssb; empty: fm is taken
 	Deviation      float64 // Hz, peak, of the tone on an FM generator; 0: not stated
+
+	Card         *Qualified // the sound card that recorded it; nil: nothing tells
+	CardDB       float64    // half-width in dB of what a sound card may add to a reading, as typed; 0: not stated
+	VoltsPercent float64    // half-width of the tolerance of FullScaleVolts; 0: not stated
 }
 
 // Tone is the expected tone in Hz.

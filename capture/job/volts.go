@@ -38,6 +38,9 @@ func (r *Round) Metered() []Take {
 // A meter that was read in the round itself goes before it. Where the round's input gain is not that of the calibration there is none
 // either, and why says so.
 func (j *Job) CardVolts(r *Round) (volts float64, why string) {
+	if r.Conditions.NoVolts != "" {
+		return 0, r.Conditions.NoVolts
+	}
 	if r.Conditions.MeteredVolts > 0 {
 		return r.Conditions.MeteredVolts, ""
 	}

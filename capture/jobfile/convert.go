@@ -92,7 +92,8 @@ func (c *converter) equipment(list []equipmentShape) ([]job.Equipment, error) {
 			v    number
 			name string
 			most float64
-		}{{e.LevelUncertainty, "level_uncertainty_db", 20}, {e.DeviationUncertainty, "deviation_uncertainty_percent", 100}, {e.ReflectionFactor, "reflection_factor", 1}} {
+		}{{e.LevelUncertainty, "level_uncertainty_db", 20}, {e.DeviationUncertainty, "deviation_uncertainty_percent", 100}, {e.ReflectionFactor, "reflection_factor", 1},
+			{e.VoltsUncertainty, "volts_uncertainty_percent", 100}, {e.ReadingUncertainty, "reading_uncertainty_db", 20}} {
 			if err := c.within(b.v, b.name, 0, b.most); err != nil {
 				return nil, err
 			}
@@ -100,11 +101,19 @@ func (c *converter) equipment(list []equipmentShape) ([]job.Equipment, error) {
 		if e.FullScaleVolts.Set && e.FullScaleVolts.Value <= 0 {
 			return nil, c.n.ErrorAt(e.FullScaleVolts.At, "full_scale_volts must be above zero")
 		}
-		out = append(out, job.Equipment{
+		one := job.Equipment{
 			What: e.What.Value, Serial: e.Serial.Value, Calibrated: date, LevelUncertaintyDB: e.LevelUncertainty.Pointer(),
 			DeviationPercent: e.DeviationUncertainty.Pointer(), ReflectionFactor: e.ReflectionFactor.Pointer(),
 			FullScaleVolts: e.FullScaleVolts.Pointer(), InputGain: e.InputGain.Value, Note: e.Note.Value,
-		})
+			VoltsPercent: e.VoltsUncertainty.Pointer(), ReadingDB: e.ReadingUncertainty.Pointer(),
+		}
+		switch {
+		case e.LevelUncertainty.Set && one.IsCard():
+			return nil, c.n.ErrorAt(e.LevelUncertainty.At, "level_uncertainty_db is that of a generator: for a sound card write reading_uncertainty_db")
+		case e.ReadingUncertainty.Set && !one.IsCard():
+			return nil, c.n.ErrorAt(e.ReadingUncertainty.At, "reading_uncertainty_db is that of a sound card: write it at {what: sound card, ...}")
+		}
+		out = append(out, one)
 	}
 	return out, nil
 }

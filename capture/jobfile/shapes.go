@@ -59,6 +59,8 @@ type equipmentShape struct {
 	DeviationUncertainty number `yaml:"deviation_uncertainty_percent"`
 	ReflectionFactor     number `yaml:"reflection_factor"`
 	FullScaleVolts       number `yaml:"full_scale_volts"`
+	VoltsUncertainty     number `yaml:"volts_uncertainty_percent"`
+	ReadingUncertainty   number `yaml:"reading_uncertainty_db"`
 	InputGain            text   `yaml:"input_gain"`
 	Note                 text   `yaml:"note"`
 	Pos                  yamlfile.Pos

@@ -127,6 +127,7 @@ func (w *writer) job(j *job.Job) {
 		return flow(entry{"what", scalar(e.What)}, entry{"serial", scalar(e.Serial)}, entry{"calibrated", scalar(e.Calibrated)},
 			entry{"level_uncertainty_db", figure(e.LevelUncertaintyDB)}, entry{"deviation_uncertainty_percent", figure(e.DeviationPercent)},
 			entry{"reflection_factor", figure(e.ReflectionFactor)}, entry{"full_scale_volts", figure(e.FullScaleVolts)},
+			entry{"volts_uncertainty_percent", figure(e.VoltsPercent)}, entry{"reading_uncertainty_db", figure(e.ReadingDB)},
 			entry{"input_gain", scalar(e.InputGain)}, entry{"note", scalar(e.Note)})
 	}))
 	if len(j.Limits) > 0 {

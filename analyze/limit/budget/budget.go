@@ -20,7 +20,8 @@ const (
 	NormalShape      = "normal"
 	RectangularShape = "rectangular"
 	UShape           = "u-shaped"
-	StandardShape    = "standard" // stated as a standard uncertainty
+	StandardShape    = "standard"  // stated as a standard uncertainty
+	OneSidedShape    = "one-sided" // from nothing up to the half-width, in one direction only
 )
 
 // Contribution is one share of an uncertainty.
@@ -32,6 +33,8 @@ type Contribution struct {
 	Unit         string  // of the half-width; empty is dB
 	Divisor      float64 // takes the half-width to a standard uncertainty
 	Sensitivity  float64 // dB of the result for one Unit of this quantity
+	Towards      int     // one-sided: the true value may lie higher (+1) or lower (-1) than was read; 0: either way
+	Card         bool    // it comes from the sound card, and is the same for all that one card recorded
 }
 
 // Standard is the contribution's standard uncertainty in dB of the result.
@@ -52,6 +55,22 @@ func Rectangular(name string, halfWidth float64) Contribution {
 // such as a calibration certificate states: u = expanded / k.
 func Normal(name string, expanded, k float64) Contribution {
 	return Contribution{Name: name, Type: TypeB, Distribution: NormalShape, HalfWidth: expanded, Divisor: k, Sensitivity: 1}
+}
+
+// OneSided is an effect of known direction that is not corrected: the true value
+// lies from nothing to bound above what was read (towards +1) or below it (-1). A
+// root-sum-square would let the truth out of the interval wherever the effect is
+// there in full, so it is added to the expanded uncertainty on its side as it is
+// (GUM, F.2.4.5: a correction that is not made enlarges the uncertainty by its
+// amount; ISO/TS 14253-2 adds such a bias linearly; both from memory).
+func OneSided(name string, bound float64, towards int) Contribution {
+	return Contribution{Name: name, Type: TypeB, Distribution: OneSidedShape, HalfWidth: bound, Divisor: 1, Sensitivity: 1, Towards: towards}
+}
+
+// UShaped is a line of known size and unknown phase beside the one that is read,
+// as of two voltages of one frequency: u = halfWidth / sqrt 2.
+func UShaped(name string, halfWidth float64) Contribution {
+	return Contribution{Name: name, Type: TypeB, Distribution: UShape, HalfWidth: halfWidth, Divisor: math.Sqrt2, Sensitivity: 1}
 }
 
 // Scatter is a standard uncertainty in dB that comes from readings.
@@ -89,10 +108,14 @@ func DeviationPercent(name string, percent, slope float64) Contribution {
 // Budget is the contributions to one figure; they count as independent.
 type Budget []Contribution
 
-// Combined is the combined standard uncertainty in dB: the root-sum-square.
+// Combined is the combined standard uncertainty in dB: the root-sum-square of all
+// that may err either way.
 func (b Budget) Combined() float64 {
 	sum := 0.0
 	for _, c := range b {
+		if c.Towards != 0 {
+			continue
+		}
 		u := c.Standard()
 		sum += u * u
 	}
@@ -101,3 +124,27 @@ func (b Budget) Combined() float64 {
 
 // Expanded is the uncertainty in dB that covers 95 %: 1.96 times the combined one.
 func (b Budget) Expanded() float64 { return Coverage * b.Combined() }
+
+// Beyond is what one-sided contributions add to the ends of the interval, upwards
+// and downwards, beyond the expanded uncertainty.
+func (b Budget) Beyond() (up, down float64) {
+	for _, c := range b {
+		switch v := c.Standard(); {
+		case c.Towards > 0:
+			up += v
+		case c.Towards < 0:
+			down += v
+		}
+	}
+	return up, down
+}
+
+// OfCard are the contributions of the sound card.
+func (b Budget) OfCard() (of Budget) {
+	for _, c := range b {
+		if c.Card {
+			of = append(of, c)
+		}
+	}
+	return of
+}

@@ -10,6 +10,7 @@ import (
 
 	"hisspoint/analyze"
 	"hisspoint/capture"
+	"hisspoint/capture/job"
 )
 
 // Settings are what the tool remembers of this computer's sound card.
@@ -27,11 +28,7 @@ type Chosen struct {
 }
 
 // Qualified is what was found of an input, and when.
-type Qualified struct {
-	Name string       `json:"name"`
-	At   string       `json:"at"`
-	Card analyze.Card `json:"card"`
-}
+type Qualified = job.Qualified
 
 // settingsFile is where they are kept.
 func settingsFile() (string, error) {
@@ -98,28 +95,47 @@ func replace(file string, data []byte) error {
 	return err
 }
 
-// qualified is what is known of an input at a rate.
-func qualified(id string, rate int) (Qualified, bool) {
+// CardOf is what is known of an input. id empty: the one chosen last. ok is false
+// where it was not qualified.
+func CardOf(id string) (q *Qualified, ok bool) {
 	s, err := LoadSettings()
 	if err != nil {
-		return Qualified{}, false
+		return nil, false
 	}
 	if id == "" {
 		id = s.Device
 	}
-	q, ok := s.Cards[id]
-	return q, ok && q.Card.RateHz == rate
+	one, ok := s.Cards[id]
+	one.ID = id // not in the settings of an earlier version
+	return &one, ok
 }
 
-// CardNote warns where a qualified card is near the noise that was read with it.
-// id is the input that recorded it; empty: the one chosen last. It says nothing of
-// a card that was not qualified, or not at that rate.
+// qualified is what is known of an input at a rate.
+func qualified(id string, rate int) (Qualified, bool) {
+	q, ok := CardOf(id)
+	if !ok || q.Card.RateHz != rate {
+		return Qualified{}, false
+	}
+	return *q, true
+}
+
+// CardNote warns where a qualified card limits what was read with it. id is the
+// input that recorded it; empty: the one chosen last. It says nothing of a card that
+// was not qualified, or not at that rate.
 func CardNote(id string, m analyze.Measured) (capture.Warning, bool) {
-	q, ok := qualified(id, m.Rate)
+	q, ok := CardOf(id)
 	if !ok {
 		return capture.Warning{}, false
 	}
-	return q.Card.Limits(m)
+	return firstOf(analyze.CardLimits(q, m))
+}
+
+// firstOf is the first of several warnings; what limits most stands in front.
+func firstOf(all []capture.Warning) (capture.Warning, bool) {
+	if len(all) == 0 {
+		return capture.Warning{}, false
+	}
+	return all[0], true
 }
 
 // FullScaleVolts is what full scale of an input stands for; 0: not known.

@@ -24,8 +24,8 @@ type Watch struct {
 	mutex sync.Mutex
 	live  *analyze.Live
 	aimer *analyze.Aimer
-	card  *analyze.Card // nil: not qualified
-	next  int64         // frame at which the next reading is due
+	card  *Qualified // nil: not qualified
+	next  int64      // frame at which the next reading is due
 	heard int64
 }
 
@@ -37,7 +37,7 @@ func NewWatch(in soundcard.Input, live *analyze.Live, aim string) (*Watch, error
 	}
 	w := &Watch{in: in, live: live, aimer: a}
 	if q, ok := qualified(in.Device().ID, in.Format().Rate); ok {
-		w.card = &q.Card
+		w.card = &q
 	}
 	return w, nil
 }
@@ -134,10 +134,6 @@ func (w *Watch) Hear(block []float64) (reports.Watch, bool, error) {
 	if err != nil {
 		return reports.Watch{}, false, err
 	}
-	if w.card != nil {
-		if note, near := w.card.Limits(m); near {
-			m.Warnings = append(m.Warnings, note)
-		}
-	}
+	m.Warnings = append(m.Warnings, analyze.CardLimits(w.card, m)...)
 	return reports.Watch{AtS: w.live.Heard(), Measured: m, Needle: w.aimer.Add(m)}, true, nil
 }

@@ -1,0 +1,189 @@
+package analyze
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+)
+
+// Codes of the warnings about a sound card.
+const (
+	CardLimitsCode   = "card-limits"   // a figure lies within 10 dB of what the card makes by itself
+	CardMismatchCode = "card-mismatch" // a qualification is there, and does not hold for the recording
+)
+
+// nearCardDB is how near its own a reading may come to the card: 10 dB above it
+// the card adds 0.46 dB.
+const nearCardDB = 10
+
+// CardLimits says which readings of a recording lie less than 10 dB above what the
+// card makes by itself, by how much they read wrong at most, and in which direction.
+// It says nothing where nothing is known of the card at the recording's rate.
+func CardLimits(q *job.Qualified, m Measured) []capture.Warning {
+	e := CardOn(q, m)
+	if !e.Known {
+		return nil
+	}
+	var out []capture.Warning
+	add := func(format string, args ...any) {
+		out = append(out, capture.Warning{Code: CardLimitsCode, Text: fmt.Sprintf(format, args...)})
+	}
+	near := cardRaises(-nearCardDB, 0)
+	noise, _ := levelThrough(q.Card.NoiseDBFS, m.Filter)
+	if e.Noise > near || e.SINAD > near {
+		var wrong []string
+		say := func(name string, dB float64, way string) {
+			if r := m.Get(name); r.OK() && dB > near {
+				wrong = append(wrong, fmt.Sprintf("%s up to %s too %s", cardNames[name], decibels(dB), way))
+			}
+		}
+		say(NoiseLevel, e.Noise, "high")
+		say(SNR, e.Noise, "low")
+		say(SINAD, e.SINAD, "low")
+		read := "what is left beside the tone"
+		above := -10 * math.Log10(1-math.Pow(10, -e.Rest/10))
+		if n := m.Get(NoiseLevel); n.OK() && e.Noise > near {
+			read, above = "the noise that is read", n.Value-noise
+		}
+		add("the sound card's own noise (%.1f dBFS when it was qualified) is %s: %s; raise the set's audio at the card's input",
+			noise, belowBy(above, read), list(wrong))
+	}
+	if h := m.Get(HumLevel); e.Hum > 0 && h.Value-*q.Card.HumDBFS < nearCardDB {
+		add("the sound card's own hum (%.1f dBFS when it was qualified) is %s: it adds to it or takes from it, up to %s; look for a ground loop, or raise the set's audio",
+			*q.Card.HumDBFS, belowBy(h.Value-*q.Card.HumDBFS, "the hum that is read"), decibels(e.Hum))
+	}
+	if d := m.Get(THD); e.Distortion > 0 && d.Value > 0 && 20*math.Log10(d.Value/e.Distortion) < nearCardDB {
+		add("the sound card's own distortion (%.3g %%) is %s (%.3g %%): the set's own lies between %.3g and %.3g %%; lower the level at the card's input, or use another card",
+			e.Distortion, belowBy(20*math.Log10(d.Value/e.Distortion), "the distortion that is read"), d.Value, math.Max(0, d.Value-e.Distortion), d.Value+e.Distortion)
+	}
+	return out
+}
+
+// cardNames are readings as sentences name them.
+var cardNames = map[string]string{NoiseLevel: "the noise reads", SNR: "S/N", SINAD: "SINAD"}
+
+// decibels is a difference in words; what cannot be told is said.
+func decibels(dB float64) string {
+	if dB >= cardRaises(0, 0)-0.5 {
+		return "any amount"
+	}
+	return fmt.Sprintf("%.1f dB", dB)
+}
+
+func belowBy(dB float64, what string) string {
+	if dB < 0.5 {
+		return "all of " + what
+	}
+	return fmt.Sprintf("only %.1f dB below %s", dB, what)
+}
+
+func list(all []string) string {
+	if n := len(all); n > 1 {
+		return strings.Join(all[:n-1], ", ") + " and " + all[n-1]
+	}
+	return strings.Join(all, "")
+}
+
+// OtherRate warns of a qualification at another sample rate than the recording's:
+// a card works differently there. ok is false where they agree, or without one.
+func OtherRate(q *job.Qualified, m Measured) (w capture.Warning, ok bool) {
+	if q == nil || m.Rate == 0 || q.Card.RateHz == m.Rate {
+		return w, false
+	}
+	return capture.Warning{Code: CardMismatchCode, Text: fmt.Sprintf(
+		"the sound card (%s) was qualified at %d Hz, and %s was recorded at %d Hz: what the card adds is not known there and left out", q.Label(), q.Card.RateHz, m.Origin.File, m.Rate)}, true
+}
+
+// CardOfTest is what a card does to the figures of a test, as warnings: those of
+// the recording that it limits most, or that the rates differ. Tests that look for
+// the bench's own noise, and muted stretches, are as quiet by right.
+func CardOfTest(r Result) []capture.Warning {
+	q := r.Setup.Reading.Card
+	if q == nil || r.Setup.Kind == job.KindBenchFloor || r.Setup.Kind == job.KindLeakage || r.Setup.Kind == job.KindSquelch {
+		return nil
+	}
+	var ms []Measured
+	for _, u := range r.Rows {
+		if !mutedIn(u) {
+			ms = append(ms, u.Measured)
+		}
+	}
+	out := mostLimited(q, ms)
+	if r.Response != nil {
+		out = append(out, cardOfResponse(q, *r.Response)...)
+	}
+	return out
+}
+
+// CardOfSensitivity is the same of a series: what counts are the levels around the
+// point, since far above the criterion a card may well be the quieter one.
+func CardOfSensitivity(r SensitivityResult) []capture.Warning {
+	q := r.Test.Reading.Card
+	if q == nil {
+		return nil
+	}
+	var ms []Measured
+	for _, row := range r.Series.Rows {
+		ms = append(ms, row.Measured)
+	}
+	if w, differs := firstOtherRate(q, ms); differs {
+		return []capture.Warning{w}
+	}
+	most := CardOnPoint(r)
+	if most*r.Point.Slope <= cardRaises(-nearCardDB, 0) {
+		return nil
+	}
+	return []capture.Warning{{Code: CardLimitsCode, Text: fmt.Sprintf(
+		"the sound card's own noise lies less than 10 dB below what is left beside the tone at the point: the set may be more sensitive by up to %s than is read; raise the set's audio at the card's input", decibels(most))}}
+}
+
+func firstOtherRate(q *job.Qualified, ms []Measured) (capture.Warning, bool) {
+	for _, m := range ms {
+		if w, differs := OtherRate(q, m); differs {
+			return w, true
+		}
+	}
+	return capture.Warning{}, false
+}
+
+func mostLimited(q *job.Qualified, ms []Measured) (out []capture.Warning) {
+	if w, differs := firstOtherRate(q, ms); differs {
+		return []capture.Warning{w}
+	}
+	most := 0.0
+	for _, m := range ms {
+		e := CardOn(q, m)
+		if all := e.Noise + e.SINAD + e.Hum + e.Distortion; out == nil || all > most {
+			if ws := CardLimits(q, m); len(ws) > 0 {
+				out, most = ws, all
+				for i := range out {
+					out[i].Text = m.Origin.File + ": " + out[i].Text
+				}
+			}
+		}
+	}
+	return out
+}
+
+// cardOfResponse warns where the card's own response is a large part of what a
+// response deviates: more than its 10 dB, a third.
+func cardOfResponse(q *job.Qualified, r ResponseResult) []capture.Warning {
+	deviates, at, own := 0.0, 0.0, 0.0
+	for _, p := range r.maskPoints(LandMobileMask) {
+		deviates = math.Max(deviates, math.Abs(p.Deviation))
+		if c := q.Card.ResponseAt(p.Hz); math.Abs(c) > math.Abs(own) {
+			own, at = c, p.Hz
+		}
+	}
+	if math.Abs(own) < leastUneven || math.Abs(own)*math.Pow(10, nearCardDB/20.0) <= deviates {
+		return nil
+	}
+	return []capture.Warning{{Code: CardLimitsCode, Text: fmt.Sprintf(
+		"the sound card's own response (%+.2f dB at %.0f Hz against 1 kHz) is a large part of the %.2f dB that the response deviates at most: switch off its enhancements, or use another card", own, at, deviates)}}
+}
+
+// leastUneven is the response of a card in dB that is not worth a word.
+const leastUneven = 0.05

@@ -1,0 +1,240 @@
+package limit
+
+import (
+	"math"
+
+	"hisspoint/analyze"
+	"hisspoint/analyze/limit/budget"
+	"hisspoint/capture/job"
+)
+
+// Names of what a sound card contributes, as the JSON of a point has them.
+const (
+	ShareCardNoise   = "card_noise"   // one-sided
+	ShareCardReading = "card_reading" // typed in place of a qualification
+)
+
+// Names of contributions in budgets.
+const (
+	cardNoise      = "sound card's noise"
+	cardNoiseHum   = "sound card's noise and hum"
+	cardHum        = "sound card's hum"
+	cardDistortion = "sound card's distortion"
+	cardResponse   = "sound card's response"
+	cardReading    = "sound card, as typed"
+	fullScale      = "full scale in volts"
+)
+
+// cardOfPoint are the contributions of the sound card to a sensitivity point, in
+// dB of RF: its noise only makes a set look less sensitive, so the point may lie
+// lower than was read and not higher; what was typed in dB of a reading errs both
+// ways. Both go through the slope of the series at the point.
+func cardOfPoint(r analyze.SensitivityResult) (b budget.Budget) {
+	p := r.Point
+	if p.Status != analyze.Found || p.Slope <= 0 {
+		return nil
+	}
+	if high := analyze.CardOnPoint(r); high > 0 {
+		b = append(b, ofCard(budget.OneSided(cardNoise, high, -1)))
+	}
+	if dB := r.Test.Reading.CardDB; dB > 0 {
+		c := budget.Rectangular(cardReading, dB)
+		c.Unit, c.Sensitivity = "dB of reading", 1/p.Slope
+		b = append(b, ofCard(c))
+	}
+	return b
+}
+
+func ofCard(c budget.Contribution) budget.Contribution {
+	c.Card = true
+	return c
+}
+
+// cardOf are the contributions of the sound card to a figure of any other test, in
+// the figure's own unit. What is independent of the set's own (noise) only makes a
+// figure worse, so the true one lies on its better side; what is of one frequency
+// with it (hum, harmonics) errs both ways.
+func cardOf(r analyze.Result, f analyze.Reading) (b budget.Budget) {
+	if !f.OK() {
+		return nil
+	}
+	both := func(c budget.Contribution) {
+		if c.HalfWidth > 0 {
+			c.Unit = f.Unit
+			b = append(b, ofCard(c))
+		}
+	}
+	better := func(name string, dB float64) { both(budget.OneSided(name, dB, +1)) }
+	e := effects(r, f)
+	switch f.Name {
+	case job.QuantityQuieting, analyze.NoiseBelow, analyze.SNR:
+		better(cardNoise, e.Noise)
+	case job.QuantitySNN:
+		better(cardNoise, math.Max(e.Rest, e.SINAD))
+	case job.QuantityHumNoise:
+		better(cardNoiseHum, e.Rest)
+		both(budget.UShaped(cardHum, e.RestByHum))
+	case analyze.HumBelow:
+		both(budget.UShaped(cardHum, e.Hum))
+	case job.QuantitySINAD, job.QuantityOpening:
+		better(cardNoise, e.SINAD)
+		both(budget.UShaped(cardDistortion, e.SINADByTHD))
+	case analyze.THDN: // percent of what SINAD is in dB
+		lower := budget.OneSided(cardNoise, f.Value*(1-math.Pow(10, -e.SINAD/20)), -1)
+		both(lower)
+		both(budget.UShaped(cardDistortion, f.Value*(math.Pow(10, e.SINADByTHD/20)-1)))
+	case job.QuantityDistortion, analyze.EvenHarmonics, analyze.OddHarmonics, analyze.LeastTHD:
+		both(budget.UShaped(cardDistortion, e.Distortion))
+	case job.QuantityDeviation, job.QuantityModulation:
+		// A peak that is put together from harmonics moves by no more than their sum.
+		both(budget.UShaped(cardDistortion, f.Value*distortionOf(r)/100))
+	}
+	b = append(b, unevenness(r, f)...)
+	if dB := r.Setup.Reading.CardDB; dB > 0 {
+		switch {
+		case f.Unit == "dB" || f.Unit == "dBFS":
+			both(budget.Rectangular(cardReading, dB))
+		case isDistortion(f.Name):
+			both(budget.Rectangular(cardReading, f.Value*(math.Pow(10, dB/20)-1)))
+		}
+	}
+	if percent := r.Setup.Reading.VoltsPercent; percent > 0 {
+		switch f.Unit {
+		case "V":
+			both(budget.Rectangular(fullScale, f.Value*percent/100))
+		case "W": // the square of a voltage
+			both(budget.Rectangular(fullScale, f.Value*2*percent/100))
+		}
+	}
+	return b
+}
+
+func isDistortion(name string) bool {
+	switch name {
+	case job.QuantityDistortion, analyze.THDN, analyze.EvenHarmonics, analyze.OddHarmonics, analyze.LeastTHD:
+		return true
+	}
+	return false
+}
+
+// distortionOf is the card's distortion in percent, where it was qualified at the
+// rate of the test's recordings.
+func distortionOf(r analyze.Result) (percent float64) {
+	for _, u := range r.Rows {
+		percent = math.Max(percent, analyze.CardOn(r.Setup.Reading.Card, u.Measured).Distortion)
+	}
+	return percent
+}
+
+// effects are the largest that the card has on the recordings that a figure comes
+// from: those without modulation for what is held against the audio, else all.
+func effects(r analyze.Result, f analyze.Reading) (most analyze.CardEffect) {
+	carrier := false
+	for _, u := range r.Rows {
+		carrier = carrier || u.Take.State == job.StateCarrier
+	}
+	nearest := math.Inf(1)
+	for _, u := range r.Rows {
+		if carrier && u.Take.State != job.StateCarrier {
+			continue
+		}
+		e := analyze.CardOn(r.Setup.Reading.Card, u.Measured)
+		if f.Name == job.QuantityOpening { // the SINAD of the step at which it opened
+			if s := u.Measured.Get(analyze.SINAD); s.OK() && math.Abs(s.Value-f.Value) < nearest {
+				nearest, most = math.Abs(s.Value-f.Value), e
+			}
+			continue
+		}
+		most = analyze.CardEffect{Known: most.Known || e.Known, Noise: math.Max(most.Noise, e.Noise), Rest: math.Max(most.Rest, e.Rest), SINAD: math.Max(most.SINAD, e.SINAD),
+			Hum: math.Max(most.Hum, e.Hum), RestByHum: math.Max(most.RestByHum, e.RestByHum), Distortion: math.Max(most.Distortion, e.Distortion), SINADByTHD: math.Max(most.SINADByTHD, e.SINADByTHD)}
+	}
+	return most
+}
+
+// unevenness is what the card's own response, which is known by its size and sign,
+// does to a figure of a response: the analysis has put it into the interval.
+func unevenness(r analyze.Result, f analyze.Reading) (b budget.Budget) {
+	own := r.OwnOf(f.Name)
+	if r.Response == nil || r.Response.How.Card == nil || !f.HasInterval() || !own.HasInterval() {
+		return nil
+	}
+	with := r.Response.Figure(f.Name)
+	for _, side := range []struct {
+		by      float64
+		towards int
+	}{{with.High - own.High, +1}, {own.Low - with.Low, -1}} {
+		if side.by > 0 {
+			c := budget.OneSided(cardResponse, side.by, side.towards)
+			c.Unit = f.Unit
+			b = append(b, ofCard(c))
+		}
+	}
+	return b
+}
+
+// widened is a figure with contributions in its interval: those that err both ways
+// as root-sum-square, 1.96 times, those of one direction as they are on their side.
+func widened(f analyze.Reading, b budget.Budget) analyze.Reading {
+	more := b.Expanded()
+	up, down := b.Beyond()
+	if !f.HasInterval() || more == 0 && up == 0 && down == 0 {
+		return f
+	}
+	low, high := f.Value-math.Hypot(f.Value-f.Low, more)-down, f.Value+math.Hypot(f.High-f.Value, more)+up
+	if f.Unit == "%" && f.Low >= 0 || f.Unit == "W" || f.Unit == "V" {
+		low = math.Max(0, low)
+	}
+	f.Low, f.High = low, high
+	return f
+}
+
+// WidenChange is the change of a figure (after less before) with what the rounds
+// brought along beside their scatter. What one sound card contributes to both
+// cancels as far as it is alike; what two cards contribute does not.
+func WidenChange(c analyze.Reading, before, after budget.Budget, oneCard bool) analyze.Reading {
+	var both budget.Budget
+	for _, b := range []budget.Budget{before, after} {
+		for _, x := range b {
+			if !oneCard || !x.Card {
+				both = append(both, x)
+			}
+		}
+	}
+	if !oneCard {
+		up, down := after.Beyond()
+		beforeUp, beforeDown := before.Beyond()
+		return sided(widenedBothWays(c, both), up+beforeDown, down+beforeUp)
+	}
+	up, down := after.OfCard().Beyond()
+	beforeUp, beforeDown := before.OfCard().Beyond()
+	return sided(widenedBothWays(c, both), math.Max(0, up-beforeUp)+math.Max(0, beforeDown-down), math.Max(0, beforeUp-up)+math.Max(0, down-beforeDown))
+}
+
+func widenedBothWays(c analyze.Reading, b budget.Budget) analyze.Reading {
+	more := b.Expanded()
+	if c.HasInterval() && more > 0 {
+		c.Low, c.High = c.Value-math.Hypot(c.Value-c.Low, more), c.Value+math.Hypot(c.High-c.Value, more)
+	}
+	return c
+}
+
+func sided(c analyze.Reading, up, down float64) analyze.Reading {
+	if c.HasInterval() {
+		c.Low, c.High = c.Low-down, c.High+up
+	}
+	return c
+}
+
+// ChangeShares are what a figure brings into a change beside its scatter.
+func ChangeShares(r analyze.Result, f analyze.Reading) budget.Budget { return joining(r, f) }
+
+// ChangeSharesOfPoint are those of a point in a change of sensitivity, which is how
+// much lower it lies: generator, pad, mismatch and what was typed beside the test
+// are taken as shared by both rounds.
+func ChangeSharesOfPoint(r analyze.SensitivityResult) budget.Budget {
+	b := cardOfPoint(r)
+	for i := range b {
+		b[i].Towards = -b[i].Towards
+	}
+	return b
+}

@@ -1,0 +1,125 @@
+// Package cardfile reads and writes card.json, the qualification of a sound card
+// that lies beside the recordings made with it.
+package cardfile
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"hisspoint/capture/job"
+)
+
+// Name is the file in a job's folder, or in that of its recordings.
+const Name = "card.json"
+
+// maxBytes is far more than a qualification takes.
+const maxBytes = 1 << 20
+
+// In is the qualification that lies in a folder; nil where there is none. A link
+// that leads out of the folder is refused.
+func In(dir string) (*job.Qualified, error) {
+	f, err := os.OpenInRoot(dir, Name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	file := filepath.Join(dir, Name)
+	if err != nil {
+		return nil, refused(file, bare(err))
+	}
+	return read(file, f)
+}
+
+// Load reads a qualification from a file of any name.
+func Load(file string) (*job.Qualified, error) {
+	f, err := os.Open(file)
+	if err != nil {
+		return nil, fmt.Errorf("%s: cannot be read (%w); name the file that hisspoint card wrote", filepath.ToSlash(file), bare(err))
+	}
+	return read(file, f)
+}
+
+func read(file string, f *os.File) (*job.Qualified, error) {
+	defer f.Close()
+	if info, err := f.Stat(); err != nil || !info.Mode().IsRegular() {
+		return nil, refused(file, errors.New("it is no file"))
+	}
+	data, err := io.ReadAll(io.LimitReader(f, maxBytes+1))
+	switch {
+	case err != nil:
+		return nil, refused(file, bare(err))
+	case len(data) > maxBytes:
+		return nil, refused(file, errors.New("it is too large"))
+	}
+	q, err := Parse(data)
+	if err != nil {
+		return nil, refused(file, err)
+	}
+	return q, nil
+}
+
+// Parse reads a qualification from memory.
+func Parse(data []byte) (*job.Qualified, error) {
+	var q job.Qualified
+	if err := json.Unmarshal(data, &q); err != nil {
+		return nil, err
+	}
+	if err := q.Check(); err != nil {
+		return nil, err
+	}
+	return &q, nil
+}
+
+// Marshal is a qualification as the file holds it.
+func Marshal(q job.Qualified) ([]byte, error) {
+	data, err := json.MarshalIndent(q, "", "  ")
+	return append(data, '\n'), err
+}
+
+// Write writes a qualification beside its place and renames it.
+func Write(file string, q job.Qualified) error {
+	data, err := Marshal(q)
+	if err == nil {
+		err = replace(file, data)
+	}
+	if err != nil {
+		return fmt.Errorf("%s: cannot be written: %w", filepath.ToSlash(file), bare(err))
+	}
+	return nil
+}
+
+func replace(file string, data []byte) error {
+	f, err := os.CreateTemp(filepath.Dir(file), ".card-*.tmp")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(f.Name())
+	_, err = f.Write(data)
+	if closed := f.Close(); err == nil {
+		err = closed
+	}
+	if err == nil {
+		err = os.Chmod(f.Name(), 0o644)
+	}
+	if err == nil {
+		err = os.Rename(f.Name(), file)
+	}
+	return err
+}
+
+func refused(file string, err error) error {
+	return fmt.Errorf("%s: is no qualification that hisspoint card wrote (%w); take it away, or write it again with hisspoint card", filepath.ToSlash(file), err)
+}
+
+// bare is an error without the path that its message would repeat.
+func bare(err error) error {
+	var p *fs.PathError
+	if errors.As(err, &p) {
+		return p.Err
+	}
+	return err
+}
