@@ -111,11 +111,10 @@ func CardOfTest(r Result) []capture.Warning {
 			ms = append(ms, u.Measured)
 		}
 	}
-	out := mostLimited(q, ms)
 	if r.Response != nil {
-		out = append(out, cardOfResponse(q, *r.Response)...)
+		return CardOfResponse(*r.Response)
 	}
-	return out
+	return mostLimited(q, ms)
 }
 
 // CardOfSensitivity is the same of a series: what counts are the levels around the
@@ -168,9 +167,18 @@ func mostLimited(q *job.Qualified, ms []Measured) (out []capture.Warning) {
 	return out
 }
 
-// cardOfResponse warns where the card's own response is a large part of what a
+// CardOfResponse warns where the card's own response is a large part of what a
 // response deviates: more than its 10 dB, a third.
-func cardOfResponse(q *job.Qualified, r ResponseResult) []capture.Warning {
+func CardOfResponse(r ResponseResult) []capture.Warning {
+	q := r.How.Card
+	if q == nil || !r.OK() {
+		return nil
+	}
+	if len(r.Files) > 0 {
+		if w, differs := OtherRate(q, Measured{Origin: r.Files[0].Origin, Rate: r.Files[0].Rate}); differs {
+			return []capture.Warning{w}
+		}
+	}
 	deviates, at, own := 0.0, 0.0, 0.0
 	for _, p := range r.maskPoints(LandMobileMask) {
 		deviates = math.Max(deviates, math.Abs(p.Deviation))

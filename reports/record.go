@@ -6,6 +6,7 @@ package reports
 import (
 	"hisspoint/analyze"
 	"hisspoint/analyze/limit"
+	"hisspoint/capture"
 	"hisspoint/capture/job"
 )
 
@@ -94,6 +95,8 @@ type Round struct {
 	Hints       []analyze.Hint    // what the figures of all its tests point to
 	Checks      []job.Check       // a check answered with no fails the round
 	NotMeasured []job.NotMeasured // what was left out, and why; it takes no part in the verdict
+	Card        *job.Qualified    // the sound card that recorded it; nil: nothing tells, or it does not hold
+	Warnings    []capture.Warning // of the round as a whole
 	Overall     limit.Overall     // the verdict of the round: all its tests, meter readings and checks
 }
 

@@ -190,24 +190,45 @@ func widened(f analyze.Reading, b budget.Budget) analyze.Reading {
 
 // WidenChange is the change of a figure (after less before) with what the rounds
 // brought along beside their scatter. What one sound card contributes to both
-// cancels as far as it is alike; what two cards contribute does not.
+// cancels but for the difference; what two cards contribute does not.
 func WidenChange(c analyze.Reading, before, after budget.Budget, oneCard bool) analyze.Reading {
 	var both budget.Budget
-	for _, b := range []budget.Budget{before, after} {
-		for _, x := range b {
-			if !oneCard || !x.Card {
-				both = append(both, x)
+	if oneCard {
+		both = append(apartBy(before, after), append(notOfCard(before), notOfCard(after)...)...)
+		up, down := after.OfCard().Beyond()
+		beforeUp, beforeDown := before.OfCard().Beyond()
+		c = widenedBothWays(c, both)
+		return sided(c, math.Max(0, up-beforeUp)+math.Max(0, beforeDown-down), math.Max(0, beforeUp-up)+math.Max(0, down-beforeDown))
+	}
+	both = append(append(both, before...), after...)
+	up, down := after.Beyond()
+	beforeUp, beforeDown := before.Beyond()
+	return sided(widenedBothWays(c, both), up+beforeDown, down+beforeUp)
+}
+
+// apartBy is by how much the card's contributions of each name differ.
+func apartBy(before, after budget.Budget) (b budget.Budget) {
+	left := before.OfCard()
+	for _, x := range after.OfCard() {
+		for i, was := range left {
+			if was.Name == x.Name && was.Towards == x.Towards {
+				x.HalfWidth = math.Abs(x.HalfWidth - was.HalfWidth*was.Sensitivity/x.Sensitivity)
+				left = append(left[:i:i], left[i+1:]...)
+				break
 			}
 		}
+		b = append(b, x)
 	}
-	if !oneCard {
-		up, down := after.Beyond()
-		beforeUp, beforeDown := before.Beyond()
-		return sided(widenedBothWays(c, both), up+beforeDown, down+beforeUp)
+	return append(b, left...)
+}
+
+func notOfCard(b budget.Budget) (rest budget.Budget) {
+	for _, x := range b {
+		if !x.Card {
+			rest = append(rest, x)
+		}
 	}
-	up, down := after.OfCard().Beyond()
-	beforeUp, beforeDown := before.OfCard().Beyond()
-	return sided(widenedBothWays(c, both), math.Max(0, up-beforeUp)+math.Max(0, beforeDown-down), math.Max(0, beforeUp-up)+math.Max(0, down-beforeDown))
+	return rest
 }
 
 func widenedBothWays(c analyze.Reading, b budget.Budget) analyze.Reading {

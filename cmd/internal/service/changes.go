@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/limit"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
 	"hisspoint/reports"
@@ -18,6 +19,7 @@ import (
 // not compared.
 func changes(before, after reports.Round, scaleChanged bool) []reports.Change {
 	var all []reports.Change
+	one := oneCard(before.Card, after.Card)
 	add := func(t reports.Test, c analyze.Reading, ok bool) {
 		if ok {
 			all = append(all, reports.Change{Kind: t.Kind, Test: t.Name, Figure: c, Significant: analyze.Significant(c)})
@@ -34,6 +36,7 @@ func changes(before, after reports.Round, scaleChanged bool) []reports.Change {
 				continue
 			}
 			c, ok := analyze.Change(old.Sensitivity.Result.Point, t.Sensitivity.Result.Point)
+			c = limit.WidenChange(c, limit.ChangeSharesOfPoint(old.Sensitivity.Result), limit.ChangeSharesOfPoint(t.Sensitivity.Result), one)
 			add(t, c, ok)
 		case t.Result != nil && old.Result != nil:
 			if why := unlike(old.Result.Setup, t.Result.Setup); why != "" {
@@ -52,7 +55,9 @@ func changes(before, after reports.Round, scaleChanged bool) []reports.Change {
 				if scaleChanged && f.Unit == "dBFS" {
 					continue
 				}
-				c, ok := analyze.ChangeOf(old.Result.Get(f.Name), f)
+				own, was := t.Result.OwnOf(f.Name), old.Result.OwnOf(f.Name)
+				c, ok := analyze.ChangeOf(was, own)
+				c = limit.WidenChange(c, limit.ChangeShares(*old.Result, was), limit.ChangeShares(*t.Result, own), one)
 				if ok && why != "" && !slices.Contains(foundLevels, f.Name) {
 					if !told {
 						t.Result.Says, told = append(t.Result.Says, notCompared(why)+"."), true

@@ -33,18 +33,28 @@ func (s Service) Job(j *job.Job) (reports.Job, error) {
 		out.Rounds = append(out.Rounds, round)
 	}
 	if len(out.Rounds) == 2 {
-		out.Changes = changes(out.Rounds[0], out.Rounds[1], j.GainChanged() || j.AsFound.Conditions.AudioPadDB != j.AsLeft.Conditions.AudioPadDB)
+		scale := j.GainChanged() || j.AsFound.Conditions.AudioPadDB != j.AsLeft.Conditions.AudioPadDB || otherDevice(out.Rounds[0].Card, out.Rounds[1].Card)
+		out.Changes = changes(out.Rounds[0], out.Rounds[1], scale)
 	}
 	return out, nil
 }
 
 // round runs the tests of one round and joins them with what was read by eye.
 func (s Service) round(j *job.Job, name string, r *job.Round, profiles []job.Profile) (reports.Round, error) {
-	out := reports.Round{Name: name, Checks: r.Checks, NotMeasured: r.NotMeasured}
+	out := reports.Round{Name: name, NotMeasured: r.NotMeasured}
+	for _, c := range r.Checks {
+		if !c.Open || !r.Omitted(c.What) {
+			out.Checks = append(out.Checks, c)
+		}
+	}
 	r, err := s.metered(r)
 	if err != nil {
 		return out, err
 	}
+	if r, out.Warnings, err = s.carded(j, r); err != nil {
+		return out, err
+	}
+	out.Card, s.NoCard = r.Conditions.Card, true
 	_, dropped := j.CardVolts(r)
 	var facts []limit.Fact
 	for _, t := range r.Tests {
@@ -119,6 +129,7 @@ func (s Service) test(j *job.Job, r *job.Round, t job.Test, profiles []job.Profi
 	}
 	result, err := s.Kind(j.Setup(r, t), Use{})
 	result = limit.WidenResult(result)
+	result.Warnings = append(result.Warnings, analyze.CardOfTest(result)...)
 	result.Warnings = append(result.Warnings, namedTwice(t.Stanza.Takes, t.Stanza.OneFile)...)
 	out.Result = &result
 	out.Judged = limit.JudgeResult(result, profiles)
@@ -147,6 +158,9 @@ func byEye(r *job.Round, facts []limit.Fact) ([]reports.MeterReading, []limit.Fa
 	var all []reports.MeterReading
 	for _, m := range r.MeterReadings {
 		v := limit.JudgeMeter(m, r.Conditions)
+		if m.Value == "" && r.Omitted(m.What) {
+			continue // it stands among what was not measured, with the reason
+		}
 		if m.Value == "" { // planned, and not read yet
 			facts = append(facts, limit.Fact{What: m.What, Missing: true})
 			v = nil
@@ -158,7 +172,12 @@ func byEye(r *job.Round, facts []limit.Fact) ([]reports.MeterReading, []limit.Fa
 	}
 	for _, c := range r.Checks {
 		f := limit.Fact{What: c.What, Outcome: limit.Pass}
-		if !c.Yes {
+		switch {
+		case c.Open && r.Omitted(c.What):
+			continue
+		case c.Open:
+			f.Missing = true
+		case !c.Yes:
 			f.Outcome, f.Why = limit.Fail, c.Note
 		}
 		facts = append(facts, f)

@@ -46,6 +46,10 @@ func (s Service) Kind(t job.Setup, use Use) (analyze.Result, error) {
 	if len(files) == 0 && t.Setting(job.SettingHighest) == "" {
 		return analyze.Result{Setup: t, Why: "not recorded yet"}, nil
 	}
+	var err error
+	if t.Reading, err = s.tied(t.Reading, files...); err != nil {
+		return analyze.Result{}, err
+	}
 	if text := t.Setting(job.SettingMonitorCurve); text != "" {
 		m, err := s.MonitorCurve(text)
 		if err != nil {
@@ -54,7 +58,6 @@ func (s Service) Kind(t job.Setup, use Use) (analyze.Result, error) {
 		t.Monitor = job.Curve{Name: m.Name, Hz: m.Hz, DB: m.DB, SD: m.SD}
 	}
 	if !t.OneFile && t.Setting(job.SettingKeyChannel) == "" {
-		var err error
 		if use, err = s.sharing(telling(t.Takes), t.Reading, use); err != nil {
 			return analyze.Result{}, err
 		}

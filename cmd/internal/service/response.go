@@ -43,6 +43,11 @@ func (s Service) response(files []string, how analyze.ResponseHow, use Use) (ana
 		return analyze.ResponseResult{}, errors.New("--channel all: a response is read from one channel; give its number")
 	}
 	var rs []capture.Recording
+	reading, err := s.tied(job.Reading{}, files...)
+	if err != nil {
+		return analyze.ResponseResult{}, err
+	}
+	how.Card = reading.Card
 	for _, name := range files {
 		f, closeFile, err := s.open(name)
 		if err != nil {
@@ -55,7 +60,11 @@ func (s Service) response(files []string, how analyze.ResponseHow, use Use) (ana
 		}
 		rs = append(rs, one[0])
 	}
-	return analyze.Response(rs, how)
+	r, err := analyze.Response(rs, how)
+	if err == nil {
+		r.Warnings = append(r.Warnings, analyze.CardOfResponse(r)...)
+	}
+	return r, err
 }
 
 // curveBytes is how large a file of a curve may be.

@@ -16,11 +16,14 @@ func (s Service) Sensitivity(t job.Sensitivity, use Use) (reports.Sensitivity, e
 	if use.Channel == AllChannels {
 		return reports.Sensitivity{}, errors.New("--channel all: a series is made of one channel of each file; give its number")
 	}
+	var err error
+	if t.Reading, err = s.tied(t.Reading, job.Test{Sensitivity: &job.SensitivityTest{Takes: t.Takes}}.Files()...); err != nil {
+		return reports.Sensitivity{}, err
+	}
 	if t.Stepped {
 		return s.stepped(t, use)
 	}
 	if t.Criterion.Quantity == job.QuantitySNN || t.Criterion.Quantity == job.QuantityQuieting {
-		var err error
 		if use, err = s.sharing(telling(t.Takes), t.How(), use); err != nil {
 			return reports.Sensitivity{}, err
 		}
@@ -60,6 +63,7 @@ func (s Service) stepped(t job.Sensitivity, use Use) (reports.Sensitivity, error
 // judged is the record of a result, with its verdict if there is a limit.
 func (s Service) judged(result analyze.SensitivityResult) reports.Sensitivity {
 	result = limit.Widen(result)
+	result.Warnings = append(result.Warnings, analyze.CardOfSensitivity(result)...)
 	t := result.Test
 	out := reports.Sensitivity{Version: s.Version, Result: result}
 	if t.Limit != nil {

@@ -25,6 +25,8 @@ type Service struct {
 	Dir      string                // folder that names of files start from; records show the names
 	Stdin    io.Reader             // read where a file is named "-"
 	Progress func(done, total int) // told after each recording; nil: nobody asks
+	Card     *job.Qualified        // the sound card that all recordings were made with; nil: card.json beside them tells
+	NoCard   bool                  // no card.json is looked for
 }
 
 // Channels that are not one by number.
@@ -89,6 +91,9 @@ func (s Service) measureFile(name string, how job.Reading, use Use) []reports.Re
 		return failed(err)
 	}
 	defer closeFile()
+	if how, err = s.tied(how, name); err != nil {
+		return failed(err)
+	}
 	rs, err := use.of(f, how)
 	if err != nil {
 		return failed(err)
@@ -98,10 +103,11 @@ func (s Service) measureFile(name string, how job.Reading, use Use) []reports.Re
 	}
 	var out []reports.Recording
 	for _, r := range rs {
-		m, err := analyze.Measure(r, how)
+		m, err := analyze.Measure(r, inVolts(how, r.Rate))
 		if err != nil {
 			return failed(err)
 		}
+		m.Warnings = append(slices.Clip(m.Warnings), cardWarnings(how.Card, m)...)
 		out = append(out, reports.Recording{File: r.Origin.File, Measured: m})
 	}
 	return out
