@@ -10,7 +10,11 @@ func (r Round) byEye() object {
 		readings = append(readings, noted(o, m.Note))
 	}
 	for _, c := range r.Checks {
-		checks = append(checks, noted(object{{"what", c.What}, {"answer", c.Yes}}, c.Note))
+		var answer any = c.Yes
+		if c.Open {
+			answer = nil
+		}
+		checks = append(checks, noted(object{{"what", c.What}, {"answer", answer}}, c.Note))
 	}
 	for _, n := range r.NotMeasured {
 		left = append(left, object{{"what", n.What}, {"why", n.Why}})

@@ -138,6 +138,7 @@ type MeterReading struct {
 type Check struct {
 	What string
 	Yes  bool
+	Open bool // it is planned, and not answered yet
 	Note string
 }
 

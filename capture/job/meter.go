@@ -56,6 +56,9 @@ func ParseFigure(text string, kind unit.LevelKind, s9 string) (Figure, error) {
 	if err != nil {
 		return Figure{}, err
 	}
+	if strings.EqualFold(m[2], "dBc") { // below the carrier
+		return Figure{v, "dB"}, nil
+	}
 	if m[2] == "ppm" {
 		return Figure{v / 1e4, "%"}, nil
 	}

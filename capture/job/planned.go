@@ -99,6 +99,11 @@ func (r *Round) Modulate(deviation, depth float64) {
 
 var unmodulated = []string{KindBenchFloor, KindHiss, KindLeakage, KindResponse}
 
+// Omitted tells whether a meter reading or a check is among what was not measured.
+func (r *Round) Omitted(what string) bool {
+	return slices.ContainsFunc(r.NotMeasured, func(n NotMeasured) bool { return plainName(n.What) == plainName(what) })
+}
+
 // plainName is a name without case and without what joins its words.
 func plainName(s string) string {
 	return strings.Join(strings.Fields(strings.NewReplacer("_", " ", "-", " ").Replace(strings.ToLower(s))), " ")
@@ -151,6 +156,9 @@ func (r Round) AsPlan() Round {
 	for _, m := range r.MeterReadings {
 		m.Value, m.Note = "", ""
 		out.MeterReadings = append(out.MeterReadings, m)
+	}
+	for _, c := range r.Checks {
+		out.Checks = append(out.Checks, Check{What: c.What, Open: true})
 	}
 	return out
 }

@@ -246,6 +246,70 @@ func (l *Lines) SetFile(round string, index int, file string) error {
 	return l.SetTest(round, index, job.KeyFile, file)
 }
 
+// SetStretch gives a test its one file with the part of it that is used and what
+// was read while it was made.
+func (l *Lines) SetStretch(round string, index int, take job.Take) error {
+	for _, e := range stretch(take) {
+		if e.value == "" {
+			continue
+		}
+		s, err := l.stanza(round, index)
+		if err != nil {
+			return err
+		}
+		if err := l.set(s, e.key, e.value); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// SetOfFile gives a key of the recording that has a file a text: of an entry of a
+// test's recordings, or of a test with that one file. round "" looks in all of them.
+func (l *Lines) SetOfFile(round, file, key, value string) error {
+	var found []node
+	rounds, _ := l.child(l.top(), "rounds")
+	for _, name := range []string{"as_found", "as_left"} {
+		r, ok := l.child(rounds, name)
+		tests, has := l.child(r, "tests")
+		if !ok || !has || round != "" && round != name {
+			continue
+		}
+		for _, item := range l.items(tests) {
+			for _, k := range job.Kinds() {
+				if s, ok := l.child(item, k.Name); ok && !s.scalar {
+					found = append(found, l.withFile(s, file)...)
+				}
+			}
+		}
+	}
+	switch {
+	case len(found) == 0:
+		return fmt.Errorf("%s: is no recording of the job; add it with hisspoint job add", file)
+	case len(found) > 1:
+		return fmt.Errorf("%s: stands in %d places of the job: name it with its test instead, as hisspoint job set tests.distortion.%s", file, len(found), key)
+	}
+	return l.set(found[0], key, orEmpty(value))
+}
+
+// withFile are the entries of a stanza that have a file, or the stanza itself.
+func (l *Lines) withFile(s node, file string) []node {
+	var out []node
+	if own, ok := l.child(s, job.KeyFile); ok && l.text(own) == file {
+		out = append(out, s)
+	}
+	list, ok := l.child(s, job.KeyRecordings)
+	if !ok || list.scalar {
+		return out
+	}
+	for _, item := range l.items(list) {
+		if own, ok := l.child(item, job.KeyFile); ok && l.text(own) == file {
+			out = append(out, item)
+		}
+	}
+	return out
+}
+
 // Record gives the entry i of a test's recordings its place and file, or adds
 // one behind the last. index counts the tests of the round from 0. A list of
 // places without a file becomes recordings first.
@@ -277,7 +341,10 @@ func (l *Lines) Record(round string, index int, t job.Test, i int, take job.Take
 	if key == "" {
 		key = job.KeyPart
 	}
-	for _, e := range []entry{{key, kind.Place(take)}, {job.KeyFile, take.File}} {
+	for _, e := range append([]entry{{key, kind.Place(take)}}, stretch(take)...) {
+		if e.value == "" {
+			continue
+		}
 		if list, err = l.recordings(round, index); err != nil {
 			return err
 		}
@@ -285,7 +352,11 @@ func (l *Lines) Record(round string, index int, t job.Test, i int, take job.Take
 		if old, ok := l.child(item, e.key); ok && l.text(old) == e.value {
 			continue // as it was typed
 		}
-		if err := l.set(item, e.key, orEmpty(e.value)); err != nil {
+		value := e.value // written already, but for the place
+		if e.key == key {
+			value = orEmpty(e.value)
+		}
+		if err := l.set(item, e.key, value); err != nil {
 			return err
 		}
 	}

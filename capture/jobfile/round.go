@@ -80,10 +80,11 @@ func (c *converter) byEye(s *roundShape, r *job.Round) error {
 	}
 	for _, k := range s.Checks {
 		answer, known := answers[strings.ToLower(k.Answer.Value)]
-		if k.What.Value == "" || !known {
-			return c.n.ErrorAt(k.Pos, "a check needs what and an answer of yes or no: write {what: air test, answer: yes}")
+		open := k.Answer.Value == ""
+		if k.What.Value == "" || !known && !open {
+			return c.n.ErrorAt(k.Pos, "a check needs what, and yes or no as its answer once there is one: write {what: air test, answer: yes}")
 		}
-		r.Checks = append(r.Checks, job.Check{What: k.What.Value, Yes: answer, Note: k.Note.Value})
+		r.Checks = append(r.Checks, job.Check{What: k.What.Value, Yes: answer, Open: open, Note: k.Note.Value})
 	}
 	for _, m := range s.NotMeasured {
 		if m.What.Value == "" || m.Why.Value == "" {

@@ -173,7 +173,7 @@ func (w *writer) round(key string, r *job.Round) {
 		return flow(entry{"what", scalar(m.What)}, entry{"value", scalar(m.Value)}, entry{"limit", limit}, entry{"note", scalar(m.Note)})
 	}))
 	w.list("checks", each(r.Checks, func(k job.Check) string {
-		return flow(entry{"what", scalar(k.What)}, entry{"answer", map[bool]string{true: "yes", false: "no"}[k.Yes]}, entry{"note", scalar(k.Note)})
+		return flow(entry{"what", scalar(k.What)}, entry{"answer", answerText(k)}, entry{"note", scalar(k.Note)})
 	}))
 	w.list("not_measured", each(r.NotMeasured, func(m job.NotMeasured) string {
 		return flow(entry{"what", scalar(m.What)}, entry{"why", scalar(m.Why)})
@@ -185,6 +185,17 @@ func (w *writer) round(key string, r *job.Round) {
 		w.WriteString(text)
 		w.line(key + ": {}")
 	}
+}
+
+// answerText is empty for a check that is planned.
+func answerText(k job.Check) string {
+	switch {
+	case k.Open:
+		return ""
+	case k.Yes:
+		return "yes"
+	}
+	return "no"
 }
 
 func number64(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }

@@ -17,7 +17,10 @@ import (
 	"hisspoint/reports/doc"
 )
 
-type jobAddFlags struct{ job, round, test, levels, places string }
+type jobAddFlags struct {
+	job, round, test, levels, places, from, to, volts string
+	anyway                                            bool
+}
 
 func (a *app) jobAddCommand() *cobra.Command {
 	var f jobAddFlags
@@ -31,15 +34,24 @@ the name, or from the plan, in its order. A level that is not planned takes the
 place of the nearest planned one.
 
 Recordings that the job has already are left out, so that *.wav may be added at any
-time. File, place and SINAD are shown; nothing is added if the SINAD falls where the
-level rises. A test named by --test, or a round, that is not there yet is made.`,
-		Example: "  hisspoint job add *.wav\n  hisspoint job add take*.wav --places \"2uV, 1uV, 0.5uV\" --round as_left\n  hisspoint job add hum.wav --test hum_and_noise",
+time. File, place and SINAD are shown. Nothing is added if the SINAD falls where the
+level rises, a tone is where none belongs or at another frequency, or all is silence;
+--anyway adds it all the same. Doubts that a faulty set may explain are said only.
+A test named by --test, or a round, that is not there yet is made.
+
+--from and --to take a part of a long recording, --measured-volts what a meter showed
+meanwhile; all three are for one file.`,
+		Example: "  hisspoint job add *.wav\n  hisspoint job add take*.wav --places \"2uV, 1uV, 0.5uV\" --round as_left\n  hisspoint job add hum.wav --test hum_and_noise\n  hisspoint job add long.wav --test distortion --from \"2 s\" --to \"8 s\" --measured-volts 1.2",
 		Args:    wantFiles,
 		RunE:    func(_ *cobra.Command, args []string) error { return a.jobAdd(args, f) },
 	}
 	c.Flags().StringVar(&f.test, "test", "", "`kind` of the test they belong to, or kind:name")
 	c.Flags().StringVar(&f.places, "places", "", "`list` of places in the natural order of the files, with a comma and a blank between them")
 	c.Flags().StringVar(&f.levels, "levels", "", "`list` of levels in the natural order of the files: \"2uV 1uV 0,5uV\"")
+	c.Flags().StringVar(&f.from, "from", "", "`time` from which the one recording is used, as \"2 s\"")
+	c.Flags().StringVar(&f.to, "to", "", "`time` up to which it is used")
+	c.Flags().StringVar(&f.volts, "measured-volts", "", "RMS `volts` at the set's output, read while it was recorded")
+	c.Flags().BoolVar(&f.anyway, "anyway", false, "add what does not fit, too")
 	jobFlag(c, &f.job)
 	roundFlag(c, &f.round)
 	return c
@@ -57,14 +69,17 @@ func (a *app) jobAdd(args []string, f jobAddFlags) error {
 	if err != nil {
 		return err
 	}
-	if files, err = a.notUsed(j, files, f.levels != "" || f.places != ""); err != nil {
+	asked, err := f.part(len(files))
+	if err != nil {
+		return err
+	}
+	if files, err = a.notUsed(j, files, f.levels != "" || f.places != "", asked.From, asked.To); err != nil {
 		return err
 	}
 	round, made, err := roundToFill(j, f.round)
 	if err != nil {
 		return err
 	}
-	asked := service.Asked{Test: f.test}
 	if asked.Places, err = f.placesGiven(round.Conditions.LevelKind); err != nil {
 		return err
 	}
@@ -91,8 +106,18 @@ func (a *app) jobAdd(args []string, f jobAddFlags) error {
 		return err
 	}
 	for _, r := range readings {
-		if r.Falls != "" {
-			return fmt.Errorf("%s; nothing was added", r.Falls)
+		for _, d := range r.Doubts {
+			fmt.Fprintln(a.stderr, "warning: "+d)
+		}
+	}
+	for _, r := range readings {
+		for _, wrong := range []string{r.Wrong, r.Falls} {
+			switch {
+			case wrong != "" && f.anyway:
+				fmt.Fprintln(a.stderr, "warning: "+wrong)
+			case wrong != "":
+				return fmt.Errorf("%s; nothing was added (--anyway adds it)", wrong)
+			}
 		}
 	}
 	return jobfile.Edit(f.job, func(l *jobfile.Lines) error {
@@ -108,6 +133,31 @@ func (a *app) jobAdd(args []string, f jobAddFlags) error {
 		}
 		return putRecordings(l, f.round, round, placed)
 	})
+}
+
+// part is what the flags say of the one recording that is added.
+func (f jobAddFlags) part(files int) (service.Asked, error) {
+	asked := service.Asked{Test: f.test}
+	for _, q := range []struct {
+		flag, text string
+		parse      func(string) (float64, error)
+		into       *float64
+	}{{"from", f.from, unit.ParseSeconds, &asked.From}, {"to", f.to, unit.ParseSeconds, &asked.To}, {"measured-volts", f.volts, unit.ParseVolts, &asked.MeasuredVolts}} {
+		var err error
+		if *q.into, err = quantity(q.flag, q.text, q.parse); err != nil {
+			return asked, err
+		}
+		if q.text != "" && files != 1 {
+			return asked, fmt.Errorf("--%s: is for one recording, and %d are named; add them one by one", q.flag, files)
+		}
+	}
+	switch {
+	case f.from != "" && f.to == "":
+		return asked, fmt.Errorf("--from: needs --to, the time up to which the recording is used")
+	case f.to != "" && asked.To <= asked.From:
+		return asked, fmt.Errorf("--from, --to: %q to %q is no part of a recording; give times from its start, the later one as --to", f.from, f.to)
+	}
+	return asked, nil
 }
 
 // placesGiven are the places that the flags name.
@@ -185,7 +235,7 @@ func putRecordings(l *jobfile.Lines, name string, round *job.Round, placed []ser
 		case p.Key != "":
 			err = l.SetTest(name, p.Test, p.Key, p.File)
 		case p.Whole:
-			err = l.SetTest(name, p.Test, job.KeyFile, p.File)
+			err = l.SetStretch(name, p.Test, p.Take)
 		default:
 			err = l.Record(name, p.Test, round.Tests[p.Test], p.Entry, p.Take)
 		}
@@ -197,16 +247,26 @@ func putRecordings(l *jobfile.Lines, name string, round *job.Round, placed []ser
 }
 
 // notUsed leaves out the recordings that either round of the job has already. It
-// refuses them if there is nothing else, or if places are listed for all.
-func (a *app) notUsed(j *job.Job, files []string, listed bool) ([]string, error) {
+// refuses them if there is nothing else, or if places are listed for all. Another
+// part of one that is there is no repeat.
+func (a *app) notUsed(j *job.Job, files []string, listed bool, from, to float64) ([]string, error) {
 	where := map[string]string{}
 	for name, round := range map[string]*job.Round{reports.AsFound: j.AsFound, reports.AsLeft: j.AsLeft} {
 		if round == nil {
 			continue
 		}
 		for _, t := range round.Tests {
+			apart := map[string]bool{} // files of which other parts are used only
+			for _, k := range t.AllTakes() {
+				other := k.From < k.To && from < to && (k.To <= from || to <= k.From)
+				if _, met := apart[k.File]; !met || !other {
+					apart[k.File] = other
+				}
+			}
 			for _, used := range t.Files() {
-				where[used] = name
+				if !apart[used] {
+					where[used] = name
+				}
 			}
 		}
 	}
@@ -220,7 +280,7 @@ func (a *app) notUsed(j *job.Job, files []string, listed bool) ([]string, error)
 	}
 	switch {
 	case len(used) > 0 && (listed || len(fresh) == 0):
-		return nil, fmt.Errorf("%s: is in round %s already; nothing was added", used[0], where[used[0]])
+		return nil, fmt.Errorf("%s: is in round %s already; nothing was added (another part of it: --from and --to)", used[0], where[used[0]])
 	case len(used) > 0:
 		fmt.Fprintln(a.stdout, folded("  in the job already: ", strings.Join(used, ", ")))
 	}

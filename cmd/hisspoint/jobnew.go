@@ -104,12 +104,15 @@ func (a *app) jobNew(args []string, f jobNewFlags) error {
 
 // sayPlan says what a new job holds and what to do next.
 func (a *app) sayPlan(dir string, j *job.Job) error {
-	var tests, readings []string
+	var tests, readings, checks []string
 	for _, t := range j.AsFound.Tests {
 		tests = append(tests, t.Label())
 	}
 	for _, m := range j.AsFound.MeterReadings {
 		readings = append(readings, m.What)
+	}
+	for _, k := range j.AsFound.Checks {
+		checks = append(checks, k.What)
 	}
 	fmt.Fprintf(a.stdout, "Written: %s/%s\n", filepath.ToSlash(dir), jobfile.Name)
 	if j.ShopFile != "" {
@@ -118,6 +121,9 @@ func (a *app) sayPlan(dir string, j *job.Job) error {
 	fmt.Fprintln(a.stdout, folded("  to record: ", strings.Join(tests, ", ")))
 	if len(readings) > 0 {
 		fmt.Fprintln(a.stdout, folded("  to read: ", strings.Join(readings, "; ")))
+	}
+	if len(checks) > 0 {
+		fmt.Fprintln(a.stdout, folded("  to check: ", strings.Join(checks, "; ")))
 	}
 	fmt.Fprintln(a.stdout, folded("  next: ", "hisspoint record "+filepath.ToSlash(dir)+", or copy the recordings there and, in that folder: hisspoint job add *.wav"))
 	_, err := fmt.Fprintln(a.stdout, folded("  ", "hisspoint alone, in that folder, says at any time what is missing."))

@@ -44,7 +44,10 @@ kind. What is there already is changed with --replace only.`,
 			if len(args) > 1 {
 				f.reading.Value = strings.TrimSpace(args[1])
 			}
-			return f.enter()
+			for _, text := range []*string{&f.reading.What, &f.reading.Value, &f.reading.Limit, &f.reading.Nominal, &f.reading.Within, &f.reading.Note, &f.why} {
+				*text = plainMinus(*text)
+			}
+			return a.enterReading(f)
 		},
 	}
 	c.Flags().StringVar(&f.reading.Limit, "limit", "", "`limit`, as \"at most 1.5 A\"")
@@ -59,7 +62,7 @@ kind. What is there already is changed with --replace only.`,
 }
 
 // enter puts the entry into its round.
-func (f readingEntry) enter() error {
+func (a *app) enterReading(f readingEntry) error {
 	m := f.reading
 	switch {
 	case m.What == "":
@@ -90,6 +93,9 @@ func (f readingEntry) enter() error {
 	case list == "not_measured":
 		item = jobfile.Flow("what", m.What, "why", f.why)
 	case list == "checks":
+		if index >= 0 {
+			m.What = round.Checks[index].What
+		}
 		item = jobfile.Flow("what", m.What, "answer", answer, "note", m.Note)
 	default:
 		if index >= 0 { // a limit that is not given anew stays
@@ -107,12 +113,18 @@ func (f readingEntry) enter() error {
 		}
 		item = jobfile.Meter(m)
 	}
-	return jobfile.Edit(f.job, func(l *jobfile.Lines) error {
+	if err := jobfile.Edit(f.job, func(l *jobfile.Lines) error {
 		if index >= 0 {
 			return l.Replace(path, index, item)
 		}
 		return l.Append(path, item)
-	})
+	}); err != nil {
+		return err
+	}
+	if list == "meter_readings" && m.Limit == "" && m.Nominal == "" {
+		fmt.Fprintln(a.stdout, folded("  ", m.What+": has no limit and takes no part in the verdict; one may be given with --limit \"at least ...\" or --nominal and --within"))
+	}
+	return nil
 }
 
 // place is the list that an entry belongs to, and which of its entries gives
@@ -122,19 +134,21 @@ func (f readingEntry) place(r *job.Round) (list string, index int, err error) {
 	reading := slices.IndexFunc(r.MeterReadings, func(m job.MeterReading) bool { return same(m.What) })
 	check := slices.IndexFunc(r.Checks, func(k job.Check) bool { return same(k.What) })
 	omitted := slices.IndexFunc(r.NotMeasured, func(n job.NotMeasured) bool { return same(n.What) })
-	planned := reading >= 0 && r.MeterReadings[reading].Value == ""
+	planned := map[string]bool{"meter_readings": reading >= 0 && r.MeterReadings[reading].Value == "", "checks": check >= 0 && r.Checks[check].Open}
 	list, index = "meter_readings", reading
 	switch answer := strings.ToLower(f.reading.Value); {
 	case f.why != "":
 		list, index = "not_measured", omitted
 	case answer == "yes" || answer == "no":
 		list, index = "checks", check
+	case planned["checks"] && reading < 0:
+		return "", 0, fmt.Errorf("%s: is a check; answer it with yes or no", f.reading.What)
 	}
 	for _, there := range []struct {
 		in    string
 		index int
 	}{{"meter_readings", reading}, {"checks", check}, {"not_measured", omitted}} {
-		if there.index < 0 || there.in == "meter_readings" && planned {
+		if there.index < 0 || planned[there.in] {
 			continue
 		}
 		if there.in != list {
@@ -158,7 +172,15 @@ func judgeable(m job.MeterReading, c job.RoundConditions) error {
 	if _, err := job.ParseFigure(m.Value, c.LevelKind, c.S9); err != nil && !(unlimited && sReading.MatchString(m.Value)) {
 		return fmt.Errorf("%s: the value %w", m.What, err)
 	}
-	if v := limit.JudgeMeter(m, c); v != nil && v.Outcome == limit.NotJudged {
+	v := limit.JudgeMeter(m, c)
+	if _, _, bound := job.SplitBound(m.Limit); m.Limit != "" && bound == "" {
+		figure, source, _ := strings.Cut(m.Limit, ", ")
+		if source != "" {
+			source = ", " + source
+		}
+		return fmt.Errorf("%s: the limit %q does not say on which side it lies: give --limit \"at least %s%s\" or --limit \"at most %s%s\"", m.What, m.Limit, figure, source, figure, source)
+	}
+	if v != nil && v.Outcome == limit.NotJudged {
 		return fmt.Errorf("%s: cannot be judged: %s", m.What, v.Why)
 	}
 	return nil

@@ -1,30 +1,43 @@
 package main
 
 import (
+	"fmt"
+	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
 )
 
 func (a *app) jobSetCommand() *cobra.Command {
-	var name, round string
+	var name, round, file string
 	c := &cobra.Command{
 		Use: "set KEY VALUE", Short: "Sets one entry of the job",
 		Long: `Sets one entry of the job file, as it is named there; a dot goes one deeper. Keys of
 the set, of a round and of its conditions may be given alone: serial, tested,
 channel, input_gain. Below tests a kind names its test, with its name behind a
-colon where it has one. Limit profiles are a list: their names with commas.`,
+colon where it has one; --file names one recording by its file instead: its from, to,
+measured_volts or level. Limit profiles are a list: their names with commas.`,
 		Example: `  hisspoint job set customer "A. Invented"
   hisspoint job set serial 0012345
   hisspoint job set tested 2026-11-02 --round as_found
-  hisspoint job set tests.hum_and_noise.limit "at least 40 dB"`,
+  hisspoint job set tests.hum_and_noise.limit "at least 40 dB"
+  hisspoint job set measured_volts 1.2 --file strong.wav`,
 		Args: wantWords(2, "a key and its value"),
 		RunE: func(_ *cobra.Command, args []string) error {
+			args[1] = plainMinus(args[1])
+			if file != "" {
+				return setOfFile(name, round, filepath.ToSlash(file), args[0], args[1])
+			}
 			key, err := wholeKey(args[0], name, round)
 			if err != nil {
 				return err
+			}
+			if how := otherWay(key); how != "" {
+				return fmt.Errorf("%s: holds more than a text; %s", args[0], how)
 			}
 			return jobfile.Edit(name, func(l *jobfile.Lines) error {
 				if key == "limits" {
@@ -34,9 +47,56 @@ colon where it has one. Limit profiles are a list: their names with commas.`,
 			})
 		},
 	}
+	c.Flags().StringVar(&file, "file", "", "`recording` whose entry is set, as the job names it")
 	jobFlag(c, &name)
 	roundFlag(c, &round)
 	return c
+}
+
+// recordingKeys are the keys of one recording.
+var recordingKeys = []string{job.KeyFrom, job.KeyTo, job.KeyVolts, job.AxisLevel, job.AxisTone, job.AxisOffset, job.AxisVolume, job.AxisInput, job.KeyPart}
+
+// setOfFile sets a key of the recording with a file.
+func setOfFile(name, round, file, key, value string) error {
+	if !slices.Contains(recordingKeys, key) {
+		return fmt.Errorf("%s: is no entry of a recording; there are %s", key, strings.Join(recordingKeys, ", "))
+	}
+	if round != "" {
+		var err error
+		if round, err = roundNamed(round, name); err != nil {
+			return err
+		}
+	}
+	err := jobfile.Edit(name, func(l *jobfile.Lines) error { return l.SetOfFile(round, file, key, value) })
+	if err != nil && key == job.KeyFrom && strings.Contains(err.Error(), "from needs to") {
+		return fmt.Errorf("from: needs to; set that first, as hisspoint job set to 8 --file %s", file)
+	}
+	return err
+}
+
+// otherWay is how an entry is changed that holds more than a text, "" for one that
+// does not.
+func otherWay(key string) string {
+	path := strings.Split(key, ".")
+	switch last := path[len(path)-1]; last {
+	case "work":
+		return "add a line with hisspoint job note \"...\""
+	case "parts":
+		return "add one with hisspoint job part REF --fitted \"...\""
+	case "set":
+		return "set what is below it, as hisspoint job set description \"...\""
+	case "equipment":
+		return "the shop's is kept with hisspoint job shop"
+	case "meter_readings", "checks", "not_measured":
+		return "use hisspoint job reading"
+	case "recordings":
+		return "use hisspoint job add, or hisspoint job set KEY VALUE --file FILE"
+	case "tests":
+		return "name one, as tests.distortion.limit, or add one with hisspoint job add FILE --test KIND"
+	case "rounds", "as_found", "as_left", "conditions":
+		return "set what is below it, as hisspoint job set tested 2026-11-02"
+	}
+	return ""
 }
 
 // keysOf are the keys that may be given without what they stand below.

@@ -95,7 +95,7 @@ func profilesFit(answer string) string {
 			continue
 		}
 		if _, err := limit.Lookup(name); err != nil {
-			return err.Error()
+			return name + " is none of them"
 		}
 	}
 	return ""

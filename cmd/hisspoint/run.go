@@ -49,7 +49,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		debug.SetGCPercent(memorySlack)
 	}
 	a := &app{stdin: stdin, stdout: bufio.NewWriterSize(stdout, 1<<16), stderr: stderr, screen: screenOf(stdout, os.Getenv)}
-	err := a.execute(filesNotFlags(args))
+	err := a.execute(numbersNotFlags(filesNotFlags(args)))
 	if flush := a.stdout.Flush(); flush != nil && (err == nil || isOutcome(err)) {
 		err = fmt.Errorf("standard output cannot be written: %w", flush)
 	}

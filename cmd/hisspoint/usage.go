@@ -123,6 +123,32 @@ func filesNotFlags(args []string) []string {
 	return out
 }
 
+// minus is U+2212. A figure below zero, as -62 dBc, is given it in the place of its
+// hyphen while flags are read, since no flag begins with a digit.
+const minus = "\u2212"
+
+// numbersNotFlags lets figures below zero through behind job set and job reading.
+func numbersNotFlags(args []string) []string {
+	if len(args) < 2 || args[0] != "job" || args[1] != "set" && args[1] != "reading" {
+		return args
+	}
+	out := slices.Clone(args)
+	for i, arg := range out {
+		if len(arg) > 1 && arg[0] == '-' && (arg[1] >= '0' && arg[1] <= '9' || arg[1] == '.') {
+			out[i] = minus + arg[1:]
+		}
+	}
+	return out
+}
+
+// plainMinus takes back what numbersNotFlags has done.
+func plainMinus(text string) string {
+	if rest, ok := strings.CutPrefix(text, minus); ok {
+		return "-" + rest
+	}
+	return text
+}
+
 // expand turns wildcards into the files they stand for, where the shell has
 // not. A file that is really named so is taken as it is.
 func expand(args []string) ([]string, error) {

@@ -6,6 +6,7 @@ import (
 	"hisspoint/analyze"
 	"hisspoint/analyze/limit"
 	"hisspoint/analyze/limit/budget"
+	"hisspoint/capture/job"
 	"hisspoint/reports"
 )
 
@@ -52,7 +53,7 @@ func JobByEye(r reports.Job) []Block {
 			t.Rows = append(t.Rows, cells)
 		}
 		for _, c := range round.Checks {
-			t.Rows = append(t.Rows, []string{c.What, map[bool]string{true: "yes", false: "no"}[c.Yes], c.Note, map[bool]string{true: "", false: "FAIL"}[c.Yes]})
+			t.Rows = append(t.Rows, []string{c.What, checkAnswer(c), c.Note, map[bool]string{true: "", false: "FAIL"}[c.Yes || c.Open]})
 		}
 		for _, n := range round.NotMeasured {
 			t.Rows = append(t.Rows, []string{n.What, "not measured", n.Why, ""})
@@ -62,6 +63,13 @@ func JobByEye(r reports.Job) []Block {
 		}
 	}
 	return blocks
+}
+
+func checkAnswer(c job.Check) string {
+	if c.Open {
+		return "not answered yet"
+	}
+	return yesNo(c.Yes)
 }
 
 // JobVerdict is the verdict of the round that decides.

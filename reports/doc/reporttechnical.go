@@ -121,7 +121,7 @@ func byHand(r reports.Job) []Block {
 		}
 		checks := Table{Columns: []Column{{Head: "check"}, {Head: "answer"}, {Head: "note"}}}
 		for _, c := range round.Checks {
-			checks.Rows = append(checks.Rows, []string{c.What, yesNo(c.Yes), c.Note})
+			checks.Rows = append(checks.Rows, []string{c.What, checkAnswer(c), c.Note})
 		}
 		left := Table{Columns: []Column{{Head: "not measured"}, {Head: "why"}}}
 		for _, n := range round.NotMeasured {

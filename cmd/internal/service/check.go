@@ -91,7 +91,7 @@ func (c *checker) inRound() {
 func (c *checker) byEye() {
 	var open []string
 	for _, m := range c.round.MeterReadings {
-		if m.Value == "" && !c.leftOut(m.What) {
+		if m.Value == "" && !c.round.Omitted(m.What) {
 			open = append(open, m.What)
 		}
 		if v := limit.JudgeMeter(m, c.round.Conditions); m.Value != "" && v != nil && v.Outcome == limit.NotJudged {
@@ -101,16 +101,15 @@ func (c *checker) byEye() {
 	if len(open) > 0 {
 		c.add(fmt.Sprintf("hisspoint job reading %q \"...\" --round %s", open[0], c.name), "not read yet: %s", strings.Join(open, "; "))
 	}
-}
-
-// leftOut tells whether something that was to be read is in not_measured.
-func (c *checker) leftOut(what string) bool {
-	for _, n := range c.round.NotMeasured {
-		if strings.EqualFold(n.What, what) {
-			return true
+	open = nil
+	for _, k := range c.round.Checks {
+		if k.Open && !c.round.Omitted(k.What) {
+			open = append(open, k.What)
 		}
 	}
-	return false
+	if len(open) > 0 {
+		c.add(fmt.Sprintf("hisspoint job reading %q yes --round %s", open[0], c.name), "not checked yet (yes or no): %s", strings.Join(open, "; "))
+	}
 }
 
 // betweenRounds looks at what the two rounds ought to share.

@@ -222,7 +222,7 @@ func (c *checker) tones(kind job.Kind, t job.Test, takes []job.Take) {
 	if t.OneFile() {
 		return
 	}
-	due := slices.DeleteFunc(slices.Clone(takes), func(k job.Take) bool { return !toneDue(kind, k) })
+	due := slices.DeleteFunc(slices.Clone(takes), func(k job.Take) bool { return !toneDue(t, k) })
 	texts := make([]string, len(due))
 	c.s.inParallel(len(due), func(i int) {
 		k := due[i]

@@ -57,6 +57,12 @@ var readings = map[string][]string{
 	job.SSB: {"transmit frequency", "peak envelope power", "carrier suppression"},
 }
 
+// checks are what a plan has looked at and answered with yes or no.
+var (
+	checks     = []string{"display and controls", "push-to-talk"}
+	moreChecks = []string{"all channels", "air test"} // of a full plan
+)
+
 // Plan is the round that a plan asks for in a mode: tests without recordings
 // and meter readings without values. A set whose mode is not known is taken for
 // FM.
@@ -80,6 +86,14 @@ func Plan(plan, mode string) (job.Round, error) {
 			continue // recorded
 		}
 		r.MeterReadings = append(r.MeterReadings, job.MeterReading{What: what})
+	}
+	for _, what := range checks {
+		r.Checks = append(r.Checks, job.Check{What: what, Open: true})
+	}
+	for _, what := range moreChecks {
+		if plan == PlanFull {
+			r.Checks = append(r.Checks, job.Check{What: what, Open: true})
+		}
 	}
 	return r, nil
 }

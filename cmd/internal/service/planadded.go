@@ -17,31 +17,37 @@ type AddedReading struct {
 	SINAD analyze.Reading
 	Tone  bool   // a tone is due in it, and SINAD says something
 	Falls string // not empty: the SINAD falls here while the level rises, and what to check
+	Wrong string // not empty: it cannot be what it was put in the place of, and what to do
+
+	Doubts   []string // what may be wrong with it, or with the set
+	measured analyze.Measured
 }
 
 // Added measures recordings that were put in their places, one after the other
 // for each test, weakest level first.
 func (s Service) Added(j *job.Job, r *job.Round, placed []Placed) ([]AddedReading, error) {
 	s.Dir = j.Dir
-	var out []AddedReading
+	var out, before []AddedReading
 	for i, t := range r.Tests {
-		rows, err := s.addedTo(j, r, t, i, placed)
+		rows, earlier, err := s.addedTo(j, r, t, i, placed)
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, rows...)
+		out, before = append(out, rows...), append(before, earlier...)
 	}
+	oddOnesOut(out, before)
 	return out, nil
 }
 
-// addedTo are the recordings that were put into one test.
-func (s Service) addedTo(j *job.Job, r *job.Round, t job.Test, index int, placed []Placed) ([]AddedReading, error) {
+// addedTo are the recordings that were put into one test, and those that it had
+// before, if they were compared with them.
+func (s Service) addedTo(j *job.Job, r *job.Round, t job.Test, index int, placed []Placed) (added, before []AddedReading, err error) {
 	kind, _ := job.KindOf(t.Kind)
 	rising := seriesRises(t)
 	var rows []AddedReading
 	for _, p := range placed {
 		if p.Test == index {
-			row := AddedReading{Placed: p, Label: t.Label(), At: placeText(kind, p.Take, r.Conditions.LevelKind), Tone: p.Key == "" && !p.Whole && toneDue(kind, p.Take)}
+			row := AddedReading{Placed: p, Label: t.Label(), At: placeText(kind, p.Take, r.Conditions.LevelKind), Tone: p.Key == "" && !p.Whole && toneDue(t, p.Take)}
 			if p.Key != "" {
 				row.At = "reference"
 			}
@@ -52,7 +58,7 @@ func (s Service) addedTo(j *job.Job, r *job.Round, t job.Test, index int, placed
 		}
 	}
 	if len(rows) == 0 {
-		return nil, nil
+		return nil, nil, nil
 	}
 	fresh := len(rows)
 	for _, k := range t.AllTakes() { // what is there already takes part in the comparison
@@ -62,28 +68,37 @@ func (s Service) addedTo(j *job.Job, r *job.Round, t job.Test, index int, placed
 	}
 	failures := make([]error, len(rows))
 	s.inParallel(len(rows), func(i int) {
-		rows[i].SINAD, failures[i] = s.sinadOf(rows[i].File, howFor(j, t, rows[i].Take))
+		rows[i].measured, failures[i] = s.looked(rows[i].Take, rows[i].File, howFor(j, t, rows[i].Take))
+		rows[i].SINAD = rows[i].measured.Get(analyze.SINAD)
 	})
 	for i, err := range failures {
-		if err != nil && i < fresh { // one that was there before is for job check
-			return nil, err
+		switch {
+		case err != nil && i < fresh: // one that was there before is for job check
+			return nil, nil, err
+		case err == nil && i < fresh:
+			rows[i].suits(j, r, t)
+		case err == nil:
+			before = append(before, rows[i])
 		}
 	}
 	if !rising {
-		return rows, nil
+		return rows, before, nil
 	}
 	slices.SortStableFunc(rows, func(x, y AddedReading) int { return byLevel(x.Take.Level, y.Take.Level) })
 	markFalls(rows)
-	return slices.DeleteFunc(rows, func(r AddedReading) bool { return r.Label == "" && r.Falls == "" }), nil
+	if top := &rows[len(rows)-1]; top.Label != "" && top.Tone && top.measured.Rate > 0 && !top.SINAD.OK() && top.Wrong == "" {
+		top.doubt("no tone stands out in it, the strongest of its series: right for a set that gives none, else check modulation and input")
+	}
+	return slices.DeleteFunc(rows, func(r AddedReading) bool { return r.Label == "" && r.Falls == "" }), before, nil
 }
 
-// sinadOf measures one recording.
-func (s Service) sinadOf(file string, how job.Reading) (analyze.Reading, error) {
-	record := s.measureFile(file, how, Use{})[0]
+// looked measures one recording, or the part of it that is used.
+func (s Service) looked(take job.Take, file string, how job.Reading) (analyze.Measured, error) {
+	record := s.measureFile(file, how, Use{From: take.From, To: take.To})[0]
 	if record.Error != "" {
-		return analyze.Reading{}, fmt.Errorf("%s: %s", file, record.Error)
+		return analyze.Measured{}, fmt.Errorf("%s: %s", file, record.Error)
 	}
-	return record.Measured.Get(analyze.SINAD), nil
+	return record.Measured, nil
 }
 
 // seriesRises tells whether a test is a series whose SINAD rises with the level.
@@ -118,8 +133,11 @@ func plainTone(k job.Kind) bool {
 }
 
 // toneDue tells whether a recording that is no more than its place holds a tone.
-func toneDue(k job.Kind, t job.Take) bool {
+func toneDue(test job.Test, t job.Take) bool {
+	k, _ := job.KindOf(test.Kind)
 	switch {
+	case test.Sensitivity != nil && test.Sensitivity.Criterion.Quantity == job.QuantityQuieting:
+		return false
 	case k.Name == job.KindSensitivity:
 		return t.State != job.StateCarrier && t.Level.Scale != unit.Off
 	case k.States:

@@ -24,6 +24,9 @@ type Placed struct {
 type Asked struct {
 	Test   string   // kind, or kind:name; empty: the names of the files tell
 	Places []string // in the order of the files; empty: the names tell, or the plan
+
+	From, To      float64 // the part of the one file that is used, seconds; To 0: all of it
+	MeasuredVolts float64 // read while it was recorded; 0: not read
 }
 
 // Place finds the places of recordings in a round, in the order of the files:
@@ -56,6 +59,9 @@ func Place(r *job.Round, files []string, asked Asked) ([]Placed, error) {
 		placed, err := p.place(g, asked.Places)
 		if err != nil {
 			return nil, err
+		}
+		for i := range placed {
+			placed[i].Take.From, placed[i].Take.To, placed[i].Take.MeasuredVolts = asked.From, asked.To, asked.MeasuredVolts
 		}
 		out = append(out, placed...)
 	}
