@@ -20,6 +20,9 @@ type recordFlags struct {
 	during, out string
 	tone, round string
 	auto        bool
+	output      string
+	level       string
+	outputVolts string
 }
 
 func (a *app) recordCommand() *cobra.Command {
@@ -34,6 +37,10 @@ test without planned levels each next level is proposed from the readings so far
 until some lie near the criterion on each side. Receive tests come first; before
 the transmitter is keyed, the word dummy has to be typed. It can be stopped and
 resumed at any time.
+
+Where a test wants a signal (audio response, transmit tests), it is played on the
+card's output while it records: into the generator's modulation input, or through
+a divider into the microphone socket (hisspoint wiring modulate). Begin soft.
 
 With --out one file is recorded, without a job.
 
@@ -58,6 +65,9 @@ written over.`,
 	fs.StringVar(&f.out, "out", "", "`file` to record without a job")
 	roundFlag(c, &f.round)
 	fs.BoolVar(&f.auto, "auto", false, "begin each next recording by itself once the sound has changed and settled")
+	fs.StringVar(&f.output, "output", "", "`name` of the output for test signals, or a part of it; none plays nothing (default: the one chosen last)")
+	fs.StringVar(&f.level, "level", fmt.Sprintf("%g dBFS", live.FirstPlayed), "`level` at which test signals begin, dBFS or mV")
+	fs.StringVar(&f.outputVolts, "output-volts", "", "RMS `volts` that a full-scale sine gives where the signal goes: levels in millivolts too")
 	fs.StringVar(&f.tone, "tone", "1 kHz", "`frequency` at which the tone is expected")
 	a.outputFlags(c)
 	return c

@@ -24,8 +24,8 @@ type desk interface {
 	// ask shows a text and waits for an answer; ready, if there is one, answers with
 	// Enter by itself once it says so.
 	ask(title string, text []string, prompt string, ready func() bool) (string, error)
-	// wait shows a text until done gives its error.
-	wait(title string, text []string, done <-chan error) error
+	// wait shows a text and what goes on until done gives its error.
+	wait(title string, text []string, doing func() string, done <-chan error) error
 	close()
 }
 
@@ -64,8 +64,8 @@ func (d *lineDesk) ask(title string, text []string, prompt string, _ func() bool
 	}
 }
 
-func (d *lineDesk) wait(title string, _ []string, done <-chan error) error {
-	fmt.Fprintf(d.out, "recording %s ...\n", title)
+func (d *lineDesk) wait(title string, _ []string, doing func() string, done <-chan error) error {
+	fmt.Fprintf(d.out, "%s: %s\n", title, doing())
 	select {
 	case err := <-done:
 		return err
@@ -138,11 +138,11 @@ func (d *screenDesk) ask(title string, text []string, prompt string, ready func(
 	}
 }
 
-func (d *screenDesk) wait(title string, text []string, done <-chan error) error {
+func (d *screenDesk) wait(title string, text []string, doing func() string, done <-chan error) error {
 	tick := time.NewTicker(100 * time.Millisecond)
 	defer tick.Stop()
 	for {
-		if err := d.paint(title, text, "recording ...", ""); err != nil {
+		if err := d.paint(title, text, doing(), ""); err != nil {
 			return err
 		}
 		select {

@@ -33,7 +33,8 @@ type session struct {
 	history []made
 	wired   bool
 	skipped map[string]bool
-	level   float64 // of the sound at the last recording, for settling
+	level   float64 // of what is heard at the last recording, for settling
+	sound   sounding
 }
 
 // made is a recording of this session, to which one key goes back.
@@ -68,6 +69,9 @@ func (a *app) recordJob(name string, f recordFlags) error {
 		return err
 	}
 	defer s.in.Close()
+	if s.sound, err = openSounding(s.in, f); err != nil {
+		return err
+	}
 	return s.run(j)
 }
 
@@ -199,6 +203,13 @@ func (s *session) proposed(j *job.Job, r *job.Round, t *job.SensitivityTest) (le
 // keysText says what may be typed instead of Enter.
 const keysText = "Enter, or what was really set (b back, s skip, w wiring, q stop):"
 
+func (s *session) keys(r *job.Round, step live.Step) string {
+	if w, _, here := s.wanted(r, step); here {
+		return s.playing(w).Keys()
+	}
+	return keysText
+}
+
 // one makes one recording, with all that is asked around it.
 func (s *session) one(j *job.Job, r *job.Round, step live.Step) error {
 	if err := s.first(r); err != nil {
@@ -208,8 +219,10 @@ func (s *session) one(j *job.Job, r *job.Round, step live.Step) error {
 		if err := s.careful(step); err != nil {
 			return err
 		}
-		text := s.texts(r, step)
-		answer, err := s.desk.ask(doc.RecordingTitle(s.about(r, step)), text, keysText, s.settled())
+		if err := s.patched(r, step); err != nil {
+			return err
+		}
+		answer, err := s.desk.ask(doc.RecordingTitle(s.about(r, step)), s.texts(r, step), s.keys(r, step), s.settled())
 		if err != nil {
 			return err
 		}
@@ -233,6 +246,11 @@ func (s *session) one(j *job.Job, r *job.Round, step live.Step) error {
 				step, s.history = s.history[k-1].step, s.history[:k-1]
 			}
 		default:
+			if took, err := s.played(r, step, answer); err != nil {
+				return err
+			} else if took {
+				continue
+			}
 			if changed, err := s.really(r, step, answer); err == nil {
 				step = changed
 			} else if _, err := s.desk.ask("not understood", []string{err.Error()}, "Enter goes on:", nil); err != nil {

@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -15,7 +16,10 @@ import (
 )
 
 // fakeCard has one input that hears a tone in noise, twenty times faster than life.
-type fakeCard struct{ at int }
+type fakeCard struct {
+	at     int
+	closed atomic.Bool
+}
 
 var fakeDevice = soundcard.Device{ID: "fake", Name: "Fake line in", Format: soundcard.Format{Rate: 8000, Channels: 1, Bits: 16}, Default: true}
 
@@ -24,12 +28,15 @@ func (c *fakeCard) Outputs() ([]soundcard.Device, error)             { return ni
 func (c *fakeCard) Record(soundcard.Device) (soundcard.Input, error) { return c, nil }
 func (c *fakeCard) Device() soundcard.Device                         { return fakeDevice }
 func (c *fakeCard) Format() soundcard.Format                         { return fakeDevice.Format }
-func (c *fakeCard) Close() error                                     { return nil }
+func (c *fakeCard) Close() error                                     { c.closed.Store(true); return nil }
 func (c *fakeCard) Play(soundcard.Device, soundcard.Format, time.Duration, func([]float64) int) (soundcard.Output, error) {
 	return nil, assert.AnError
 }
 
 func (c *fakeCard) Read(block []float64) (int, error) {
+	if c.closed.Load() {
+		return 0, soundcard.ErrClosed
+	}
 	n := min(len(block), 160)
 	for i := range n {
 		k := float64(c.at + i)

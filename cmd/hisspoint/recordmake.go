@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -8,6 +9,7 @@ import (
 	"hisspoint/analyze"
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
+	"hisspoint/capture/signal"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/live"
 	"hisspoint/cmd/internal/service"
@@ -25,7 +27,7 @@ func stepKey(s live.Step) string {
 // about is what the person is told of a step.
 func (s *session) about(r *job.Round, step live.Step) doc.Recording {
 	t := r.Tests[step.Test]
-	out := doc.Recording{Label: step.Label, Kind: step.Kind, Take: step.Take, Conditions: r.Conditions, Seconds: s.seconds, File: step.File}
+	out := doc.Recording{Label: step.Label, Kind: step.Kind, Take: step.Take, Conditions: r.Conditions, Seconds: s.lasts(r, step), File: step.File}
 	switch {
 	case t.Sensitivity != nil:
 		out.Tone, out.Deviation, out.Depth = t.Sensitivity.ToneHz, t.Sensitivity.Deviation, t.Sensitivity.Depth
@@ -37,8 +39,10 @@ func (s *session) about(r *job.Round, step live.Step) doc.Recording {
 }
 
 func (s *session) texts(r *job.Round, step live.Step) []string {
-	if len(step.Places) == 0 {
-		return doc.RecordingText(s.about(r, step))
+	if _, _, here := s.wanted(r, step); here || len(step.Places) == 0 {
+		about := s.about(r, step)
+		about.Signal = s.signalText(r, step)
+		return doc.RecordingText(about)
 	}
 	about := s.about(r, step)
 	about.Take = step.Places[0]
@@ -133,8 +137,12 @@ func (s *session) record(j *job.Job, r *job.Round, step live.Step) (again bool, 
 	if err != nil {
 		return false, err
 	}
-	err = s.take(r, step, take)
+	x, err := s.take(r, step, take)
+	var unplayed playError
 	switch {
+	case errors.As(err, &unplayed):
+		take.Drop()
+		return true, s.notPlayed(unplayed)
 	case err == errStopped:
 		take.Keep()
 		return false, err
@@ -147,7 +155,7 @@ func (s *session) record(j *job.Job, r *job.Round, step live.Step) (again bool, 
 	if err := take.Finish(); err != nil {
 		return false, err
 	}
-	keep, err := s.look(j, r, step, file)
+	keep, err := s.look(j, r, step, x, file)
 	if err != nil || !keep {
 		return true, err
 	}
@@ -160,11 +168,15 @@ func (s *session) record(j *job.Job, r *job.Round, step live.Step) (again bool, 
 	return false, nil
 }
 
-// take records one place, or all places of one long recording.
-func (s *session) take(r *job.Round, step live.Step, take *live.Take) error {
-	title := doc.RecordingTitle(s.about(r, step))
+// take records one place, or all places of one long recording; it gives the signal
+// that was played, if that is one with an end.
+func (s *session) take(r *job.Round, step live.Step, take *live.Take) (played signal.Signal, err error) {
+	if w, _, here := s.wanted(r, step); here {
+		return s.takePlayed(r, step, w, take)
+	}
+	title, lasts := doc.RecordingTitle(s.about(r, step)), s.lasts(r, step)
 	if len(step.Places) == 0 {
-		return s.desk.wait(title, s.texts(r, step), s.feed.Record(take, int64(s.seconds*float64(s.in.Format().Rate))))
+		return played, s.desk.wait(title, s.texts(r, step), s.counted("recording", lasts), s.feed.Record(take, int64(lasts*float64(s.in.Format().Rate))))
 	}
 	done := s.feed.Record(take, -1)
 	defer s.feed.Stop()
@@ -174,37 +186,47 @@ func (s *session) take(r *job.Round, step live.Step, take *live.Take) error {
 			about.Take = step.Places[i]
 			text := append([]string{fmt.Sprintf("setting %d of %d, the recording goes on:", i+1, len(step.Places))}, doc.RecordingText(about)...)
 			if _, err := s.desk.ask(doc.RecordingTitle(about), text, "Enter when it is set:", nil); err != nil {
-				return err
+				return played, err
 			}
 		}
-		if err := s.desk.wait(doc.RecordingTitle(about), []string{fmt.Sprintf("setting %d of %d: leave all as it is", i+1, len(step.Places))}, s.feed.After(s.seconds, done)); err != nil {
-			return err
+		text := []string{fmt.Sprintf("setting %d of %d: leave all as it is", i+1, len(step.Places))}
+		if err := s.desk.wait(doc.RecordingTitle(about), text, s.counted("recording", s.seconds), s.feed.After(s.seconds, done)); err != nil {
+			return played, err
 		}
 	}
 	s.feed.Stop()
-	return <-done
+	return played, <-done
 }
 
 // look reads the recording at once and asks whether to keep it where something
 // speaks against it.
-func (s *session) look(j *job.Job, r *job.Round, step live.Step, file string) (keep bool, err error) {
+func (s *session) look(j *job.Job, r *job.Round, step live.Step, x signal.Signal, file string) (keep bool, err error) {
 	var how job.Reading
 	if t := r.Tests[step.Test]; t.Sensitivity != nil {
 		how = j.Sensitivity(r, t.Sensitivity, nil).How()
 	} else {
 		how = j.Setup(r, t).Reading
 	}
+	w, _, here := s.wanted(r, step)
+	if step.Kind.Axis == job.AxisTone && step.Take.At > 0 {
+		how.ToneHz = step.Take.At
+	}
 	m := service.Service{Version: version(), Dir: j.Dir}.Measure([]string{file}, how, service.Use{}).Recordings[0]
 	if m.Error != "" {
 		return false, fmt.Errorf("%s: %s", file, m.Error)
 	}
 	line, against := doc.RecordingResult(m.Measured)
-	against = append(against, lacks(step, m.Measured)...)
+	against = append(against, lacks(step, m.Measured, here && w.Steady)...)
 	if note, near := live.CardNote(s.in.Device().ID, m.Measured); near {
 		against = append(against, note.Text)
 	}
-	fmt.Fprintf(s.a.stdout, "%s: %s\n", file, line)
-	if len(step.Places) > 0 || step.Whole { // it changes on purpose
+	switch {
+	case x.Samples != nil:
+		if line, against, err = s.lookPlayed(j, r, step, w, x, file, m.Measured); err != nil {
+			return false, err
+		}
+	case here: // a steady tone
+	case len(step.Places) > 0 || step.Whole: // it changes on purpose
 		against = nil
 		for _, w := range m.Measured.Warnings {
 			if w.Code != "unsteady" && w.Code != "gain-changed" {
@@ -212,6 +234,7 @@ func (s *session) look(j *job.Job, r *job.Round, step live.Step, file string) (k
 			}
 		}
 	}
+	fmt.Fprintf(s.a.stdout, "%s: %s\n", file, line)
 	if len(against) == 0 {
 		return true, nil
 	}
@@ -221,10 +244,12 @@ func (s *session) look(j *job.Job, r *job.Round, step live.Step, file string) (k
 }
 
 // lacks says what a recording of its kind ought to hold and does not.
-func lacks(step live.Step, m analyze.Measured) []string {
+func lacks(step live.Step, m analyze.Measured, played bool) []string {
 	modulated := step.Take.State == job.StateModulated || step.Kind.Axis == job.AxisLevel && step.Kind.Name == job.KindSensitivity && step.Take.Level.Scale != unit.Off
 	tone := m.Get(analyze.ToneFrequency).OK()
 	switch {
+	case played && !tone:
+		return []string{"the tone that was played is not in it: was the output connected, the transmitter keyed, the monitor on, the level high enough?"}
 	case modulated && !tone:
 		return []string{"no tone is heard in it: was the modulation on, and the signal not far below the criterion?"}
 	case tone && silentHere(step):

@@ -23,6 +23,7 @@ type Recording struct {
 	Conditions job.RoundConditions
 	Seconds    float64
 	File       string
+	Signal     []string // what is said of the signal that is played for it
 }
 
 // RecordingTitle is what is to be recorded, in a few words.
@@ -53,7 +54,11 @@ func RecordingText(r Recording) []string {
 	case job.StateCarrier:
 		add("modulation off")
 	case job.StateModulated, "":
-		if m := modulated(r); m != "" && r.Take.State != job.StateOff {
+		m := modulated(r)
+		if r.Kind.Axis == job.AxisTone && len(r.Signal) > 0 {
+			m = deviation(r) // the tones are those of the signal
+		}
+		if m != "" && r.Take.State != job.StateOff {
 			add("%s", m)
 		}
 	}
@@ -71,6 +76,7 @@ func RecordingText(r Recording) []string {
 	if r.Conditions.Controls != "" {
 		add("controls: %s", r.Conditions.Controls)
 	}
+	lines = append(lines, r.Signal...)
 	add("then Enter records %s s to %s", Significant(r.Seconds, 3), r.File)
 	return lines
 }

@@ -105,6 +105,24 @@ var Sheets = []Sheet{
 			"Keep within the set's duty cycle, and give it time to cool.",
 		},
 		Cautions: []string{"Never into the generator. Never without a load. On-air tests only under your licence.", "Do not touch antenna sockets or loads of a keyed transmitter: RF burns.", careCodes}},
+	{Case: "modulate", Title: "the computer's output into a microphone socket, or a modulation input",
+		Drawing: []string{
+			"  sound card                                   set",
+			"  line out, tip    o---[ 10 kohm ]---+---| |---o microphone, audio",
+			"                                     |  10 uF",
+			"                                [ 1 kohm ]",
+			"                                     |",
+			"  line out, sleeve o-----------------+---------o microphone, ground",
+		},
+		Steps: []string{
+			"The divider takes 21 dB off, and what is left comes from about 1 kohm, like a microphone: -40 dBFS of an output of 1 V give about 1 mV. The capacitor (not polarised, 16 V or more) keeps the microphone's supply out of the card.",
+			"A voltmeter across the 1 kohm tells what a tone gives there: volts of a full-scale sine as --output-volts make record show millivolts.",
+			"Into a generator: straight into its input for external modulation, without divider, as soft as its manual asks.",
+		},
+		Cautions: []string{
+			"Only the audio pin: nothing of the computer at the key's pin (PTT), and VOX off. Key by hand.",
+			"Before the output is moved to the microphone socket: dummy load on, generator off and off the antenna socket.",
+			careCodes}},
 	{Case: "loopback", Title: "the sound card's output to its own input, for hisspoint card",
 		Drawing: []string{
 			"  sound card                        sound card",

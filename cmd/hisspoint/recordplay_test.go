@@ -1,0 +1,184 @@
+package main
+
+import (
+	"encoding/json"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"hisspoint/capture/soundcard"
+)
+
+// looped is a card whose output comes back to its input at half the level, with a
+// little noise, faster than life. It remembers how often and how loud it played.
+type looped struct {
+	mutex  sync.Mutex
+	next   func([]float64) int
+	done   chan struct{}
+	plays  int
+	peak   float64
+	at     int
+	silent bool // the output leads nowhere
+	closed bool
+}
+
+const loopedRate = 22050
+
+var loopedIn = soundcard.Device{ID: "in", Name: "Line in", Format: soundcard.Format{Rate: loopedRate, Channels: 1, Bits: 16}, Default: true}
+var loopedOut = soundcard.Device{ID: "out", Name: "Line out", Format: soundcard.Format{Rate: loopedRate, Channels: 2, Bits: 16}, Default: true}
+
+func (c *looped) Inputs() ([]soundcard.Device, error)              { return []soundcard.Device{loopedIn}, nil }
+func (c *looped) Outputs() ([]soundcard.Device, error)             { return []soundcard.Device{loopedOut}, nil }
+func (c *looped) Record(soundcard.Device) (soundcard.Input, error) { return c, nil }
+func (c *looped) Device() soundcard.Device                         { return loopedIn }
+func (c *looped) Format() soundcard.Format                         { return loopedIn.Format }
+
+func (c *looped) Close() error {
+	c.mutex.Lock()
+	defer c.mutex.Unlock()
+	c.closed = true
+	return nil
+}
+
+func (c *looped) Play(_ soundcard.Device, f soundcard.Format, _ time.Duration, next func([]float64) int) (soundcard.Output, error) {
+	c.mutex.Lock()
+	defer c.mutex.Unlock()
+	c.plays++
+	c.next, c.done = next, make(chan struct{})
+	return &loopedSound{c, c.done}, nil
+}
+
+func (c *looped) Read(block []float64) (int, error) {
+	time.Sleep(time.Millisecond)
+	c.mutex.Lock()
+	defer c.mutex.Unlock()
+	if c.closed {
+		return 0, soundcard.ErrClosed
+	}
+	n := min(len(block), loopedRate/5)
+	sound := make([]float64, 2*n)
+	if c.next != nil && c.next(sound) < len(sound) {
+		c.next = nil
+		close(c.done)
+	}
+	for i := range n {
+		c.peak = math.Max(c.peak, math.Abs(sound[2*i]))
+		if c.silent {
+			sound[2*i] = 0
+		}
+		k := float64(c.at + i)
+		block[i] = sound[2*i]/2 + 1e-4*math.Sin(k*k*0.1)
+	}
+	c.at += n
+	return n, nil
+}
+
+type loopedSound struct {
+	c    *looped
+	done chan struct{}
+}
+
+func (s *loopedSound) Done() <-chan struct{} { return s.done }
+func (s *loopedSound) Err() error            { return nil }
+func (s *loopedSound) Close() error {
+	s.c.mutex.Lock()
+	defer s.c.mutex.Unlock()
+	if s.c.done == s.done {
+		s.c.next = nil
+	}
+	return nil
+}
+
+// recordLooped runs record on a job with such a card.
+func recordLooped(t *testing.T, card *looped, text string, answers []string, more ...string) (dir, out, said string) {
+	withFakeCard(t)
+	openCard = func() (soundcard.Card, error) { return card, nil }
+	dir = t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "job.yaml"), []byte("job: \"7\"\nset: {description: x, mode: fm}\nrounds:\n  as_left:\n    tests:\n"+text), 0o644))
+	var stdout, stderr strings.Builder
+	code := run(append([]string{"record", dir, "--for", "1s"}, more...), strings.NewReader(strings.Join(answers, "\n")+"\n"), &stdout, &stderr)
+	require.Equal(t, exitDone, code, stderr.String())
+	return dir, stdout.String(), stderr.String()
+}
+
+// What is played into the microphone socket comes back: the response of a loop is
+// flat. Nothing sounds before the word for the dummy load, whatever is typed.
+func TestRecordPlaysIntoTheMicrophone(t *testing.T) {
+	const text = "      - transmit_response: {tones: [500 Hz, 1 kHz, 2 kHz], file: tx.wav, against: flat}\n"
+	card := &looped{}
+	_, _, said := recordLooped(t, card, text, []string{"", "p", "", "n", "generator", "-30 dBFS", "q"})
+	assert.Zero(t, card.plays, said)
+	assert.GreaterOrEqual(t, strings.Count(said, "type dummy when it is so"), 5)
+
+	card = &looped{}
+	dir, out, said := recordLooped(t, card, text, []string{"", "dummy", "", "-90 dBFS", "", "-30 dBFS", "p", "+", "-31 dBFS", "", "", "q"})
+	assert.Contains(t, said, "-90 dBFS is not within -80 to -1 dBFS")
+	assert.Contains(t, said, "plays stepped tones (6 s) at -40.0 dBFS")
+	assert.Contains(t, said, "plays a tone of 1000 Hz at -29.0 dBFS")
+	assert.Contains(t, said, "plays stepped tones (6 s) at -31.0 dBFS")
+	assert.Regexp(t, `tx.wav: stepped tones \(6 s\) found, .* level -37.1 dBFS, peaks -37.0 dBFS`, out)
+	assert.Contains(t, out, "nothing is left to record")
+	assert.LessOrEqual(t, card.peak, math.Pow(10, -29.0/20), "no louder than what was set")
+	assert.Equal(t, 2, card.plays, said)
+
+	var stdout, stderr strings.Builder
+	require.Equal(t, exitDone, run([]string{"response", "--json", "--tones", "500 1000 2000", filepath.Join(dir, "tx.wav")}, nil, &stdout, &stderr), stderr.String())
+	var r struct {
+		Points []struct {
+			Hz float64 `json:"frequency_hz"`
+			DB float64 `json:"db"`
+		}
+	}
+	require.NoError(t, json.Unmarshal([]byte(stdout.String()), &r))
+	assert.Len(t, r.Points, 3)
+	for _, p := range r.Points {
+		assert.InDelta(t, 0, p.DB, 0.1, "%g Hz", p.Hz)
+	}
+}
+
+// The generator's word comes before what is played into it, again after the
+// output was at the microphone socket; a signal that does not arrive is said.
+func TestRecordPlaysIntoTheGenerator(t *testing.T) {
+	const text = "      - response: {level: 1 mV, signal: sweep, against: flat}\n      - transmit_distortion: {}\n"
+	card := &looped{silent: true}
+	_, _, said := recordLooped(t, card, text, []string{"", "", "dummy", "q"})
+	assert.Zero(t, card.plays, said)
+	assert.Equal(t, 3, strings.Count(said, "type generator when it is so"), said)
+
+	card = &looped{silent: true}
+	_, out, said := recordLooped(t, card, text, []string{"", "generator", "", "", "dummy", "", "b", "q"}, "--level", "-20 dBFS")
+	assert.Contains(t, said, "the signal that was played is not in the recording: check output, the generator's modulation input")
+	assert.Contains(t, out, "as-left/response.wav: a sweep (11 s) was not found")
+	assert.Contains(t, said, "! loud for a microphone socket")
+	assert.Equal(t, 2, strings.Count(said, "type generator when it is so"), "again once the output was at the microphone")
+
+	// a steady tone sounds before the recording and after it
+	card = &looped{}
+	_, out, _ = recordLooped(t, card, "      - transmit_distortion: {}\n", []string{"", "dummy", "", "", ""})
+	assert.Regexp(t, `transmit-distortion.wav: SINAD .*audio -46.02 ±0.01 dBFS`, out)
+	assert.Equal(t, 1, card.plays)
+}
+
+// Without an output the person is told what to play by other means, and the
+// recording is long enough for it.
+func TestRecordGoesOnWithoutAnOutput(t *testing.T) {
+	withFakeCard(t)
+	dir := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "job.yaml"), []byte("job: \"7\"\nset: {description: x}\nrounds:\n  as_left:\n    tests:\n      - response: {level: 1 mV, signal: multitone}\n"), 0o644))
+	var out, err strings.Builder
+	assert.Equal(t, exitDone, run([]string{"record", dir}, strings.NewReader("\nq\n"), &out, &err), err.String())
+	assert.Contains(t, err.String(), "nothing is played: there is no sound output; plug the card in")
+	assert.Contains(t, err.String(), "play signals/multitone.wav from a phone")
+	assert.Contains(t, err.String(), "records 18 s to as-left/response.wav")
+	err.Reset()
+	assert.Equal(t, exitTrouble, run([]string{"record", dir, "--output", "line"}, strings.NewReader("\nq\n"), &out, &err))
+	assert.Contains(t, err.String(), "hisspoint: --output: there is no sound output")
+	assert.Equal(t, 1, strings.Count(err.String(), "\n"))
+}
