@@ -23,7 +23,14 @@ func (r Round) byEye() object {
 	for _, h := range r.Hints {
 		hints = append(hints, object{{"name", h.Name}, {"text", h.Text}, {"evidence", h.Evidence}, {"first", h.First}, {"also", h.Also}, {"source", h.Source}})
 	}
-	return object{{"meter_readings", readings}, {"checks", checks}, {"not_measured", left}, {"hints", hints}, {"overall", jsonOverall(r.Overall)}}
+	o := object{{"meter_readings", readings}, {"checks", checks}, {"not_measured", left}, {"hints", hints}, {"overall", jsonOverall(r.Overall)}}
+	if r.Card != nil {
+		o = append(o, member{"card", object{{"name", r.Card.Name}, {"qualified", r.Card.At}}})
+	}
+	if len(r.Warnings) > 0 {
+		o = append(o, member{"warnings", warnings(r.Warnings)})
+	}
+	return o
 }
 
 func noted(o object, note string) object {

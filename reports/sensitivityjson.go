@@ -68,6 +68,13 @@ func jsonPoint(p analyze.Point) object {
 		shares = append(shares, member{s.Name, s.DB})
 	}
 	o = append(o, member{"contributions_db", shares})
+	if len(p.ReadsHigh) > 0 {
+		high := object{}
+		for _, s := range p.ReadsHigh {
+			high = append(high, member{s.Name, s.DB})
+		}
+		o = append(o, member{"reads_high_db", high})
+	}
 	if len(p.NotStated) > 0 {
 		o = append(o, member{"not_stated", p.NotStated})
 	}
@@ -118,6 +125,9 @@ func (r Sensitivity) body() object {
 		rows = append(rows, jsonPlateau(row))
 	}
 	o := object{{"criterion", criterionJSON(t.Criterion)}, {"filter", t.Reading.Filter.String()}, {"point", jsonPoint(r.Result.Point)}, {"series", rows}}
+	if b, ok := limit.Budget(r.Result); ok {
+		o = append(o, member{"budget", budgetObjects(b, "dB")})
+	}
 	return append(o, object{{"verdict", jsonVerdict(r.Verdict)}, {"warnings", warnings(r.Result.Warnings)}}...)
 }
 

@@ -35,7 +35,11 @@ func resultBody(r analyze.Result, judged []limit.Judged) object {
 	}
 	verdicts := []any{}
 	for _, j := range judged {
-		verdicts = append(verdicts, append(object{{"figure", j.Figure.Name}}, jsonVerdict(&j.Verdict).(object)...))
+		v := append(object{{"figure", j.Figure.Name}}, jsonVerdict(&j.Verdict).(object)...)
+		if b, ok := limit.BudgetOf(r, j.Figure); ok {
+			v = append(v, member{"budget", budgetObjects(b, j.Figure.Unit)})
+		}
+		verdicts = append(verdicts, v)
 	}
 	return append(o, member{"verdicts", verdicts}, member{"warnings", warnings(r.Warnings)})
 }
