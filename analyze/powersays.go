@@ -34,7 +34,10 @@ func (p powers) says() []string {
 	if n := len(p.rows); n > 1 && thdOf(p.rows[n-1]).Value < ratedTHD && atFull(p.rows[n-1]) {
 		says = append(says, fmt.Sprintf("10 %% distortion is not reached: the output is that at full volume, with %.1f %%", thdOf(p.rows[n-1]).Value))
 	}
-	if p.t.Reading.FullScaleVolts > 0 {
+	switch {
+	case p.t.Reading.FullScaleVolts > 0 && p.t.Reading.VoltsPercent > 0:
+		says = append(says, "the uncertainty of the load is not stated and counts as 0")
+	case p.t.Reading.FullScaleVolts > 0:
 		says = append(says, "the uncertainty of the calibration in volts, and of the load, is not stated and counts as 0")
 	}
 	for i := 1; i < len(p.rows); i++ {

@@ -85,7 +85,7 @@ func TestMeasureJSON(t *testing.T) {
 
 func TestSensitivityJSON(t *testing.T) {
 	text := written(t, handmade.Sensitivity())
-	assert.Equal(t, []string{"schema", "tool", "version", "command", "criterion", "filter", "point", "series", "verdict", "warnings"}, keys(t, []byte(text)))
+	assert.Equal(t, []string{"schema", "tool", "version", "command", "criterion", "filter", "point", "series", "budget", "verdict", "warnings"}, keys(t, []byte(text)))
 	top := object(t, []byte(text))
 	assert.JSONEq(t, `{"quantity": "sinad", "value": 12, "unit": "dB"}`, string(top["criterion"]))
 	assert.Equal(t, []string{"status", "dbm", "low_dbm", "high_dbm", "microvolt_pd", "microvolt_emf", "contributions_db"}, keys(t, top["point"]))

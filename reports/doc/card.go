@@ -90,9 +90,13 @@ func SoundCard(r reports.Card) Document {
 		row("clock", fixed(*c.ClockPPM, 1), "ppm", "against the frequency given")
 	}
 	if c.FullScaleVolts != nil {
-		row("full scale", Significant(*c.FullScaleVolts, 4), "V", "RMS of a sine at the input")
+		how := "RMS of a sine at the input; its uncertainty is not stated"
+		if c.VoltsPercent != nil {
+			how = "\u00b1" + Significant(*c.VoltsPercent, 3) + " %; RMS of a sine at the input"
+		}
+		row("full scale", Significant(*c.FullScaleVolts, 4), "V", how)
 	}
-	d := Document{Blocks: []Block{Heading{Text: name, Note: fmt.Sprintf("%d Hz; holds for the input gain at which it was made", c.RateHz)}, t}}
+	d := Document{Blocks: []Block{Heading{Text: name, Note: fmt.Sprintf("%d Hz; holds for the input gain at which it was made%s", c.RateHz, gainNote(c.InputGain))}, t}}
 	var notes []Note
 	for _, f := range c.Findings {
 		notes = append(notes, Note{Warning: true, Text: f})
@@ -102,4 +106,11 @@ func SoundCard(r reports.Card) Document {
 	}
 	d.Blocks = append(d.Blocks, Notes{notes})
 	return d
+}
+
+func gainNote(gain string) string {
+	if gain == "" {
+		return ""
+	}
+	return ": " + gain
 }

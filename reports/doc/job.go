@@ -45,6 +45,7 @@ func Job(r reports.Job, details bool) Document {
 		}
 	}
 	for _, round := range r.Rounds {
+		d.Blocks = append(d.Blocks, warnedRound(round)...)
 		if !details {
 			d.Blocks = append(d.Blocks, warnedTests(round)...)
 		}
@@ -53,6 +54,18 @@ func Job(r reports.Job, details bool) Document {
 	d.Blocks = append(d.Blocks, Heading{Text: "Answer"})
 	d.Blocks = append(d.Blocks, summary(r)...)
 	return d
+}
+
+// warnedRound are the warnings of a round as a whole.
+func warnedRound(round reports.Round) []Block {
+	var notes []Note
+	for _, w := range round.Warnings {
+		notes = append(notes, Note{Warning: true, Text: w.Text})
+	}
+	if notes == nil {
+		return nil
+	}
+	return []Block{Heading{Text: roundName(round.Name) + ": warnings", Level: 1}, Notes{notes}}
 }
 
 // warnedTests are the warnings of tests whose details are left out.

@@ -121,12 +121,29 @@ func resultBudgets(round string, test reports.Test) []Block {
 func jobBudgetTable(b budget.Budget) Table {
 	t := Table{Columns: []Column{{Head: "contribution"}, {Head: "type"}, {Head: "distribution"}, {Head: "stated", Align: Right}, {Head: "standard", Unit: "dB", Align: Right}}}
 	for _, c := range b {
-		stated := Significant(c.HalfWidth, 3) + " " + c.Unit
+		stated, standard := Significant(c.HalfWidth, 3)+" "+c.Unit, Significant(c.Standard(), 2)
 		if c.Unit == "" {
 			stated += "dB"
 		}
-		t.Rows = append(t.Rows, []string{c.Name, c.Type, c.Distribution, "\u00b1" + stated, Significant(c.Standard(), 2)})
+		switch {
+		case c.Towards > 0:
+			stated, standard = "up to +"+stated, ""
+		case c.Towards < 0:
+			stated, standard = "up to -"+stated, ""
+		default:
+			stated = "\u00b1" + stated
+		}
+		t.Rows = append(t.Rows, []string{c.Name, c.Type, c.Distribution, stated, standard})
 	}
 	t.Rows = append(t.Rows, []string{"combined", "", "", "", Significant(b.Combined(), 2)}, []string{"expanded, k = 1.96", "", "", "", Significant(b.Expanded(), 2)})
+	up, down := b.Beyond()
+	for _, side := range []struct {
+		words string
+		by    float64
+	}{{"one-sided, to the upper end", up}, {"one-sided, to the lower end", down}} {
+		if side.by > 0 {
+			t.Rows = append(t.Rows, []string{side.words, "", "", "", Significant(side.by, 2)})
+		}
+	}
 	return t
 }

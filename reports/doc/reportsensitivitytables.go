@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/limit"
 	"hisspoint/capture/job"
 	"hisspoint/reports"
 )
@@ -124,8 +125,29 @@ func budgetTable(r sensitivityRounds) Table {
 	for i := range r.Rounds {
 		total = append(total, shareCells(math.Sqrt(squares[i]), squares[i])...)
 	}
-	t.Rows = append(t.Rows, total)
+	t.Rows = append(append(t.Rows, total), oneSidedRows(r)...)
 	return t
+}
+
+// oneSidedRows are what makes a point read too high only, and so is no part of the
+// root-sum-square.
+func oneSidedRows(r sensitivityRounds) [][]string {
+	cells, known := []string{shareNames[limit.ShareCardNoise] + ", to the lower end"}, false
+	for _, round := range r.Rounds {
+		dB := 0.0
+		for _, s := range round.Sensitivity.Result.Point.ReadsHigh {
+			dB += s.DB
+		}
+		value := "-"
+		if dB > 0 {
+			value, known = Bare(dB, 2).Value, true
+		}
+		cells = append(cells, value, "")
+	}
+	if !known {
+		return nil
+	}
+	return [][]string{cells}
 }
 
 func shareCells(db, squares float64) []string {

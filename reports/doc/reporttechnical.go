@@ -15,6 +15,9 @@ func technical(r reports.Job, j *job.Job, parts []part, issued string) []Block {
 	if t := conditionsTable(r, j); len(t.Rows) > 0 {
 		blocks = append(blocks, Heading{Text: "Conditions", Level: 1}, t)
 	}
+	for _, round := range r.Rounds {
+		blocks = append(blocks, warnedRound(round)...)
+	}
 	key := Table{Columns: append(roundColumns(r, "figure"), Column{Head: "change"})}
 	for _, p := range parts {
 		key.Rows = append(key.Rows, p.key...)
@@ -99,6 +102,22 @@ func conditionsTable(r reports.Job, j *job.Job) Table {
 			t.Rows = append(t.Rows, cells)
 		}
 	}
+	return withCards(t, r)
+}
+
+// withCards adds the sound card that each round was recorded with, where one is known.
+func withCards(t Table, r reports.Job) Table {
+	cells, known := []string{"sound card"}, false
+	for _, round := range r.Rounds {
+		text := "not stated"
+		if round.Card != nil {
+			text, known = round.Card.Label(), true
+		}
+		cells = append(cells, text)
+	}
+	if known {
+		t.Rows = append(t.Rows, cells)
+	}
 	return t
 }
 
@@ -159,6 +178,12 @@ func equipmentTable(j *job.Job) Table {
 		}
 		if e.DeviationPercent != nil {
 			stated = append(stated, "deviation \u00b1"+Significant(*e.DeviationPercent, 4)+" %")
+		}
+		if e.VoltsPercent != nil {
+			stated = append(stated, "volts \u00b1"+Significant(*e.VoltsPercent, 4)+" %")
+		}
+		if e.ReadingDB != nil {
+			stated = append(stated, "readings \u00b1"+dB(*e.ReadingDB))
 		}
 		if e.ReflectionFactor != nil {
 			notes = append(notes, "reflection factor "+Significant(*e.ReflectionFactor, 4))

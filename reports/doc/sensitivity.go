@@ -247,7 +247,7 @@ func plural(n int, one, many string) string {
 }
 
 // shareNames are the contributions to a point's interval in words.
-var shareNames = map[string]string{"readings": "scatter of the readings", "between_levels": "course between the levels (record closer ones)", "generator": "generator level", "pad": "pad"}
+var shareNames = map[string]string{"readings": "scatter of the readings", "between_levels": "course between the levels (record closer ones)", "generator": "generator level", "pad": "pad", limit.ShareCardReading: "sound card, as typed", limit.ShareCardNoise: "sound card's noise"}
 
 // pointNotes say what the interval is made of, and what it leaves out.
 func pointNotes(r reports.Sensitivity) []Note {
@@ -272,6 +272,9 @@ func pointNotes(r reports.Sensitivity) []Note {
 	}
 	if len(parts) > 0 && p.NoInterval == "" {
 		notes = append(notes, Note{Text: "the interval comes from " + strings.Join(parts, ", ") + " (standard uncertainties; 95 % is 1.96 times their root-sum-square)"})
+	}
+	for _, s := range p.ReadsHigh {
+		notes = append(notes, Note{Text: "the " + shareNames[s.Name] + " makes it read up to " + Significant(s.DB, 2) + " dB too high and never too low: its lower end reaches as far down"})
 	}
 	for _, n := range p.NotStated {
 		notes = append(notes, Note{Text: notStated(n)})
