@@ -43,6 +43,42 @@ func ChangeOf(before, after Reading) (change Reading, ok bool) {
 	return reading(after.Name, differenceUnit(after.Unit), d, d-low, d+high), true
 }
 
+// ChangeShared is ChangeOf between two rounds on one bench: what both share (the
+// generator's level or deviation, the pad) is off by the same in both and cancels.
+// Of a part that goes with the figure, as a share of a deviation does, its
+// difference stays in.
+func ChangeShared(before, after Reading) (change Reading, ok bool) {
+	change, ok = ChangeOf(before.alone(), after.alone())
+	if left := scatter.Normal95 * math.Abs(after.Common-before.Common); ok && left > 0 && change.HasInterval() {
+		d := change.Value
+		change.Low, change.High = d-math.Hypot(d-change.Low, left), d+math.Hypot(change.High-d, left)
+	}
+	return change, ok
+}
+
+// alone is a reading without what it shares with others.
+func (r Reading) alone() Reading {
+	if !r.HasInterval() || r.Common == 0 {
+		return r
+	}
+	common := scatter.Normal95 * r.Common
+	side := func(d float64) float64 { return math.Sqrt(math.Max(0, d*d-common*common)) }
+	r.Low, r.High, r.Common = r.Value-side(r.Value-r.Low), r.Value+side(r.High-r.Value), 0
+	return r
+}
+
+// sharing is a reading with a standard uncertainty in its interval that a second
+// round shares; each side grows by it as root-sum-square (GUM, 5.1.2).
+func (r Reading) sharing(standard float64) Reading {
+	if !r.HasInterval() || standard <= 0 || !finite(standard) {
+		return r
+	}
+	h := scatter.Normal95 * standard
+	r.Low, r.High = r.Value-math.Hypot(r.Value-r.Low, h), r.Value+math.Hypot(r.High-r.Value, h)
+	r.Common = math.Hypot(r.Common, standard)
+	return r
+}
+
 // differenceUnit is the unit of a difference: of two levels it is in dB.
 func differenceUnit(unit string) string {
 	if unit == "dBFS" || unit == "dBm" {

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"hisspoint/analyze/internal/scatter"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
@@ -64,12 +63,10 @@ func Degradation(t job.Setup, rs []capture.Recording) (Result, error) {
 		at.Why = "SINAD does not come down to 6 dB between two readings: record interfering levels on both sides (" + at.Why + ")"
 	} else {
 		reference := t.Level.DB - wantedOver
-		half := 0.0
+		at.Value, at.Low, at.High = at.Value-reference, at.Low-reference, at.High-reference
 		if t.Path.LevelUncertainty != nil { // two generators, rectangular
-			half = scatter.Normal95 * math.Sqrt2 * *t.Path.LevelUncertainty / math.Sqrt(3)
+			at = at.sharing(math.Sqrt2 * *t.Path.LevelUncertainty / math.Sqrt(3))
 		}
-		v, l, h := at.Value-reference, math.Hypot(at.Value-at.Low, half), math.Hypot(at.High-at.Value, half)
-		at = reading(Rejection, "dB", v, v-l, v+h)
 	}
 	out.Figures = []Reading{at}
 	if best, ok := bestOf(ps); ok && over(best.y, wantedMost) {
@@ -79,5 +76,8 @@ func Degradation(t job.Setup, rs []capture.Recording) (Result, error) {
 		out.Says = append(out.Says, "SINAD stays below 12 dB even at the weakest interfering level: record a weaker one, to see that the wanted signal stands above the sensitivity.")
 	}
 	out.Says = append(out.Says, "The wanted signal is taken to stand 3 dB above the 12 dB SINAD sensitivity, as the method asks; pads of both generators must be the same, or in the levels.")
+	if at.OK() && t.Path.LevelUncertainty == nil && t.Level.Scale == unit.Absolute {
+		out.Says = append(out.Says, "The level uncertainty of the generators is not stated and counts as 0: state level_uncertainty_db under equipment.")
+	}
 	return out, nil
 }

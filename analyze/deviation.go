@@ -26,7 +26,8 @@ const worstMonitor = 5
 type monitor struct {
 	scale   float64 // peak Hz for a peak of 1 at 1 kHz
 	spread  float64 // its relative standard uncertainty, generator and scatter
-	stated  bool    // the generator's part of that was stated
+	common  float64 // the generator's part of that
+	stated  bool    // that part was stated
 	through func(hz float64) complex128
 	curve   string
 	first   complex128 // its mean amplitude
@@ -58,7 +59,8 @@ func referenceOf(t job.Setup, r capture.Recording, known float64) (m monitor, u 
 	amplitude := w.reading("", "", func(mean []complex128) float64 { return cabs(mean[0] / m.through(w.hz)) })
 	m.scale, m.top, m.hz, m.first = known/amplitude.Value, known, w.hz, w.mean[0]
 	m.stated = t.DeviationPercent > 0
-	m.spread = t.DeviationPercent / 100 / math.Sqrt(3)
+	m.common = t.DeviationPercent / 100 / math.Sqrt(3)
+	m.spread = m.common
 	if amplitude.HasInterval() {
 		m.spread = math.Hypot(m.spread, standardError(amplitude)/amplitude.Value)
 	}
@@ -186,7 +188,9 @@ func (m monitor) widened(r Reading) Reading {
 		return r
 	}
 	h := math.Hypot((r.High-r.Low)/2, 1.96*m.spread*r.Value)
-	return reading(r.Name, r.Unit, r.Value, r.Value-h, r.Value+h)
+	r = reading(r.Name, r.Unit, r.Value, r.Value-h, r.Value+h)
+	r.Common = m.common * r.Value
+	return r
 }
 
 func (m monitor) figures(w wave) []Reading {

@@ -64,6 +64,7 @@ func LevelCurve(t job.Setup, rs []capture.Recording) (Result, error) {
 	if s := overloaded(t, rows); s != "" {
 		out.Says = append(out.Says, s)
 	}
+	out.Says = append(out.Says, generatorSays(t, out.Figures)...)
 	return out, nil
 }
 

@@ -36,7 +36,18 @@ func TestLimitingKnee(t *testing.T) {
 	assert.True(t, f.HasInterval() && f.Unit == "dBm" && f.Low < three && three < f.High && f.High-f.Low < 1, "%+v", f)
 	assert.InDelta(t, -20, got(t, r, analyze.RecoveredAudio), 0.02)
 	assert.InDelta(t, output(-118.5)-output(-90), r.Lines[0].Points[1].Y, 0.02)
-	assert.Empty(t, r.Says)
+	require.Len(t, r.Says, 1)
+	assert.Contains(t, r.Says[0], "level uncertainty is not stated")
+
+	tolerance := 1.0
+	b.setup.Path.LevelUncertainty = &tolerance
+	known := b.run(t, analyze.LevelCurve)
+	assert.Empty(t, known.Says)
+	wide := known.Get(analyze.LimitingThree)
+	assert.InDelta(t, math.Hypot(f.High-f.Value, 1.96/math.Sqrt(3)), wide.High-wide.Value, 1e-9)
+	change, ok := analyze.ChangeShared(wide, wide)
+	require.True(t, ok)
+	assert.InDelta(t, math.Sqrt2*(f.High-f.Value), change.High, 1e-9, "the generator cancels")
 
 	b.setup.Path = job.RFPath{PadDB: 10, GeneratorReflection: 0.2, InputReflection: 0.5}
 	r = b.run(t, analyze.LevelCurve)
@@ -104,6 +115,6 @@ func TestLevelCurveRefuses(t *testing.T) {
 		assert.Empty(t, r.Figures)
 	}
 	over := new().level(t, "1 uV", audio(1, -20)).level(t, "10 uV", audio(1, -10)).level(t, "1 mV", audio(1, -13)).run(t, analyze.LevelCurve)
-	require.Len(t, over.Says, 1)
+	require.NotEmpty(t, over.Says)
 	assert.Contains(t, over.Says[0], "the audio falls by 3.0 dB from 10 µV PD to the stronger 1 mV PD")
 }

@@ -239,6 +239,9 @@ func (l *limiter) result(ref Used) Result {
 	out.Lines = []Line{line}
 	input := l.inputFor60()
 	raised, at := l.raised(input)
+	if raised.HasInterval() {
+		raised.Common = l.m.common * raised.Value
+	}
 	out.Figures = []Reading{largest, input, raised, l.ofRated(largest)}
 	if at != "" {
 		out.Says = append(out.Says, at)
@@ -267,6 +270,6 @@ func (l *limiter) ofRated(largest Reading) Reading {
 	r := renamed(largest, LimitGain)
 	r.Unit = "%"
 	k := 100 / l.rated
-	r.Value, r.Low, r.High = k*r.Value, k*r.Low, k*r.High
+	r.Value, r.Low, r.High, r.Common = k*r.Value, k*r.Low, k*r.High, k*r.Common
 	return r
 }

@@ -22,7 +22,9 @@ func (l *limiter) inputFor60() Reading {
 	}
 	shared := 20 * math.Log10(1+l.m.spread) / math.Max(c.Slope, leastSlope)
 	h := scatter.Normal95 * math.Hypot(math.Hypot(c.Own, shared), climbs(ps, c.X, target))
-	return reading(InputFor60, "dB", c.X, c.X-h, c.X+h)
+	r := reading(InputFor60, "dB", c.X, c.X-h, c.X+h)
+	r.Common = 20 * math.Log10(1+l.m.common) / math.Max(c.Slope, leastSlope)
+	return r
 }
 
 // climbs is the standard uncertainty of an input from how the deviation may run

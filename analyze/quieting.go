@@ -51,6 +51,7 @@ func Quieting(t job.Setup, rs []capture.Recording) (Result, error) {
 	}
 	out := Result{Setup: t, Rows: rows}
 	q.point(&out)
+	out.Says = append(out.Says, generatorSays(t, out.Figures)...)
 	out.Figures = append(out.Figures, f)
 	if len(q.off) == 1 {
 		out.Says = append(out.Says, "the hiss was recorded once: a volume that was moved between the recordings would not show; record it before and after")

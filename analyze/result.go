@@ -23,6 +23,10 @@ type Reading struct {
 	Low, High  float64
 	Why        string // no value, and why: a warning code such as "tone-missing", or a short phrase
 	NoInterval string // value but no interval, and why, for people
+	// Common is the part of the interval that a second round on the same bench
+	// shares, and that cancels in the difference of both: of the generator's level or
+	// deviation and of the pad, as a standard uncertainty in Unit. 0: none.
+	Common float64
 }
 
 // OK tells whether the reading has a value.

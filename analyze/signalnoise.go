@@ -55,7 +55,7 @@ func SignalNoise(t job.Setup, rs []capture.Recording) (Result, error) {
 	at := chosenOf(t, on)
 	if levelsOf(t, on) > 1 {
 		out.Figures = append(out.Figures, levelReading(SignalNoisePoint, pointOf(t, signalNoiseTarget, on, job.QuantitySNN, nil)))
-		out.Says = append(out.Says, "(S+N)/N is that of "+at.Label)
+		out.Says = append(append(out.Says, "(S+N)/N is that of "+at.Label), generatorSays(t, out.Figures)...)
 		out.Lines = append(out.Lines, levelLine(t, "(S+N)/N", "(S+N)/N", Quantity{"(S+N)/N", "dB"}, on, func(u Used) Reading { return u.Get(job.QuantitySNN) }))
 	}
 	out.Figures = append(out.Figures, at.Get(job.QuantitySNN))

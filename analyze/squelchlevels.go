@@ -25,7 +25,8 @@ const apartDB = 10
 // in the order in which they were made: up to the strongest level, then down. The
 // widest gap between their levels, of 10 dB or more, parts muted from open ones. It opens
 // between the last level at which it was muted and the first at which it is open,
-// which is the value; it closes likewise. SINAD at opening is that of the first
+// which is the value; it closes likewise. What is known of the generator's level joins
+// these intervals, and cancels in the hysteresis. SINAD at opening is that of the first
 // open recording. At full (tight) setting a strong signal must still open it.
 func SquelchLevels(t job.Setup, rs []capture.Recording) (Result, error) {
 	takes := t.Takes
@@ -72,6 +73,7 @@ func SquelchLevels(t job.Setup, rs []capture.Recording) (Result, error) {
 		}
 		rows[i].Worth = append(rows[i].Worth, exact("open", "", state, "1 is open, 0 muted"), rows[i].Measured.Get(SINAD))
 	}
+	out.Says = append(out.Says, generatorSays(t, out.Figures)...)
 	return out, nil
 }
 
@@ -160,7 +162,7 @@ func opening(t job.Setup, rows []Used, open []bool, u string) (Reading, int) {
 		if math.IsInf(before, 0) {
 			return exact(OpensAt, u, at, "the level before was off"), i
 		}
-		return reading(OpensAt, u, at, math.Min(before, at), at), i
+		return atLevel(t, reading(OpensAt, u, at, math.Min(before, at), at)), i
 	}
 	return none(OpensAt, u, whyNeverOpened), -1
 }
@@ -175,7 +177,7 @@ func closing(t job.Setup, rows []Used, open []bool, u string) Reading {
 		if math.IsInf(at, 0) {
 			return exact(ClosesAt, u, before, "it closed when the signal was switched off")
 		}
-		return reading(ClosesAt, u, at, at, math.Max(before, at))
+		return atLevel(t, reading(ClosesAt, u, at, at, math.Max(before, at)))
 	}
 	if len(rows) < 2 {
 		return none(ClosesAt, u, "the levels do not come down again: step them down too")
@@ -183,7 +185,19 @@ func closing(t job.Setup, rows []Used, open []bool, u string) Reading {
 	return none(ClosesAt, u, "it did not close: step the level further down")
 }
 
+// atLevel joins what is known of the generator's level with a level that lies
+// between two that were set.
+func atLevel(t job.Setup, r Reading) Reading {
+	if r.Unit != "dBm" {
+		return r
+	}
+	return r.sharing(levelKnown(t.Path))
+}
+
+// hysteresis is the difference of two levels of one generator through one pad,
+// which cancel.
 func hysteresis(opens, closes Reading) Reading {
+	opens, closes = opens.alone(), closes.alone()
 	if !opens.OK() || !closes.OK() {
 		return none(Hysteresis, "dB", "it needs both levels")
 	}

@@ -259,11 +259,41 @@ func pointOf(t job.Setup, c job.Criterion, rows []Used, worth string, hiss *Row)
 		return Point{Status: TooFew, Why: err.Error()}
 	}
 	p := point(placed, s, hiss)
-	if p.Level.Scale == unit.Absolute && t.Path.GeneratorReflection > 0 && t.Path.InputReflection > 0 {
-		through := math.Pow(10, -math.Max(0, t.Path.PadDB)/20)
-		p = p.With("mismatch", budget.Mismatch("mismatch", t.Path.GeneratorReflection, t.Path.InputReflection, through, through).Standard())
+	if p.Level.Scale == unit.Absolute {
+		p = p.With("mismatch", mismatchDB(t.Path))
 	}
 	return p
+}
+
+// mismatchDB is the standard uncertainty of two imperfect terminations, as far
+// as they are stated.
+func mismatchDB(path job.RFPath) float64 {
+	if path.GeneratorReflection <= 0 || path.InputReflection <= 0 {
+		return 0
+	}
+	through := math.Pow(10, -math.Max(0, path.PadDB)/20)
+	return budget.Mismatch("mismatch", path.GeneratorReflection, path.InputReflection, through, through).Standard()
+}
+
+// levelKnown is how well a level at the set is known, as a standard uncertainty in
+// dB: that of generator, pad and mismatch, as it joins a sensitivity point.
+func levelKnown(path job.RFPath) float64 {
+	sum := math.Pow(path.PadUncertaintyDB, 2) / 3
+	if path.LevelUncertainty != nil {
+		sum += math.Pow(*path.LevelUncertainty, 2) / 3
+	}
+	return math.Hypot(math.Sqrt(sum), mismatchDB(path))
+}
+
+// generatorSays tells that figures in dBm hold nothing of the generator, where
+// nobody stated how well its level is known.
+func generatorSays(t job.Setup, figures []Reading) []string {
+	for _, f := range figures {
+		if f.Unit == "dBm" && f.OK() && t.Path.LevelUncertainty == nil {
+			return []string{"The generator's level uncertainty is not stated and counts as 0: state level_uncertainty_db of the generator under equipment."}
+		}
+	}
+	return nil
 }
 
 // Get returns what the test made of a row under that name.
@@ -289,7 +319,13 @@ func levelReading(name string, p Point) Reading {
 	case p.NoInterval != "":
 		return exact(name, u, p.Level.DB, p.NoInterval)
 	}
-	return reading(name, u, p.Level.DB, p.Low, p.High)
+	r := reading(name, u, p.Level.DB, p.Low, p.High)
+	for _, s := range p.Shares {
+		if s.Name != ShareReadings && s.Name != ShareBetween {
+			r.Common = math.Hypot(r.Common, s.DB)
+		}
+	}
+	return r
 }
 
 // levelLine is a curve over the level at the set: of each row the reading named worth.
