@@ -108,7 +108,7 @@ func (d *Difference) fill(sides []Side, sameGenerator, sameCard bool) {
 	var earlier []float64
 	for i, s := range sides {
 		tests = append(tests, s.Round.Find(d.Kind, d.Test))
-		if v := d.Values[i]; i+1 < len(sides) && v.OK() && v.Unit == this.Unit && alike(tests[i], sides[len(sides)-1].Round.Find(d.Kind, d.Test)) == "" {
+		if v := d.Values[i]; i+1 < len(sides) && v.OK() && v.Unit == this.Unit && alikeFor(tests[i], sides[len(sides)-1].Round.Find(d.Kind, d.Test), d.Figure) == "" {
 			earlier = append(earlier, v.Value)
 		}
 	}
@@ -127,7 +127,7 @@ func (d *Difference) fill(sides []Side, sameGenerator, sameCard bool) {
 
 func (d *Difference) change(tests []*Test, sameGenerator bool) {
 	before, after := tests[0], tests[1]
-	if d.Why = alike(before, after); d.Why != "" {
+	if d.Why = alikeFor(before, after, d.Figure); d.Why != "" {
 		return
 	}
 	var change analyze.Reading
@@ -159,6 +159,7 @@ func alike(a, b *Test) string {
 		case x.Deviation != y.Deviation || x.Depth != y.Depth:
 			return "the modulation differs"
 		}
+		return analyze.UnlikePoints(x, y)
 	case a.Result != nil && b.Result != nil:
 		x, y := a.Result.Setup, b.Result.Setup
 		switch {
@@ -167,8 +168,18 @@ func alike(a, b *Test) string {
 		case x.Deviation != y.Deviation || x.Depth != y.Depth:
 			return "the modulation differs"
 		}
+		return analyze.Unlike(x, y)
 	}
 	return ""
+}
+
+// alikeFor is alike for one figure, which may hold for one level of the signal only.
+func alikeFor(a, b *Test, figure string) string {
+	why := alike(a, b)
+	if why == "" && a.Result != nil && b.Result != nil {
+		return analyze.OtherLevel(a.Result.Setup, b.Result.Setup, figure)
+	}
+	return why
 }
 
 // MarshalJSON writes the record in the shape of `compare --json`.

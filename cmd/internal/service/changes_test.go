@@ -27,6 +27,16 @@ func TestOnlyWhatWasMeasuredAlikeIsCompared(t *testing.T) {
 	}
 	padded := at(-83)
 	padded.Path.PadDB = 10
+	levels := func(dbm ...float64) job.Setup {
+		var s job.Setup
+		for _, l := range dbm {
+			s.Takes = append(s.Takes, job.Take{Level: unit.DBm(l), Typed: "x"})
+		}
+		return s
+	}
+	stated := job.Setup{Stanza: job.Stanza{Level: unit.DBm(-80), LevelTyped: "-80 dBm"}}
+	behind := at(-93) // the carrier alone is what quieting is about
+	behind.Takes = append(behind.Takes, job.Take{State: job.StateModulated, Level: unit.DBm(-60), Typed: "x"})
 	wide := job.Setup{Reading: job.Reading{Filter: job.Filter{Name: job.Wide}}}
 	low := job.Setup{Reading: job.Reading{ToneHz: 400}}
 	for _, c := range []struct {
@@ -43,6 +53,13 @@ func TestOnlyWhatWasMeasuredAlikeIsCompared(t *testing.T) {
 		{job.KindQuieting, job.QuantityQuieting, at(-93), padded, ""},
 		{job.KindQuieting, analyze.QuietingPoint, at(-93), at(-103), ""},
 		{job.KindCentring, analyze.Centre, at(-93), at(-103), ""},
+		{job.KindQuieting, job.QuantityQuieting, behind, at(-103), "the level at the set was -93 dBm, and is -103 dBm"},
+		{job.KindSquelch, job.QuantityClosing, levels(-80), levels(-110), "the level at the set was -80 dBm, and is -110 dBm"},
+		{job.KindSquelch, job.QuantityClosing, stated, job.Setup{}, "the level at the set was -80 dBm, and is not stated"},
+		{job.KindLevelCurve, analyze.GainMerit, levels(-50, -100), levels(-50, -110), "the weakest level was -100 dBm, and is -110 dBm"},
+		{job.KindLevelCurve, analyze.GainSpread, levels(-50, -100), levels(-40, -100), "the strongest level was -50 dBm, and is -40 dBm"},
+		{job.KindLevelCurve, analyze.GainSixDB, levels(-50, -100), levels(-50, -110), ""},
+		{job.KindLevelCurve, analyze.GainSixDB, levels(-50, -100), levels(-70, -110), "the level at the set was -50 dBm, and is -70 dBm"},
 	} {
 		before, now := oneFigure(c.kind, c.figure, "dB", 20, c.before), oneFigure(c.kind, c.figure, "dB", 25, c.now)
 		all := changes(before, now, false)
