@@ -71,9 +71,33 @@ func BudgetOf(r analyze.Result, f analyze.Reading) (b budget.Budget, ok bool) {
 	if !own.HasInterval() {
 		return nil, false
 	}
-	b = budget.Budget{budget.Scatter("scatter of the readings", (own.High-own.Low)/2/budget.Coverage)}
+	half := (own.High - own.Low) / 2 / budget.Coverage
+	name := "scatter of the readings"
+	if r.Setup.Kind == job.KindSquelchLevels && f.Unit == "dBm" {
+		name = "step between the levels"
+	}
+	b = budget.Budget{budget.Scatter(name, math.Sqrt(math.Max(0, half*half-own.Common*own.Common)))}
 	b[0].Unit = f.Unit
-	return append(b, joining(r, own)...), true
+	return append(append(b, ofGenerator(r, own)...), joining(r, own)...), true
+}
+
+// ofGenerator are the contributions of generator and pad that the analysis has joined
+// with a figure: to a level at the set as to a sensitivity, to a deviation, a depth or
+// a rejection as one.
+func ofGenerator(r analyze.Result, f analyze.Reading) (b budget.Budget) {
+	path := r.Setup.Path
+	switch {
+	case f.Common == 0:
+		return nil
+	case f.Unit != "dBm":
+		return budget.Budget{{Name: "generator", Type: budget.TypeB, Distribution: budget.StandardShape, HalfWidth: f.Common, Unit: f.Unit, Divisor: 1, Sensitivity: 1}}
+	case path.LevelUncertainty != nil:
+		b = append(b, budget.Rectangular("generator level", *path.LevelUncertainty))
+	}
+	if path.PadUncertaintyDB != 0 {
+		b = append(b, budget.Rectangular("pad and cable", path.PadUncertaintyDB))
+	}
+	return append(b, mismatch(path)...)
 }
 
 // joining is all that joins the scatter of a figure.

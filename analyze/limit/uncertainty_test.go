@@ -43,3 +43,20 @@ func TestBudgetIsTheInterval(t *testing.T) {
 	_, ok = Budget(r)
 	assert.False(t, ok)
 }
+
+// What the analysis joined of generator and pad stands in the budget by itself, and the
+// budget still is the interval: a step of 2 dB, +-1 dB and +-0.5 dB, rectangular.
+func TestBudgetOfALevelNamesTheGenerator(t *testing.T) {
+	one := 1.0
+	common := math.Hypot(1, 0.5) / math.Sqrt(3)
+	half := 1.96 * math.Hypot(0.5, common)
+	f := analyze.Reading{Name: analyze.OpensAt, Unit: "dBm", Value: -112, Low: -112 - half, High: -112 + half, Common: common}
+	r := analyze.Result{Setup: job.Setup{Kind: job.KindSquelchLevels, Path: job.RFPath{LevelUncertainty: &one, PadUncertaintyDB: 0.5}}, Figures: []analyze.Reading{f}}
+	b, ok := BudgetOf(r, f)
+	require.True(t, ok)
+	require.Len(t, b, 3)
+	for i, want := range []float64{0.5, 1 / math.Sqrt(3), 0.5 / math.Sqrt(3)} {
+		assert.InDelta(t, want, b[i].Standard(), 1e-9, b[i].Name)
+	}
+	assert.InDelta(t, half, b.Expanded(), 1e-9)
+}

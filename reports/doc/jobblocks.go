@@ -1,6 +1,7 @@
 package doc
 
 import (
+	"slices"
 	"strings"
 
 	"hisspoint/analyze"
@@ -103,17 +104,27 @@ func JobBudget(r reports.Job) []Block {
 	return blocks
 }
 
-// resultBudgets are the budgets of the judged figures of any other test.
+// resultBudgets are the budgets of the judged figures of any other test, and of those
+// that generator and pad have a part in.
 func resultBudgets(round string, test reports.Test) []Block {
 	var blocks []Block
+	var figures []analyze.Reading
 	for _, j := range test.Judged {
-		b, ok := limit.BudgetOf(*test.Result, j.Figure)
+		figures = append(figures, j.Figure)
+	}
+	for _, f := range test.Result.Figures {
+		if f.Common > 0 && !slices.ContainsFunc(figures, func(o analyze.Reading) bool { return o.Name == f.Name }) {
+			figures = append(figures, f)
+		}
+	}
+	for _, f := range figures {
+		b, ok := limit.BudgetOf(*test.Result, f)
 		if !ok {
 			continue
 		}
 		t := jobBudgetTable(b)
-		t.Columns[len(t.Columns)-1].Unit = j.Figure.Unit
-		blocks = append(blocks, Heading{Text: roundNames[round] + ": uncertainty budget of " + figureOf(test.Kind, j.Figure.Name)}, t)
+		t.Columns[len(t.Columns)-1].Unit = f.Unit
+		blocks = append(blocks, Heading{Text: roundNames[round] + ": uncertainty budget of " + figureOf(test.Kind, f.Name)}, t)
 	}
 	return blocks
 }
