@@ -5,12 +5,14 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"hisspoint/analyze"
 	"hisspoint/capture"
+	"hisspoint/capture/jobfile/cardfile"
 	"hisspoint/capture/soundcard"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/live"
@@ -22,7 +24,8 @@ type cardFlags struct {
 	sound                soundFlags
 	list                 bool
 	output, volts, clock string
-	save                 string
+	save, percent, gain  string
+	job                  string
 }
 
 func (a *app) cardCommand() *cobra.Command {
@@ -37,16 +40,26 @@ input first (hisspoint wiring loopback). With a FILE it reads the recording of a
 earlier loop-back.
 
 The result is kept for the input, at the gain it has now. From then on watch and
-record say where the card's own noise is less than 10 dB below what is read.
+record say where the card's own noise, hum or distortion is less than 10 dB below
+what is read, and record puts the result beside a job's recordings as card.json:
+report and all that measures takes it from there, and what the card adds joins
+the uncertainty of every judged figure.
+
+--job FOLDER puts it there for recordings made otherwise: with a FILE what that
+loop-back shows, else what is known of the input (--device, or the one chosen
+last), without playing anything. The folder is a job's or that of recordings.
 
 --volts is what a voltmeter shows across the line during the first tone: it gives
 the volts of full scale. --clock-reference names the frequency of a recording of
 an outside standard, and gives the error of the card's clock.`,
-		Example: "  hisspoint card --list\n  hisspoint card --device \"line in\" --output \"line out\"\n  hisspoint card loop.wav --volts 0.775",
+		Example: "  hisspoint card --list\n  hisspoint card --device \"line in\" --output \"line out\"\n  hisspoint card loop.wav --volts 0.775 --volts-uncertainty 3% --job 0417",
 		Args:    cobra.MaximumNArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
-			if f.list {
+			switch {
+			case f.list:
 				return a.cardList()
+			case f.job != "" && len(args) == 0:
+				return a.cardTie(f)
 			}
 			return a.card(args, f)
 		},
@@ -56,6 +69,9 @@ an outside standard, and gives the error of the card's clock.`,
 	fs.BoolVar(&f.list, "list", false, "list inputs and outputs")
 	fs.StringVar(&f.output, "output", "", "`name` of the output, or a part of it (default: the system's choice)")
 	fs.StringVar(&f.volts, "volts", "", "RMS `volts` read across the line during the first tone")
+	fs.StringVar(&f.percent, "volts-uncertainty", "", "uncertainty of that meter, \u00b1`percent`")
+	fs.StringVar(&f.gain, "input-gain", "", "`position` of the card's gain control, as a job has it: \"62 %\"")
+	fs.StringVar(&f.job, "job", "", "`folder` of a job, or of recordings, that were made with the card")
 	fs.StringVar(&f.clock, "clock-reference", "", "`frequency` of the outside standard that FILE holds")
 	fs.StringVar(&f.save, "save", "", "`file` in which the recording of the loop-back is kept")
 	a.outputFlags(c)
@@ -71,17 +87,31 @@ func (a *app) card(args []string, f cardFlags) error {
 	if err != nil {
 		return err
 	}
+	percent, err := quantity("volts-uncertainty", f.percent, unit.ParsePercent)
+	if err != nil {
+		return err
+	}
+	if percent < 0 || percent > 0 && volts == 0 {
+		return errors.New("--volts-uncertainty: is a percentage of --volts, not below zero; give both")
+	}
+	typed := typedCard{volts: volts, percent: percent, gain: strings.TrimSpace(f.gain)}
 	if len(args) > 0 {
-		return a.cardFile(args[0], f, volts, clock)
+		return a.cardFile(args[0], f, typed, clock)
 	}
 	if clock > 0 {
 		return errors.New("--clock-reference: needs a recording of the standard; name its file")
 	}
-	return a.cardLive(f, volts)
+	return a.cardLive(f, typed)
+}
+
+// typedCard is what a person says of a card.
+type typedCard struct {
+	volts, percent float64
+	gain           string
 }
 
 // cardLive plays and records the loop-back.
-func (a *app) cardLive(f cardFlags, volts float64) error {
+func (a *app) cardLive(f cardFlags, typed typedCard) error {
 	if f.sound.device == "-" {
 		return errors.New("--device -: a loop-back needs the sound card; or record one and name its file")
 	}
@@ -107,21 +137,21 @@ func (a *app) cardLive(f cardFlags, volts float64) error {
 	if err := live.Loop(in, f.output, file, stop); err != nil {
 		return err
 	}
-	card, err := qualify(file, volts)
+	card, err := qualify(file, typed)
 	if err != nil {
 		return err
 	}
-	return a.cardKeep(in.Device().ID, in.Device().Name, "", card)
+	return a.cardKeep(live.Qualified{ID: in.Device().ID, Name: in.Device().Name, Card: card}, "", f)
 }
 
 // cardFile reads a recording that is there already.
-func (a *app) cardFile(file string, f cardFlags, volts, clock float64) error {
+func (a *app) cardFile(file string, f cardFlags, typed typedCard, clock float64) error {
 	if clock == 0 {
-		card, err := qualify(file, volts)
+		card, err := qualify(file, typed)
 		if err != nil {
 			return err
 		}
-		return a.cardKeep("", "", filepath.ToSlash(file), card)
+		return a.cardKeep(live.Qualified{Card: card}, filepath.ToSlash(file), f)
 	}
 	sound, err := capture.Open(file)
 	if err != nil {
@@ -141,44 +171,101 @@ func (a *app) cardFile(file string, f cardFlags, volts, clock float64) error {
 		return errors.New("--clock-reference: no card is qualified yet; do that first with hisspoint card")
 	}
 	q.Card.ClockPPM = &ppm
-	return a.cardKeep(s.Device, q.Name, "", q.Card)
+	return a.cardKeep(live.Qualified{ID: s.Device, Name: q.Name, Card: q.Card}, "", f)
 }
 
-func qualify(file string, volts float64) (analyze.Card, error) {
+func qualify(file string, typed typedCard) (analyze.Card, error) {
 	sound, err := capture.Open(file)
 	if err != nil {
 		return analyze.Card{}, err
 	}
 	defer sound.Close()
-	return analyze.QualifyCard(sound.Channels, volts)
+	card, err := analyze.QualifyCard(sound.Channels, typed.volts)
+	card.InputGain = typed.gain
+	if typed.percent > 0 {
+		card.VoltsPercent = &typed.percent
+	}
+	return card, err
 }
 
 // cardKeep shows the result and keeps it for the input; that of a file belongs to
 // the input chosen last, if there is one.
-func (a *app) cardKeep(id, name, file string, card analyze.Card) error {
+func (a *app) cardKeep(q live.Qualified, file string, f cardFlags) error {
 	s, err := live.LoadSettings()
 	if err != nil {
 		return err
 	}
-	if id == "" {
-		id, name = s.Device, s.Name
+	if q.ID == "" {
+		q.ID, q.Name = s.Device, s.Name
 	}
-	record := reports.Card{Version: version(), Device: name, File: file, At: time.Now().Format(time.DateTime), Card: card}
-	if id != "" {
+	q.At = time.Now().Format(time.DateTime)
+	record := reports.Card{Version: version(), Device: q.Name, File: file, At: q.At, Card: q.Card}
+	switch {
+	case q.ID != "":
 		if s.Cards == nil {
 			s.Cards = map[string]live.Qualified{}
 		}
-		s.Cards[id] = live.Qualified{Name: name, At: record.At, Card: card}
+		s.Cards[q.ID] = q
 		if err := s.Save(); err != nil {
 			return err
 		}
-	} else if !a.quiet {
+	case f.job != "":
+		q.Name = file
+	case !a.quiet:
 		fmt.Fprintln(a.stderr, "No input was chosen yet, so this is not kept; choose one with --device.")
+	}
+	if err := a.cardBeside(q, f); err != nil {
+		return err
 	}
 	if a.json {
 		return reports.WriteJSON(a.stdout, record)
 	}
 	return a.show(doc.SoundCard(record))
+}
+
+// cardTie puts what is known of an input beside recordings that were made with it.
+func (a *app) cardTie(f cardFlags) error {
+	if f.volts != "" || f.gain != "" || f.percent != "" || f.clock != "" {
+		return errors.New("--job: puts there what is known already; to say more of the card, qualify it again: name the file of a loop-back, or leave --job out")
+	}
+	q, known := live.CardOf("")
+	if f.sound.device != "" {
+		var err error
+		if q, err = live.CardNamed(f.sound.device); err != nil {
+			return fmt.Errorf("--device: %w", err)
+		}
+	} else if !known {
+		return errors.New("--job: no sound card is qualified yet; do that first with hisspoint card, or name the file of a loop-back")
+	}
+	return a.cardBeside(*q, f)
+}
+
+// cardBeside writes card.json into the folder of --job. What was there is replaced,
+// with a word if it was of something else.
+func (a *app) cardBeside(q live.Qualified, f cardFlags) error {
+	if f.job == "" {
+		return nil
+	}
+	dir := f.job
+	if ext := strings.ToLower(filepath.Ext(dir)); ext == ".yaml" || ext == ".yml" {
+		dir = filepath.Dir(dir)
+	}
+	file := filepath.Join(dir, cardfile.Name)
+	before, err := cardfile.In(dir)
+	if err != nil {
+		return err
+	}
+	if err := cardfile.Write(file, q); err != nil {
+		return err
+	}
+	if a.quiet {
+		return nil
+	}
+	fmt.Fprintf(a.stderr, "%s says now that the recordings there were made with %s.\n", filepath.ToSlash(file), q.Label())
+	if before != nil && !before.SameAs(&q) {
+		fmt.Fprintf(a.stderr, "It replaces %s.\n", before.Label())
+	}
+	return nil
 }
 
 // cardList shows the devices of this computer.

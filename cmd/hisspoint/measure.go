@@ -27,6 +27,12 @@ In FM noise may come in clicks, and a recording may happen to hold none: what it
 cannot know makes its intervals longer. --deviation 1.5kHz tells it, --mode am
 or ssb that there are none; with neither they hold for FM of any usual deviation.
 
+A card.json beside a recording, or in its job's folder, says which sound card made
+it (record and card write it): where the card's own noise, hum or distortion lies
+less than 10 dB below what is read, it is said, and levels are given in volts. The
+intervals are those of the recording; what the card adds to a set's figures joins
+those of sensitivity, response and report.
+
 A file may be - for standard input. A file that cannot be read is named on
 standard error, the others are still measured, and the exit code is 3.`,
 		Example: `  hisspoint measure rx.wav
@@ -50,7 +56,11 @@ func (a *app) measure(args []string, flags readingFlags) error {
 	if err != nil {
 		return err
 	}
-	record := a.service().Measure(files, how, use)
+	s, err := a.serviceOn(flags.card)
+	if err != nil {
+		return err
+	}
+	record := s.Measure(files, how, use)
 	failed := 0
 	for _, r := range record.Recordings {
 		if r.Error != "" {
@@ -62,6 +72,7 @@ func (a *app) measure(args []string, flags readingFlags) error {
 		if err := a.showMeasure(record); err != nil {
 			return err
 		}
+		a.perhaps(s, record)
 	}
 	if failed > 0 {
 		return outcome(exitTrouble)

@@ -17,6 +17,7 @@ import (
 type readingFlags struct {
 	filter, tone, channel, mains, from, to, fullScale, load string
 	mode, deviation                                         string // empty where a command asks for them by itself
+	card                                                    string
 }
 
 func (f *readingFlags) add(c *cobra.Command, channels string) {
@@ -29,6 +30,7 @@ func (f *readingFlags) add(c *cobra.Command, channels string) {
 	fs.StringVar(&f.to, "to", "", "`time` up to which the recording is used")
 	fs.StringVar(&f.fullScale, "full-scale-volts", "", "RMS `volts` of a full-scale sine at the card's input: levels in volts too")
 	fs.StringVar(&f.load, "load-ohms", "", "`ohms` across which that voltage stands: power too")
+	cardFlag(c, &f.card)
 }
 
 // addModulation adds what intervals of noise depend on, besides the recording: clicks

@@ -4,10 +4,12 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 
 	"github.com/spf13/cobra"
 
 	"hisspoint/analyze"
+	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/live"
@@ -119,7 +121,7 @@ func (a *app) sayRecorded(f recordFlags) error {
 		return fmt.Errorf("%s: was recorded but cannot be read: %s", file, r.Error)
 	}
 	r := &record.Recordings[0].Measured
-	if note, near := live.CardNote("", *r); near && f.sound.device != "-" {
+	if note, near := live.CardNote("", *r); near && f.sound.device != "-" && !slices.ContainsFunc(r.Warnings, func(w capture.Warning) bool { return w.Text == note.Text }) {
 		r.Warnings = append(r.Warnings, note)
 	}
 	if a.json {

@@ -72,6 +72,13 @@ func (a *app) recordJob(name string, f recordFlags) error {
 	if s.sound, err = openSounding(s.in, f); err != nil {
 		return err
 	}
+	said, err := live.TieCard(j.Dir, round, j, s.in.Device(), s.in.Format().Rate)
+	if err != nil {
+		return err
+	}
+	if said != "" && !a.quiet {
+		fmt.Fprintln(a.stderr, said)
+	}
 	return s.run(j)
 }
 

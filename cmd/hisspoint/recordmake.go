@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"hisspoint/analyze"
@@ -217,7 +218,7 @@ func (s *session) look(j *job.Job, r *job.Round, step live.Step, x signal.Signal
 	}
 	line, against := doc.RecordingResult(m.Measured)
 	against = append(against, lacks(step, m.Measured, here && w.Steady)...)
-	if note, near := live.CardNote(s.in.Device().ID, m.Measured); near {
+	if note, near := live.CardNote(s.in.Device().ID, m.Measured); near && !slices.Contains(against, note.Text) {
 		against = append(against, note.Text)
 	}
 	switch {

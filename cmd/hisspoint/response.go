@@ -15,8 +15,8 @@ import (
 )
 
 type responseFlags struct {
-	kind, against, monitor, mask, channel, from, to, tones string
-	compare                                                []string
+	kind, against, monitor, mask, channel, from, to, tones, card string
+	compare                                                      []string
 }
 
 // Words of --mask.
@@ -61,6 +61,7 @@ from memory). With --mask land-mobile it decides the exit code.`,
 	fs.StringVar(&flags.channel, "channel", "", "channel `N` of each file (default: the one that carries sound)")
 	fs.StringVar(&flags.from, "from", "", "`time` from which each recording is used, as 1.5 s")
 	fs.StringVar(&flags.to, "to", "", "`time` up to which each recording is used")
+	cardFlag(c, &flags.card)
 	a.outputFlags(c)
 	return c
 }
@@ -84,7 +85,11 @@ func (a *app) response(args []string, flags responseFlags) error {
 	if slices.Contains(files, "-") && slices.Contains(before, "-") {
 		return fmt.Errorf("-: standard input can be read only once; name it once")
 	}
-	record, err := a.service().Response(files, before, how, use)
+	s, err := a.serviceOn(flags.card)
+	if err != nil {
+		return err
+	}
+	record, err := s.Response(files, before, how, use)
 	if err != nil {
 		return err
 	}

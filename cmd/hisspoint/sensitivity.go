@@ -88,7 +88,11 @@ func (a *app) sensitivity(args []string, flags sensitivityFlags) error {
 	if err != nil {
 		return err
 	}
-	record, err := a.service().Sensitivity(test, use)
+	s, err := a.serviceOn(flags.card)
+	if err != nil {
+		return err
+	}
+	record, err := s.Sensitivity(test, use)
 	if err != nil {
 		return err
 	}

@@ -81,7 +81,11 @@ func (a *app) squelch(file string, flags squelchFlags) error {
 	if flags.decide != job.Guarded && flags.decide != job.ByValue {
 		return fmt.Errorf("--decide: %q is neither guarded nor value", flags.decide)
 	}
-	result, err := a.service().Kind(setup, use)
+	s, err := a.serviceOn(flags.card)
+	if err != nil {
+		return err
+	}
+	result, err := s.Kind(setup, use)
 	if err != nil {
 		return err
 	}

@@ -44,6 +44,12 @@ func (s Service) cardOf(name string) (*job.Qualified, error) {
 	return nil, nil
 }
 
+// Tied tells whether something says which sound card a recording was made with.
+func (s Service) Tied(name string) bool {
+	q, err := s.cardOf(name)
+	return q != nil || err != nil
+}
+
 // cardOfFiles is the sound card of several recordings; why says that they were
 // made with different ones, so that no one is theirs.
 func (s Service) cardOfFiles(files []string) (q *job.Qualified, why string, err error) {

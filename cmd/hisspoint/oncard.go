@@ -1,0 +1,78 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"hisspoint/analyze"
+	"hisspoint/capture/jobfile/cardfile"
+	"hisspoint/cmd/internal/live"
+	"hisspoint/cmd/internal/service"
+	"hisspoint/reports"
+)
+
+// cardNone is the word with which --card asks for no sound card.
+const cardNone = "none"
+
+func cardFlag(c *cobra.Command, card *string) {
+	c.Flags().StringVar(card, "card", "", "`card` that recorded it: a file that hisspoint card wrote, the name of a qualified input, or none (default: the "+cardfile.Name+" beside the recording)")
+}
+
+// serviceOn is the service for recordings of the card that --card names.
+func (a *app) serviceOn(card string) (service.Service, error) {
+	s := a.service()
+	switch card = strings.TrimSpace(card); {
+	case card == "":
+	case strings.EqualFold(card, cardNone):
+		s.NoCard = true
+	case isCardFile(card):
+		q, err := cardfile.Load(card)
+		if err != nil {
+			return s, fmt.Errorf("--card: %w", err)
+		}
+		s.Card = q
+	default:
+		q, err := live.CardNamed(card)
+		if err != nil {
+			return s, fmt.Errorf("--card: %w", err)
+		}
+		s.Card = q
+	}
+	return s, nil
+}
+
+func isCardFile(name string) bool {
+	info, err := os.Stat(name)
+	return strings.EqualFold(filepath.Ext(name), ".json") || err == nil && info.Mode().IsRegular()
+}
+
+// mostPerhaps is how many recordings the sentence about a card that may have
+// recorded them names.
+const mostPerhaps = 3
+
+// perhaps says of recordings that nothing ties to a sound card where the one that
+// was chosen last would limit them, if they were recorded with it. It changes no
+// figure.
+func (a *app) perhaps(s service.Service, record reports.Measure) {
+	q, known := live.CardOf("")
+	if !known || a.json || a.quiet || s.Card != nil || s.NoCard {
+		return
+	}
+	said := 0
+	for _, r := range record.Recordings {
+		if r.Error != "" || s.Tied(r.File) {
+			continue
+		}
+		for _, w := range analyze.CardLimits(q, r.Measured) {
+			if said++; said > mostPerhaps {
+				fmt.Fprintf(a.stderr, "note: the same may hold for others; --card %q says that they were recorded with it, --card none that they were not\n", q.Name)
+				return
+			}
+			fmt.Fprintf(a.stderr, "note: if %s was recorded with %s, then %s\n", r.File, q.Label(), w.Text)
+		}
+	}
+}
