@@ -88,7 +88,7 @@ func (k kept) percent(name string, first, last, step int) Reading {
 	sum := 0.0
 	for order := first; order <= min(last, len(k.harmonic)+1); order += step {
 		h := k.harmonic[order-2]
-		l.Add(h.power, h.floor)
+		l.AddMean(h.power, h.floor, h.square)
 		sum += h.power
 	}
 	if first > len(k.harmonic)+1 {

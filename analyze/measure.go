@@ -255,7 +255,9 @@ type totals struct {
 	refuse    string // why no reading that needs a tone is taken, a warning code; empty: they are
 }
 
-type harmonicSum struct{ power, floor, raw float64 }
+// harmonicSum is a harmonic over the chunks: its power less what noise gives, that
+// power with it, and what scatter.Lines.AddMean asks for.
+type harmonicSum struct{ power, floor, square, raw float64 }
 
 // join adds up chunks, each by its share of the samples.
 func join(parts []sums) totals {
@@ -309,6 +311,7 @@ func join(parts []sums) totals {
 				t.harmonic[i].power += w * (h.Power() - h.floor)
 				t.harmonic[i].raw += w * h.Power()
 				t.harmonic[i].floor += w * w * h.floor
+				t.harmonic[i].square += w * w * h.floor * h.floor
 			}
 		} else if t.why == "" {
 			t.why = p.why

@@ -249,7 +249,7 @@ func (m *Measured) distortion(e estimator) {
 		p := math.Max(0, h.power)
 		m.Harmonics = append(m.Harmonics, Harmonic{Order: i + 2, Percent: 100 * math.Sqrt(p/t.tonePower)})
 		sum += h.power
-		fitted.Add(h.power, h.floor)
+		fitted.AddMean(h.power, h.floor, h.square)
 	}
 	low, high := fitted.Interval95()
 	pc := func(p float64) float64 { return 100 * math.Sqrt(math.Max(0, p)/t.tonePower) }

@@ -61,6 +61,37 @@ func TestIntervalOfSummedLines(t *testing.T) {
 	}
 }
 
+// The same where the powers of four stretches were averaged, lines near the floor and
+// none at all: noise alone falls by 2 in the mean of four, not by 4.
+func TestIntervalOfAveragedLines(t *testing.T) {
+	const n, stretches = 2000, 4
+	for _, power := range []float64{0, 0.3, 1, 3, 30} {
+		r := rand.New(rand.NewPCG(5, 1))
+		inside := 0.0
+		for range n {
+			var l Lines
+			truth := 0.0
+			for _, p := range []float64{0, power, 0, power / 5} {
+				x := 0.0
+				for range stretches {
+					x += (fitted(r, p, 1) - 1) / stretches
+				}
+				l.AddMean(x, 1./stretches, 1./stretches)
+				truth += p
+			}
+			low, high := l.Interval95()
+			if low <= truth && truth <= high {
+				inside += 1. / n
+			}
+		}
+		t.Logf("lines of %g times the floor: inside %.1f %%", power, 100*inside)
+		assert.GreaterOrEqual(t, inside, 0.93, "lines of %g times the floor", power)
+		if power >= 3 {
+			assert.LessOrEqual(t, inside, 0.97, "lines of %g times the floor", power)
+		}
+	}
+}
+
 // Where nine lines are fitted and none is there, the upper end is the power for
 // which a noncentral chi-square variable of 18 degrees of freedom stands at its
 // 2.5 % point. By Patnaik's approximation it does so within a percent.

@@ -44,12 +44,19 @@ func Jackknife(leaveOneOut []float64) float64 {
 // Lines sums the powers of lines fitted in noise.
 type Lines struct{ power, mixed, weight, square float64 }
 
-// Add adds a line: its fitted mean square less floor, the mean square that noise
-// alone gives a fitted line. The difference may be negative.
-func (l *Lines) Add(power, floor float64) {
+// Add adds a line of one fit: its fitted mean square less floor, the mean square
+// that noise alone gives a fitted line. The difference may be negative.
+func (l *Lines) Add(power, floor float64) { l.AddMean(power, floor, floor*floor) }
+
+// AddMean adds a line whose power is the weighted mean over several stretches, sum
+// w_i (P_i - f_i), of which each was fitted by itself: floor is sum w_i^2 f_i, by
+// which noise moves a line that is there, and square is sum w_i^2 f_i^2, the variance
+// of what noise alone gives. With n equal stretches the first is f/n and the second
+// f^2/n: powers are averaged, so noise alone does not fall as in one long fit.
+func (l *Lines) AddMean(power, floor, square float64) {
 	l.power += power
-	l.square += floor * floor
-	w := math.Max(0, power) + floor
+	l.square += square
+	w := math.Max(0, power) + math.Sqrt(square)
 	l.weight += w
 	l.mixed += w * floor
 }
@@ -83,7 +90,7 @@ func (l *Lines) Interval95() (low, high float64) {
 		for below(hi) > p && hi < 1e300 {
 			hi *= 2
 		}
-		for range 100 {
+		for hi-lo > 1e-10*hi {
 			if mid := (lo + hi) / 2; below(mid) > p {
 				lo = mid
 			} else {
