@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"runtime"
+	"strings"
 	"sync"
 	"time"
 
@@ -16,25 +17,86 @@ import (
 // Windows, Core Audio on macOS.
 type system struct {
 	context *malgo.AllocatedContext
+
+	mutex  sync.Mutex
+	inputs map[*systemInput]bool
+	stuck  bool // a call never came back: nothing may be asked any more
+}
+
+// answers is how long the system may take for an answer. A driver that hangs would
+// hold the program up for good.
+const answers = 3 * time.Second
+
+// errNoAnswer is what a driver that hangs is told by.
+var errNoAnswer = errors.New("it does not answer")
+
+// within runs a call into the system, and tells whether it came back in time.
+func within(call func()) bool {
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		call()
+	}()
+	select {
+	case <-done:
+		return true
+	case <-time.After(answers):
+		return false
+	}
 }
 
 // Open connects to the system's sound.
 func Open() (Card, error) {
+	s := &system{inputs: map[*systemInput]bool{}}
 	var backends []malgo.Backend
 	if runtime.GOOS == "linux" { // a sound server is what the build without this tag speaks to
 		backends = []malgo.Backend{malgo.BackendAlsa}
+		hushALSA()
 	}
-	context, err := malgo.InitContext(backends, malgo.ContextConfig{}, nil)
-	if err != nil {
+	var err error
+	config := malgo.ContextConfig{Alsa: malgo.AlsaContextConfig{UseVerboseDeviceEnumeration: 1}}
+	if s.context, err = malgo.InitContext(backends, config, s.heard); err != nil {
 		return nil, fmt.Errorf("the system's sound cannot be reached (%w); check that a sound card is installed, or pipe raw samples in with --device -", err)
 	}
-	return &system{context}, nil
+	return s, nil
+}
+
+// heard takes what the library tells of itself, the only place where it says that
+// ALSA dropped samples or that a device has broken down.
+func (s *system) heard(message string) {
+	var fault func(*systemInput) error
+	switch {
+	case strings.Contains(message, "EPIPE (read)"):
+		fault = func(in *systemInput) error { return in.lost() }
+	case strings.Contains(message, "POLLERR"), strings.Contains(message, "poll_descriptors_revents() failed"):
+		fault = func(in *systemInput) error { return halted(in.Device()) }
+	default:
+		return
+	}
+	s.mutex.Lock()
+	defer s.mutex.Unlock()
+	for in := range s.inputs {
+		in.fail(fault(in))
+	}
+}
+
+func halted(d Device) error {
+	return fmt.Errorf("%s: the device has stopped; plug it in again, or start its sound server again", d.Name)
 }
 
 // Close implements Card.
 func (s *system) Close() error {
-	err := s.context.Uninit()
-	s.context.Free()
+	s.mutex.Lock()
+	stuck := s.stuck
+	s.mutex.Unlock()
+	if stuck {
+		return nil
+	}
+	var err error
+	within(func() {
+		err = s.context.Uninit()
+		s.context.Free()
+	})
 	return err
 }
 
@@ -44,31 +106,74 @@ func (s *system) Inputs() ([]Device, error) { return s.devices(malgo.Capture) }
 // Outputs implements Card.
 func (s *system) Outputs() ([]Device, error) { return s.devices(malgo.Playback) }
 
+// list asks for the devices that are there now.
+func (s *system) list(kind malgo.DeviceType) (list []malgo.DeviceInfo, err error) {
+	s.mutex.Lock()
+	stuck := s.stuck
+	s.mutex.Unlock()
+	if stuck {
+		return nil, errNoAnswer
+	}
+	if !within(func() { list, err = s.context.Devices(kind) }) {
+		s.mutex.Lock()
+		s.stuck = true
+		s.mutex.Unlock()
+		return nil, errNoAnswer
+	}
+	return list, err
+}
+
 func (s *system) devices(kind malgo.DeviceType) ([]Device, error) {
-	list, err := s.context.Devices(kind)
+	list, err := s.list(kind)
 	if err != nil {
-		return nil, fmt.Errorf("the sound card's devices cannot be listed (%w)", err)
+		return nil, fmt.Errorf("the sound card's devices cannot be listed (%w); check that a sound card is installed", err)
 	}
 	var all []Device
 	for _, info := range list {
-		d := Device{ID: info.ID.String(), Name: info.Name(), Default: info.IsDefault != 0}
-		// Only devices that were listed a moment ago are asked: a device that has
-		// vanished brings the library down.
-		if full, err := s.context.DeviceInfo(kind, info.ID, malgo.Shared); err == nil {
-			d.Format = nativeFormat(full.Formats)
+		all = append(all, Device{ID: idText(info.ID[:], runtime.GOOS == "windows"), Name: info.Name(), Default: info.IsDefault != 0})
+	}
+	if runtime.GOOS == "linux" {
+		all = realALSA(all)
+	}
+	for i := range all {
+		for _, info := range list {
+			if all[i].ID != idText(info.ID[:], runtime.GOOS == "windows") {
+				continue
+			}
+			// Only devices that were listed a moment ago are asked: a device that has
+			// vanished brings the library down.
+			if full, err := s.context.DeviceInfo(kind, info.ID, malgo.Shared); err == nil {
+				all[i].Format = nativeFormat(full.Formats)
+			}
+			break
 		}
-		all = append(all, d)
 	}
 	return all, nil
 }
 
-// nativeFormat is the one that a device is opened with if nothing is asked for:
-// 48 kHz where it can.
+// nativeFormat is the one of those a device offers that it is opened with: 48 kHz
+// where it can, two channels where it can, and then the finest integers.
 func nativeFormat(all []malgo.DataFormat) Format {
+	better := func(a, b Format) bool {
+		switch {
+		case (a.Rate == 48000) != (b.Rate == 48000):
+			return a.Rate == 48000
+		case a.Rate != b.Rate:
+			return false // the library's order
+		case (a.Channels == 2) != (b.Channels == 2):
+			return a.Channels == 2
+		case a.Channels != b.Channels:
+			return false
+		}
+		return !a.Float && (b.Float || a.Bits > b.Bits)
+	}
 	var best Format
 	for _, x := range all {
 		f := formatOf(x.Format, x.Channels, x.SampleRate)
-		if best.Rate == 0 || f.Rate == 48000 && best.Rate != 48000 {
+		if f.Channels == 0 { // any number
+			f.Channels = 2
+		}
+		if best.Rate == 0 || better(f, best) {
 			best = f
 		}
 	}
@@ -92,134 +197,30 @@ func formatOf(kind malgo.FormatType, channels, rate uint32) Format {
 	return f
 }
 
+func kindOf(f Format) malgo.FormatType {
+	switch {
+	case f.Float:
+		return malgo.FormatF32
+	case f.Bits == 8:
+		return malgo.FormatU8
+	case f.Bits == 16:
+		return malgo.FormatS16
+	case f.Bits == 24:
+		return malgo.FormatS24
+	}
+	return malgo.FormatS32
+}
+
 // find gives the ID of a device that is there now.
 func (s *system) find(kind malgo.DeviceType, d Device) (malgo.DeviceID, error) {
-	list, err := s.context.Devices(kind)
+	list, err := s.list(kind)
 	if err != nil {
-		return malgo.DeviceID{}, fmt.Errorf("%s: the system's sound does not answer (%w)", d.Name, err)
+		return malgo.DeviceID{}, fmt.Errorf("%s: the system's sound cannot be asked for it (%w); start the program again", d.Name, err)
 	}
 	for _, info := range list {
-		if info.ID.String() == d.ID {
+		if idText(info.ID[:], runtime.GOOS == "windows") == d.ID {
 			return info.ID, nil
 		}
 	}
 	return malgo.DeviceID{}, fmt.Errorf("%s: the device is gone; plug it in again", d.Name)
-}
-
-// systemInput is a device that is being recorded.
-type systemInput struct {
-	*queue
-	device *malgo.Device
-	once   sync.Once
-}
-
-// Record implements Card. Nothing is asked for, so the device runs as it is; the
-// conversions of the system are switched off.
-func (s *system) Record(d Device) (Input, error) {
-	id, err := s.find(malgo.Capture, d)
-	if err != nil {
-		return nil, err
-	}
-	config := malgo.DefaultDeviceConfig(malgo.Capture)
-	config.Capture.DeviceID = id.Pointer()
-	config.Capture.Format, config.Capture.Channels, config.SampleRate = malgo.FormatUnknown, 0, 0
-	config.PeriodSizeInMilliseconds = 20
-	config.Wasapi.NoAutoConvertSRC, config.Alsa.NoAutoResample, config.Alsa.NoAutoFormat, config.Alsa.NoAutoChannels = 1, 1, 1, 1
-	in := &systemInput{}
-	var block []float64
-	var rest []byte
-	device, err := malgo.InitDevice(s.context.Context, config, malgo.DeviceCallbacks{
-		Data: func(_, samples []byte, _ uint32) {
-			block, rest = in.format.decode(block[:0], append(rest, samples...))
-			in.put(block)
-		},
-		Stop: func() { in.fail(fmt.Errorf("%s: the device has stopped; plug it in again", d.Name)) },
-	})
-	if err != nil {
-		return nil, fmt.Errorf("%s: cannot be recorded (%w); check that no other program holds it, and that programs may use it", d.Name, err)
-	}
-	f := formatOf(device.CaptureFormat(), device.CaptureChannels(), device.SampleRate())
-	in.device = device
-	in.queue = newQueue(Device{ID: d.ID, Name: d.Name, Format: f}, f, func() error { _, err := s.find(malgo.Capture, d); return err })
-	if d.Format.Rate != 0 && f.Rate != d.Format.Rate {
-		device.Uninit()
-		return nil, fmt.Errorf("%s: opens at %d Hz though it runs at %d; set it to one rate in the system's sound settings", d.Name, f.Rate, d.Format.Rate)
-	}
-	if err := device.Start(); err != nil {
-		device.Uninit()
-		return nil, fmt.Errorf("%s: cannot be started (%w)", d.Name, err)
-	}
-	return in, nil
-}
-
-// Close implements Input.
-func (in *systemInput) Close() error {
-	in.once.Do(func() {
-		in.fail(ErrClosed)
-		in.device.Uninit()
-	})
-	return nil
-}
-
-// systemOutput is a device that plays.
-type systemOutput struct {
-	device *malgo.Device
-	done   chan struct{}
-	once   sync.Once
-	ended  sync.Once
-}
-
-// Play implements Card.
-func (s *system) Play(d Device, f Format, latency time.Duration, next func([]float64) int) (Output, error) {
-	id, err := s.find(malgo.Playback, d)
-	if err != nil {
-		return nil, err
-	}
-	if err := AtRate(d, f.Rate); err != nil && d.Format.Rate != 0 {
-		return nil, err
-	}
-	config := malgo.DefaultDeviceConfig(malgo.Playback)
-	config.Playback.DeviceID = id.Pointer()
-	config.Playback.Format, config.Playback.Channels, config.SampleRate = malgo.FormatF32, uint32(f.Channels), uint32(f.Rate)
-	config.PeriodSizeInMilliseconds = uint32(max(10, latency.Milliseconds()/3))
-	config.Wasapi.NoAutoConvertSRC, config.Alsa.NoAutoResample = 1, 1
-	out := &systemOutput{done: make(chan struct{})}
-	over := 0
-	out.device, err = malgo.InitDevice(s.context.Context, config, malgo.DeviceCallbacks{
-		Data: func(samples, _ []byte, frames uint32) {
-			block := make([]float64, int(frames)*f.Channels)
-			n := 0
-			if over == 0 {
-				n = next(block)
-			}
-			copy(samples, encode(nil, block))
-			if n < len(block) {
-				if over++; over > 3 { // what the system holds has been heard
-					out.end()
-				}
-			}
-		},
-		Stop: out.end,
-	})
-	if err != nil {
-		return nil, fmt.Errorf("%s: cannot be played to (%w)", d.Name, err)
-	}
-	if err := out.device.Start(); err != nil {
-		out.device.Uninit()
-		return nil, errors.New(d.Name + ": cannot be started")
-	}
-	return out, nil
-}
-
-func (out *systemOutput) end()                  { out.ended.Do(func() { close(out.done) }) }
-func (out *systemOutput) Done() <-chan struct{} { return out.done }
-func (out *systemOutput) Err() error            { return nil }
-
-// Close implements Output.
-func (out *systemOutput) Close() error {
-	out.once.Do(func() {
-		out.device.Uninit()
-		out.end()
-	})
-	return nil
 }

@@ -1,18 +1,31 @@
 package main
 
-import "github.com/spf13/cobra"
+import (
+	"os"
+	"unsafe"
 
-// Started by double-click the program says what it is and waits for Enter,
-// instead of flashing by.
-func init() {
-	cobra.MousetrapHelpText = `Hisspoint measures two-way radios from sound-card recordings.
+	"golang.org/x/sys/windows"
+	"golang.org/x/term"
+)
 
-It is used from a command window: open the folder with your recordings, type
-cmd into the address bar, and then for example
+var consoleProcesses = windows.NewLazySystemDLL("kernel32.dll").NewProc("GetConsoleProcessList")
 
-  hisspoint-windows-amd64 --help
-  hisspoint-windows-amd64 measure *.wav
-  hisspoint-windows-amd64 watch
-`
-	cobra.MousetrapDisplayDuration = 0
+// ownWindow tells whether the console window was opened for this program alone: by
+// a double-click, by a recording dropped on it, or from a shortcut.
+func ownWindow(in, out *os.File) bool {
+	if !term.IsTerminal(int(in.Fd())) || !term.IsTerminal(int(out.Fd())) {
+		return false
+	}
+	var processes [2]uint32
+	n, _, _ := consoleProcesses.Call(uintptr(unsafe.Pointer(&processes[0])), uintptr(len(processes)))
+	return n == 1
+}
+
+// speaksANSI makes a console understand colours, and tells whether it does.
+func speaksANSI(f *os.File) bool {
+	var mode uint32
+	if err := windows.GetConsoleMode(windows.Handle(f.Fd()), &mode); err != nil {
+		return false
+	}
+	return windows.SetConsoleMode(windows.Handle(f.Fd()), mode|windows.ENABLE_VIRTUAL_TERMINAL_PROCESSING) == nil
 }

@@ -5,4 +5,6 @@ package main
 
 import "os"
 
-func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+func main() {
+	os.Exit(started(ownWindow(os.Stdin, os.Stdout), os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+}

@@ -25,7 +25,7 @@ func screenOf(w io.Writer, env func(string) string) screen {
 	if !ok || !term.IsTerminal(int(f.Fd())) {
 		return screen{}
 	}
-	s := screen{terminal: true, color: wantsColor(env)}
+	s := screen{terminal: true, color: speaksANSI(f) && wantsColor(env)}
 	if columns, _, err := term.GetSize(int(f.Fd())); err == nil {
 		s.width = columns
 	}

@@ -11,6 +11,7 @@ import (
 // Loop plays the program of a loop-back on an output while an input is recorded
 // into a file.
 func Loop(in *Opened, output, file string, stop <-chan struct{}) error {
+	began := time.Now() // the input runs already
 	all, err := in.Card.Outputs()
 	if err != nil {
 		return err
@@ -42,8 +43,9 @@ func Loop(in *Opened, output, file string, stop <-chan struct{}) error {
 		return err
 	}
 	defer out.Close()
-	// What the system puts between its output and its input is well under a second.
-	frames := int64((loopback.Seconds() + 1) * float64(in.Format().Rate))
+	// What the system puts between its output and its input is well under a second;
+	// what it took to open the output is in the recording, too.
+	frames := int64((time.Since(began).Seconds() + loopback.Seconds() + 1) * float64(in.Format().Rate))
 	if err := take.Record(in, frames, stop, nil); err != nil {
 		take.Drop()
 		return err

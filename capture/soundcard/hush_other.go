@@ -1,0 +1,5 @@
+//go:build malgo && !linux
+
+package soundcard
+
+func hushALSA() {}
