@@ -71,6 +71,9 @@ func (l *Live) Add(block []float64) {
 	keep := LiveSeconds*l.rate + 1
 	for c := range l.ring {
 		x := l.ring[c]
+		if x == nil { // once, so that it never grows
+			x = make([]float64, 0, 2*keep)
+		}
 		if len(x)+n > 2*keep { // move seldom, not at every block
 			x = x[:copy(x, x[len(x)-keep:])]
 		}

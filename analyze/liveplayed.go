@@ -54,6 +54,7 @@ func Played(r capture.Recording, s signal.Signal) (PlayedCheck, error) {
 	}
 	var out PlayedCheck
 	var delays []float64
+	was := false
 	slack := r.Seconds() - s.Seconds()
 	for _, p := range parts {
 		piece := s.Samples[int(p.From*float64(s.Rate)):min(len(s.Samples), int(p.To*float64(s.Rate)))]
@@ -67,9 +68,11 @@ func Played(r capture.Recording, s signal.Signal) (PlayedCheck, error) {
 			continue
 		}
 		delay := float64(first+lag)/playedRate - p.From
-		if k := len(delays); k > 0 && math.Abs(delay-delays[k-1]) > lateS {
+		late := len(delays) > 0 && math.Abs(delay-delays[len(delays)-1]) > lateS
+		if late && !was { // a piece that has a loss within it is late by a part of it
 			out.LostAtS = append(out.LostAtS, math.Round(100*(p.From+delay))/100)
 		}
+		was = late
 		delays = append(delays, delay)
 	}
 	out.Heard = float64(len(delays)) / float64(len(parts))

@@ -31,36 +31,56 @@ type desk interface {
 
 // lineDesk asks on lines, for a pipe and for a terminal that cannot do more.
 type lineDesk struct {
-	in   *bufio.Reader
-	out  io.Writer
-	stop <-chan struct{}
+	lines <-chan string // closed when no more come
+	out   io.Writer
+	stop  <-chan struct{}
+	gone  <-chan struct{} // closed when the input is
+	why   func() error
 }
 
-func (d *lineDesk) ask(title string, text []string, prompt string, _ func() bool) (string, error) {
+func newLineDesk(in io.Reader, out io.Writer, feed *live.Feed, stop <-chan struct{}) *lineDesk {
+	lines := make(chan string)
+	go func() {
+		defer close(lines)
+		r := bufio.NewReader(in)
+		for {
+			line, err := r.ReadString('\n')
+			if err == nil || line != "" {
+				lines <- strings.TrimSpace(line)
+			}
+			if err != nil {
+				return
+			}
+		}
+	}()
+	return &lineDesk{lines: lines, out: out, stop: stop, gone: feed.Gone(), why: feed.Err}
+}
+
+func (d *lineDesk) ask(title string, text []string, prompt string, ready func() bool) (string, error) {
 	fmt.Fprintf(d.out, "\n%s\n", title)
 	for _, l := range text {
 		fmt.Fprintf(d.out, "  %s\n", l)
 	}
 	fmt.Fprintf(d.out, "%s ", prompt)
-	type reply struct {
-		line string
-		err  error
-	}
-	got := make(chan reply, 1)
-	go func() {
-		line, err := d.in.ReadString('\n')
-		got <- reply{line, err}
-	}()
-	select {
-	case r := <-got:
-		fmt.Fprintln(d.out)
-		if r.err != nil && r.line == "" {
+	defer fmt.Fprintln(d.out)
+	tick := time.NewTicker(20 * time.Millisecond)
+	defer tick.Stop()
+	for {
+		select {
+		case line, more := <-d.lines:
+			if !more {
+				return "", errStopped
+			}
+			return line, nil
+		case <-d.stop:
 			return "", errStopped
+		case <-d.gone:
+			return "", d.why()
+		case <-tick.C:
+			if ready != nil && ready() {
+				return "", nil
+			}
 		}
-		return strings.TrimSpace(r.line), nil
-	case <-d.stop:
-		fmt.Fprintln(d.out)
-		return "", errStopped
 	}
 }
 

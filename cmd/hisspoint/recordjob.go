@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bufio"
 	"errors"
 	"fmt"
 	"path/filepath"
@@ -113,7 +112,7 @@ func (s *session) run(j *job.Job) error {
 			return err
 		}
 	} else {
-		s.desk = &lineDesk{in: bufio.NewReader(s.a.stdin), out: s.a.stderr, stop: stop}
+		s.desk = newLineDesk(s.a.stdin, s.a.stderr, s.feed, stop)
 	}
 	err = s.walk(j.Dir)
 	s.desk.close()

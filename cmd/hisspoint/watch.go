@@ -205,7 +205,7 @@ func (a *app) watchLines(w *live.Watch, frames int64, after func(reports.Watch) 
 // stopped is closed when the person or the system asks the program to end.
 func stopped() (stop <-chan struct{}, done func()) {
 	signals, ch := make(chan os.Signal, 1), make(chan struct{})
-	signal.Notify(signals, os.Interrupt, syscall.SIGTERM)
+	signal.Notify(signals, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP, syscall.SIGQUIT)
 	end := make(chan struct{})
 	go func() {
 		select {

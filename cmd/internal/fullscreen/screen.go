@@ -115,6 +115,12 @@ func (s *Screen) Keys() <-chan Key { return s.keys }
 
 func (s *Screen) read() {
 	defer close(s.keys)
+	defer func() { // the terminal is given back before a fault is said
+		if p := recover(); p != nil {
+			s.Close()
+			panic(p)
+		}
+	}()
 	buffer := make([]byte, 256)
 	for {
 		n, err := s.in.Read(buffer)

@@ -37,6 +37,11 @@ func NewFeed(in soundcard.Input, watch *Watch) *Feed {
 
 func (f *Feed) run() {
 	defer close(f.gone)
+	defer func() { // so that the terminal is given back before it is said
+		if p := recover(); p != nil {
+			f.fail(fmt.Errorf("a fault in hisspoint itself: %v", p))
+		}
+	}()
 	block := make([]float64, max(1, f.in.Format().Rate/perSecond)*f.in.Format().Channels)
 	for {
 		n, err := f.in.Read(block)
@@ -55,11 +60,7 @@ func (f *Feed) run() {
 
 // hear records a block if a recording runs, and looks at it.
 func (f *Feed) hear(block []float64) error {
-	f.mutex.Lock()
-	if f.take != nil {
-		f.record(block)
-	}
-	f.mutex.Unlock()
+	f.record(block)
 	reading, due, err := f.watch.Hear(block)
 	if err != nil || !due {
 		return err
@@ -79,6 +80,11 @@ func (f *Feed) hear(block []float64) error {
 }
 
 func (f *Feed) record(block []float64) {
+	f.mutex.Lock()
+	defer f.mutex.Unlock()
+	if f.take == nil {
+		return
+	}
 	channels := int64(f.in.Format().Channels)
 	if f.left >= 0 {
 		block = block[:min(int64(len(block)), f.left*channels)]

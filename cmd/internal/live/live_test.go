@@ -125,6 +125,95 @@ func TestFeedRecordsWhileItListens(t *testing.T) {
 	assert.False(t, f.Settled(-12), "nothing has changed")
 }
 
+// A fault of the program itself becomes an error, so that a full screen can be given
+// back before it is said, and what was recorded is kept.
+func TestFeedTurnsAPanicIntoAnError(t *testing.T) {
+	in := &fake{frames: 8000, fault: io.EOF}
+	l, err := analyze.NewLive("fake", 8000, 1, 0, job.Reading{})
+	require.NoError(t, err)
+	w, err := NewWatch(in, l, analyze.AimAudio)
+	require.NoError(t, err)
+	f := &Feed{in: in, watch: w, gone: make(chan struct{})}
+	w.aimer = nil // the first reading panics
+	take, err := NewTake(filepath.Join(t.TempDir(), "rx.wav"), format)
+	require.NoError(t, err)
+	done := f.Record(take, -1)
+	f.run()
+	assert.ErrorContains(t, <-done, "a fault in hisspoint itself")
+	assert.ErrorContains(t, f.Err(), "a fault in hisspoint itself")
+	assert.Contains(t, take.Keep(), "s are kept in")
+}
+
+func TestOutputsAreRememberedLikeInputs(t *testing.T) {
+	dir := t.TempDir()
+	for _, name := range []string{"XDG_CONFIG_HOME", "HOME", "AppData"} {
+		t.Setenv(name, dir)
+	}
+	all := []soundcard.Device{{ID: "a", Name: "Line A", Default: true}, {ID: "b", Name: "Line B"}}
+	for _, c := range []struct{ name, want string }{{"", "a"}, {"line b", "b"}, {"", "b"}} {
+		d, err := pickOutput(all, c.name)
+		require.NoError(t, err)
+		assert.Equal(t, c.want, d.ID, c.name)
+	}
+	_, err := pickOutput(all[:1], "")
+	assert.ErrorContains(t, err, "Line B: the output chosen last is not there", "never another one in silence")
+}
+
+func wantedOf(t *testing.T, kind string, stanza job.Stanza, step Step, volts float64) (Wanted, bool) {
+	var known bool
+	step.Kind, known = job.KindOf(kind)
+	require.True(t, known)
+	return WantedFor(step, job.Test{Kind: kind, Stanza: &stanza}, volts)
+}
+
+// Which signal a step gets, and how loud: inputs in volts by what full scale gives,
+// 20 log10 of the ratio; inputs in dB with the loudest at the level chosen.
+func TestWhatIsPlayedForAStep(t *testing.T) {
+	signalOf := func(name string) job.Stanza { return job.Stanza{Settings: map[string]string{job.SettingSignal: name}} }
+	for name, file := range map[string]string{"": "stepped-third-octave", "auto": "stepped-third-octave", "sweep": "sweep", "multitone": "multitone", "speech": "speech-noise"} {
+		w, wanted := wantedOf(t, job.KindTransmitResponse, signalOf(name), Step{Whole: true}, 0)
+		assert.True(t, wanted)
+		assert.Equal(t, file, w.File)
+		assert.Equal(t, IntoMicrophone, w.Into)
+	}
+	w, _ := wantedOf(t, job.KindResponse, job.Stanza{}, Step{Take: job.Take{At: 400}}, 0)
+	assert.Equal(t, IntoGenerator, w.Into)
+	assert.True(t, w.Steady)
+	assert.Equal(t, 400.0, w.Hz)
+	_, wanted := wantedOf(t, job.KindTransmitHumNoise, job.Stanza{}, Step{Take: job.Take{State: job.StateCarrier}}, 0)
+	assert.False(t, wanted, "the carrier alone")
+
+	player := &Player{Device: soundcard.Device{Format: soundcard.Format{Rate: 22050}}}
+	inputs := func(texts ...string) (all []job.Take) {
+		for _, text := range texts {
+			at, err := job.ParseAt(job.AxisInput, text)
+			require.NoError(t, err)
+			all = append(all, job.Take{At: at, AtTyped: text})
+		}
+		return all
+	}
+	levels := func(w Wanted) (all []float64) {
+		x, err := w.Make(player, -40)
+		require.NoError(t, err)
+		for _, p := range x.Parts {
+			all = append(all, math.Round(1000*p.LevelDBFS)/1000)
+		}
+		assert.InDelta(t, 3*1.5, x.Seconds(), 0.01)
+		return all
+	}
+	w, _ = wantedOf(t, job.KindLimiter, job.Stanza{}, Step{Places: inputs("0 dB", "10 dB", "30 dB")}, 0)
+	assert.Equal(t, []float64{-70, -60, -40}, levels(w))
+	w, _ = wantedOf(t, job.KindLimiter, job.Stanza{}, Step{Places: inputs("1 mV", "10 mV", "100 mV")}, 1)
+	assert.Equal(t, []float64{-60, -40, -20}, levels(w))
+	assert.InDelta(t, -20, w.Level(-40), 1e-9)
+	_, wanted = wantedOf(t, job.KindLimiter, job.Stanza{}, Step{Places: inputs("1 mV", "10 mV")}, 0)
+	assert.False(t, wanted, "volts need what full scale gives")
+	_, wanted = wantedOf(t, job.KindLimiter, job.Stanza{}, Step{Places: inputs("1 mV", "10 mV")}, 0.01)
+	assert.False(t, wanted, "louder than the output can")
+	w, _ = wantedOf(t, job.KindLimiter, job.Stanza{}, Step{Take: inputs("-20 dB")[0]}, 0)
+	assert.InDelta(t, -60, w.Level(-40), 1e-9)
+}
+
 func TestStepsAreWhatIsMissing(t *testing.T) {
 	dir := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "there.wav"), nil, 0o644))
