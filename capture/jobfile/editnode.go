@@ -2,7 +2,6 @@ package jobfile
 
 import (
 	"fmt"
-	"regexp"
 	"strings"
 )
 
@@ -17,10 +16,10 @@ type node struct {
 }
 
 // keyLine is a line with a key; the dash of a list item counts as indentation.
-var keyLine = regexp.MustCompile(`^( *(?:- )?)(?:"([^"]*)"|([A-Za-z0-9_]+)):(?:[ \t]+(.*))?$`)
+var keyLine = lazyPattern(`^( *(?:- )?)(?:"([^"]*)"|([A-Za-z0-9_]+)):(?:[ \t]+(.*))?$`)
 
 // flowKey is a key within braces.
-var flowKey = regexp.MustCompile(`^(?:"([^"]*)"|'([^']*)'|([A-Za-z0-9_]+)):(?:\s+|$)`)
+var flowKey = lazyPattern(`^(?:"([^"]*)"|'([^']*)'|([A-Za-z0-9_]+)):(?:\s+|$)`)
 
 func (l *Lines) top() node { return node{at: -1, end: len(l.lines), indent: -2} }
 
@@ -69,7 +68,7 @@ func (l *Lines) child(n node, key string) (node, bool) {
 	if n.flow {
 		all := l.all()
 		for _, p := range flowParts(all, n.from) {
-			m := flowKey.FindStringSubmatch(all[p.from:p.to])
+			m := flowKey().FindStringSubmatch(all[p.from:p.to])
 			if m != nil && m[1]+m[2]+m[3] == key {
 				return l.valueAt(p.from+len(m[0]), p.to), true
 			}
@@ -80,7 +79,7 @@ func (l *Lines) child(n node, key string) (node, bool) {
 	if at < 0 {
 		return node{}, false
 	}
-	m := keyLine.FindStringSubmatchIndex(l.lines[at])
+	m := keyLine().FindStringSubmatchIndex(l.lines[at])
 	if m[8] >= 0 {
 		if inline := strings.TrimSpace(withoutComment(l.lines[at][m[8]:])); inline != "" {
 			from := l.start(at) + m[8]
@@ -109,7 +108,7 @@ func (l *Lines) valueAt(from, to int) node {
 func (l *Lines) find(key string, from, end int) (at, last, indent int) {
 	indent = -1
 	for i := from; i < end; i++ {
-		m := keyLine.FindStringSubmatch(l.lines[i])
+		m := keyLine().FindStringSubmatch(l.lines[i])
 		if m == nil {
 			continue
 		}
@@ -162,7 +161,7 @@ func (l *Lines) items(n node) []node {
 		}
 		inner := strings.TrimLeft(text[1:], " ")
 		item := node{at: i - 1, end: n.end, indent: dash}
-		if !keyLine.MatchString(l.lines[i]) {
+		if !keyLine().MatchString(l.lines[i]) {
 			from := l.start(i) + len(l.lines[i]) - len(inner)
 			item = l.valueAt(from, from+len(strings.TrimSpace(withoutComment(inner))))
 			item.at, item.end = i-1, n.end
@@ -299,7 +298,7 @@ func (l *Lines) remove(n node, key string) {
 	all := l.all()
 	parts := flowParts(all, n.from)
 	for i, p := range parts {
-		m := flowKey.FindStringSubmatch(all[p.from:p.to])
+		m := flowKey().FindStringSubmatch(all[p.from:p.to])
 		switch {
 		case m == nil || m[1]+m[2]+m[3] != key:
 		case i+1 < len(parts):
@@ -314,7 +313,7 @@ func (l *Lines) remove(n node, key string) {
 
 // replaceValue puts a value behind the key of a line and keeps a comment.
 func replaceValue(line, value string) string {
-	m := keyLine.FindStringSubmatchIndex(line)
+	m := keyLine().FindStringSubmatchIndex(line)
 	colon := len(line)
 	if m[8] >= 0 {
 		colon = m[8]

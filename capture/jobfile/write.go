@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"regexp"
 	"strconv"
 	"strings"
 	"unicode"
@@ -225,10 +224,10 @@ func withUnit(v float64, u string) string {
 
 var (
 	// plainText can stand without quotes anywhere, also within { }.
-	plainText = regexp.MustCompile(`^-?[\pL\pN][\pL\pN µ/_.%+()'-]*$`)
+	plainText = lazyPattern(`^-?[\pL\pN][\pL\pN µ/_.%+()'-]*$`)
 	// numberLike is text that a YAML reader might take for a number.
-	numberLike = regexp.MustCompile(`^[-+]?[0-9][0-9a-fA-FxXoO_.+-]*$`)
-	dateLike   = regexp.MustCompile(`^[0-9]{4}-[0-9]{2}-[0-9]{2}$`)
+	numberLike = lazyPattern(`^[-+]?[0-9][0-9a-fA-FxXoO_.+-]*$`)
+	dateLike   = lazyPattern(`^[0-9]{4}-[0-9]{2}-[0-9]{2}$`)
 )
 
 // scalar writes a text, in quotes where YAML needs them; "" if there is none.
@@ -236,9 +235,9 @@ func scalar(s string) string {
 	switch {
 	case s == "":
 		return ""
-	case dateLike.MatchString(s):
+	case dateLike().MatchString(s):
 		return s
-	case !plainText.MatchString(s), numberLike.MatchString(s), strings.EqualFold(s, "null"), strings.HasSuffix(s, " "):
+	case !plainText().MatchString(s), numberLike().MatchString(s), strings.EqualFold(s, "null"), strings.HasSuffix(s, " "):
 		return quoted(s)
 	}
 	return s

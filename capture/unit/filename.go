@@ -2,7 +2,6 @@ package unit
 
 import (
 	"fmt"
-	"regexp"
 	"strings"
 )
 
@@ -10,12 +9,12 @@ import (
 // so "rx12dbsinad" and "m119dbm" hold none; plain volts are left out, since a
 // name such as "13.8V" speaks of the supply.
 var (
-	nameLevel = regexp.MustCompile(`(?i)(^|[^a-z0-9.,])([+-]?[0-9]+(?:[.,][0-9]+)?)[ _]?(dbm|dbuv|db|nv|uv|mv)(?:[ _.-]*(pd|emf))?(?:[^a-z0-9]|$)`)
-	nameOff   = regexp.MustCompile(`(?i)(?:^|[^a-z0-9])off(?:[^a-z]|$)`)
-	nameKind  = regexp.MustCompile(`(?i)(?:^|[^a-z])(pd|emf)(?:[^a-z]|$)`)
-	nameDate  = regexp.MustCompile(`[0-9]{4}-[0-9]{2}-[0-9]{2}`)
-	nameNoMod = regexp.MustCompile(`(?i)(?:^|[^a-z])(?:no[ _-]?mod|un[ _-]?mod|mod(?:ulation)?[ _-]?off)(?:ulated|ulation)?(?:[^a-z]|$)`)
-	splitZero = regexp.MustCompile(`(?:^|[^0-9.,])0[ _-]$`)
+	nameLevel = lazyPattern(`(?i)(^|[^a-z0-9.,])([+-]?[0-9]+(?:[.,][0-9]+)?)[ _]?(dbm|dbuv|db|nv|uv|mv)(?:[ _.-]*(pd|emf))?(?:[^a-z0-9]|$)`)
+	nameOff   = lazyPattern(`(?i)(?:^|[^a-z0-9])off(?:[^a-z]|$)`)
+	nameKind  = lazyPattern(`(?i)(?:^|[^a-z])(pd|emf)(?:[^a-z]|$)`)
+	nameDate  = lazyPattern(`[0-9]{4}-[0-9]{2}-[0-9]{2}`)
+	nameNoMod = lazyPattern(`(?i)(?:^|[^a-z])(?:no[ _-]?mod|un[ _-]?mod|mod(?:ulation)?[ _-]?off)(?:ulated|ulation)?(?:[^a-z]|$)`)
+	splitZero = lazyPattern(`(?:^|[^0-9.,])0[ _-]$`)
 )
 
 // LevelFromFileName finds the RF level that a file name carries, such as
@@ -26,7 +25,7 @@ var (
 // two ways ("0_25uV"), are an error. kind is what volts without PD or EMF mean.
 func LevelFromFileName(name string, kind LevelKind) (l Level, ok bool, err error) {
 	base := name[strings.LastIndexAny(name, `/\`)+1:]
-	t := nameNoMod.ReplaceAllString(nameDate.ReplaceAllString(plain(base), "_"), "_")
+	t := nameNoMod().ReplaceAllString(nameDate().ReplaceAllString(plain(base), "_"), "_")
 	if kind, err = kindInName(base, t, kind); err != nil {
 		return Level{}, false, err
 	}
@@ -38,7 +37,7 @@ func LevelFromFileName(name string, kind LevelKind) (l Level, ok bool, err error
 		return nil
 	}
 	for at := 0; at < len(t); {
-		m := nameLevel.FindStringSubmatchIndex(t[at:])
+		m := nameLevel().FindStringSubmatchIndex(t[at:])
 		if m == nil {
 			break
 		}
@@ -51,7 +50,7 @@ func LevelFromFileName(name string, kind LevelKind) (l Level, ok bool, err error
 		}
 		at += max(m[7], m[9]) // the separator behind may stand in front of the next one
 	}
-	if nameOff.MatchString(t) {
+	if nameOff().MatchString(t) {
 		if err := take(Level{Scale: Off}); err != nil {
 			return Level{}, false, err
 		}
@@ -63,7 +62,7 @@ func LevelFromFileName(name string, kind LevelKind) (l Level, ok bool, err error
 // "1uV_nomod.wav", "1uV unmodulated.wav", "1uV_mod_off.wav"; folders in front are
 // ignored.
 func UnmodulatedFileName(name string) bool {
-	return nameNoMod.MatchString(plain(name[strings.LastIndexAny(name, `/\`)+1:]))
+	return nameNoMod().MatchString(plain(name[strings.LastIndexAny(name, `/\`)+1:]))
 }
 
 // groups returns number, unit and kind of a match of nameLevel.
@@ -85,7 +84,7 @@ func levelInName(base, before string, g []string, kind LevelKind) (Level, error)
 	if sign := before[max(0, len(before)-1):]; !volts && (sign == "-" || sign == "+") {
 		g[1] = sign + g[1] // "rx-119dBm": no letter or digit reaches up to the number
 	}
-	if volts && splitZero.MatchString(before) {
+	if volts && splitZero().MatchString(before) {
 		return Level{}, fmt.Errorf("file name %q: is \"0%c%s\" meant as 0.%s? rename it with a decimal point, like 0.25uV", clip(base), before[len(before)-1], g[1], g[1])
 	}
 	l, err := levelOf(g[1]+g[2]+g[3], g, kind)
@@ -99,7 +98,7 @@ func levelInName(base, before string, g []string, kind LevelKind) (Level, error)
 func kindInName(base, t string, kind LevelKind) (LevelKind, error) {
 	found := map[string]bool{}
 	for rest := t; ; {
-		m := nameKind.FindStringSubmatchIndex(rest)
+		m := nameKind().FindStringSubmatchIndex(rest)
 		if m == nil {
 			break
 		}

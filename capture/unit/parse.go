@@ -3,7 +3,6 @@ package unit
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"strings"
 )
 
@@ -22,9 +21,9 @@ const (
 )
 
 var (
-	wholeLevel   = regexp.MustCompile(`(?i)^(?:off|` + levelPattern + `)$`)
-	leadingLevel = regexp.MustCompile(`(?i)^(?:off|` + levelPattern + `)`)
-	bareNumber   = regexp.MustCompile(`(?i)^[+-]? *` + numberPattern + `$`)
+	wholeLevel   = lazyPattern(`(?i)^(?:off|` + levelPattern + `)$`)
+	leadingLevel = lazyPattern(`(?i)^(?:off|` + levelPattern + `)`)
+	bareNumber   = lazyPattern(`(?i)^[+-]? *` + numberPattern + `$`)
 )
 
 const howToWriteLevel = `write it like 0.25uV, 1 mV EMF, -119dBm, 6 dBuV, -3dB or off`
@@ -36,13 +35,13 @@ const howToWriteLevel = `write it like 0.25uV, 1 mV EMF, -119dBm, 6 dBuV, -3dB o
 // refused, in one line that says what to write.
 func ParseLevel(s string, kind LevelKind) (Level, error) {
 	t := strings.Join(strings.Fields(plain(s)), " ")
-	m := wholeLevel.FindStringSubmatch(t)
+	m := wholeLevel().FindStringSubmatch(t)
 	switch {
 	case m != nil:
 		return levelOf(s, m, kind)
 	case t == "":
 		return Level{}, fmt.Errorf("the level is empty: %s", howToWriteLevel)
-	case bareNumber.MatchString(t):
+	case bareNumber().MatchString(t):
 		return Level{}, fmt.Errorf("level %q has no unit: %s", clip(s), howToWriteLevel)
 	}
 	return Level{}, fmt.Errorf("level %q is not understood: %s", clip(s), howToWriteLevel)
@@ -55,7 +54,7 @@ func ParseLevels(s string, kind LevelKind) ([]Level, error) {
 	var levels []Level
 	rest := strings.Trim(strings.Join(strings.Fields(plain(s)), " "), separators)
 	for rest != "" {
-		m := leadingLevel.FindStringSubmatch(rest)
+		m := leadingLevel().FindStringSubmatch(rest)
 		if m == nil || len(m[0]) < len(rest) && !strings.Contains(separators, rest[len(m[0]):len(m[0])+1]) {
 			return nil, listError(rest, len(levels)+1)
 		}
@@ -75,7 +74,7 @@ func ParseLevels(s string, kind LevelKind) ([]Level, error) {
 func listError(rest string, nth int) error {
 	token := strings.FieldsFunc(rest, func(r rune) bool { return r == ' ' || r == ';' })[0]
 	what := "is not understood"
-	if bareNumber.MatchString(strings.TrimRight(token, ",")) {
+	if bareNumber().MatchString(strings.TrimRight(token, ",")) {
 		what = "has no unit"
 	}
 	return fmt.Errorf("level %d of the list, %q, %s: write each with its unit, like \"2uV 1uV 0.5uV\" or \"-117dBm; -119dBm\"", nth, clip(token), what)

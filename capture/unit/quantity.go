@@ -3,7 +3,6 @@ package unit
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"strings"
 )
 
@@ -77,10 +76,10 @@ func ParseOhms(s string) (float64, error) {
 // ParseSeconds reads "5 s", "250ms", "1 min" or "5". The result is in seconds.
 func ParseSeconds(s string) (float64, error) { return seconds.parse(s) }
 
-var quantityPattern = regexp.MustCompile(`^([+-]?` + numberPattern + `)([a-z%]*)$`)
+var quantityPattern = lazyPattern(`^([+-]?` + numberPattern + `)([a-z%]*)$`)
 
 func (q quantity) parse(s string) (float64, error) {
-	m := quantityPattern.FindStringSubmatch(strings.ToLower(strings.Join(strings.Fields(plain(s)), "")))
+	m := quantityPattern().FindStringSubmatch(strings.ToLower(strings.Join(strings.Fields(plain(s)), "")))
 	if m == nil {
 		return 0, q.refuse(s, "is not understood")
 	}
@@ -113,12 +112,12 @@ func (q quantity) refuse(s, what string) error {
 	return fmt.Errorf("%s %q %s: write it like %s", q.name, clip(s), what, q.example)
 }
 
-var ambiguous = regexp.MustCompile(`^[+-]? *([1-9][0-9]{0,2}),([0-9]{3})$`)
+var ambiguous = lazyPattern(`^[+-]? *([1-9][0-9]{0,2}),([0-9]{3})$`)
 
 // grouping refuses a comma that can be read as a decimal comma or as a mark
 // between thousands: the two differ by 60 dB.
 func grouping(number string) error {
-	if m := ambiguous.FindStringSubmatch(number); m != nil {
+	if m := ambiguous().FindStringSubmatch(number); m != nil {
 		return fmt.Errorf("%s,%s can mean %s%s or %s.%s: write one of these", m[1], m[2], m[1], m[2], m[1], m[2])
 	}
 	return nil

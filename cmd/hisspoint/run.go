@@ -39,15 +39,13 @@ type app struct {
 }
 
 // memorySlack is how many percent of what is in use may lie unused before it is
-// collected. Buffers are kept and used again, so a low figure costs no time, and an
-// hour of stereo stays under 100 MB.
+// collected, once recordings are measured. Buffers are kept and used again, so a low
+// figure costs no time, and an hour of stereo stays under 100 MB. Before,
+// the usual slack lets a short command end without any collection.
 const memorySlack = 30
 
 // run is the whole program but for the process around it.
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(memorySlack)
-	}
 	a := &app{stdin: stdin, stdout: bufio.NewWriterSize(stdout, 1<<16), stderr: stderr, screen: screenOf(stdout, os.Getenv)}
 	err := a.execute(numbersNotFlags(filesNotFlags(args)))
 	if flush := a.stdout.Flush(); flush != nil && (err == nil || isOutcome(err)) {
@@ -137,5 +135,8 @@ func oneLine(s string) string {
 
 // service is the one that this run measures with.
 func (a *app) service() service.Service {
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(memorySlack)
+	}
 	return service.Service{Version: version(), Stdin: a.stdin, Progress: a.progress()}
 }

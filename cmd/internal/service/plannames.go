@@ -2,7 +2,6 @@ package service
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -115,9 +114,9 @@ func stateInName(file string) string {
 }
 
 var (
-	nameFrequency = regexp.MustCompile(`(?i)(?:^|[^0-9.,+-])([+-]?)([0-9]+(?:[.,][0-9]+)?)[ _]?(k?hz)(?:[^a-z0-9]|$)`) // a '-' is a sign
-	nameInput     = regexp.MustCompile(`(?i)(?:^|[^a-z0-9.,])(?:([0-9]+(?:[.,][0-9]+)?)[ _]?([um]?v)|([+-][0-9]+(?:[.,][0-9]+)?)[ _]?db)(?:[^a-z0-9]|$)`)
-	nameVolume    = regexp.MustCompile(`(?i)(?:^|[^a-z])vol(?:ume)?[ _-]*(min|max|[0-9]+(?:[.,][0-9]+)?)(?:[^a-z0-9]|$)`)
+	nameFrequency = lazyPattern(`(?i)(?:^|[^0-9.,+-])([+-]?)([0-9]+(?:[.,][0-9]+)?)[ _]?(k?hz)(?:[^a-z0-9]|$)`) // a '-' is a sign
+	nameInput     = lazyPattern(`(?i)(?:^|[^a-z0-9.,])(?:([0-9]+(?:[.,][0-9]+)?)[ _]?([um]?v)|([+-][0-9]+(?:[.,][0-9]+)?)[ _]?db)(?:[^a-z0-9]|$)`)
+	nameVolume    = lazyPattern(`(?i)(?:^|[^a-z])vol(?:ume)?[ _-]*(min|max|[0-9]+(?:[.,][0-9]+)?)(?:[^a-z0-9]|$)`)
 )
 
 // placeInName is the place that the name of a file carries for a kind of test,
@@ -132,7 +131,7 @@ func placeInName(k job.Kind, file string, level unit.LevelKind) (string, error) 
 		}
 		return AsTyped(l), nil
 	case job.AxisTone, job.AxisOffset:
-		m := nameFrequency.FindStringSubmatch(base)
+		m := nameFrequency().FindStringSubmatch(base)
 		if m == nil {
 			return "", nil
 		}
@@ -142,7 +141,7 @@ func placeInName(k job.Kind, file string, level unit.LevelKind) (string, error) 
 		}
 		return text, nil
 	case job.AxisInput:
-		m := nameInput.FindStringSubmatch(base)
+		m := nameInput().FindStringSubmatch(base)
 		switch {
 		case m == nil:
 			return "", nil
@@ -151,7 +150,7 @@ func placeInName(k job.Kind, file string, level unit.LevelKind) (string, error) 
 		}
 		return m[1] + " " + map[string]string{"uv": "uV", "mv": "mV", "v": "V"}[strings.ToLower(m[2])], nil
 	case job.AxisVolume:
-		if m := nameVolume.FindStringSubmatch(base); m != nil {
+		if m := nameVolume().FindStringSubmatch(base); m != nil {
 			return strings.ToLower(m[1]), nil
 		}
 		return "", nil
