@@ -47,7 +47,8 @@ func TestPlanOfARound(t *testing.T) {
 			{Kind: KindDeviation, Stanza: &Stanza{Settings: map[string]string{SettingReferenceDeviation: "2 kHz"}}},
 			{Kind: KindResponse, Stanza: &Stanza{Takes: []Take{{AtTyped: "1 kHz", At: 1000}}}},
 		},
-		MeterReadings: []MeterReading{{What: "power", Limit: "at least 3 W"}}}, plan)
+		MeterReadings: []MeterReading{{What: "power", Limit: "at least 3 W"}},
+		Checks:        []Check{{What: "air test", Open: true}}}, plan)
 	assert.Equal(t, "s.wav", r.Tests[0].Sensitivity.Takes[0].File, "the round itself stays as it is")
 	assert.Equal(t, "r.wav", r.Tests[2].Stanza.Setting(SettingReferenceFile))
 }

@@ -5,10 +5,12 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile/yamlfile"
+	"hisspoint/capture/unit"
 )
 
 // Edit changes a job file and leaves every line alone that it does not have to
@@ -20,14 +22,29 @@ func Edit(fileOrFolder string, change func(*Lines) error) error {
 	if info, err := os.Stat(file); err == nil && info.IsDir() {
 		file = filepath.Join(file, Name)
 	}
+	return edit(file, func(data []byte) error {
+		_, err := Parse(slashed(file), data)
+		return err
+	}, change)
+}
+
+// EditShop is Edit for a shop file.
+func EditShop(file string, change func(*Lines) error) error {
+	return edit(file, func(data []byte) error {
+		_, err := ParseShop(slashed(file), data)
+		return err
+	}, change)
+}
+
+func edit(file string, parse func([]byte) error, change func(*Lines) error) error {
 	data, err := read(file)
 	if err != nil {
 		return err
 	}
-	if _, err := Parse(slashed(file), data); err != nil {
+	if err := parse(data); err != nil {
 		return err
 	}
-	l := &Lines{file: slashed(file), end: "\n"}
+	l := &Lines{file: slashed(file), end: "\n", parse: parse}
 	if strings.Contains(string(data), "\r\n") {
 		l.end = "\r\n"
 	}
@@ -48,7 +65,7 @@ func (l *Lines) check(text []byte) error {
 	if _, err := yamlfile.Parse(l.file, text); err != nil {
 		return fmt.Errorf("%s: the change does not fit into the file as it is written, so nothing was changed; make it with an editor (%w)", l.file, err)
 	}
-	_, err := Parse(l.file, text)
+	err := l.parse(text)
 	var wrong *yamlfile.Error
 	if errors.As(err, &wrong) {
 		return fmt.Errorf("%s; nothing was changed", wrong.Text)
@@ -61,6 +78,7 @@ type Lines struct {
 	file  string
 	lines []string
 	end   string
+	parse func([]byte) error
 }
 
 func (l *Lines) insert(at int, lines ...string) {
@@ -90,8 +108,13 @@ func (l *Lines) Set(key, value string) error {
 
 // SetList gives a key of the top a list of texts, in the place of what it had.
 func (l *Lines) SetList(key string, items []string) error {
+	text := "[" + strings.Join(each(items, orEmpty), ", ") + "]"
+	if old, ok := l.child(l.top(), key); ok && old.flow {
+		l.splice(old.from, old.to, text)
+		return nil
+	}
 	l.remove(l.top(), key)
-	return l.set(l.top(), key, "["+strings.Join(each(items, orEmpty), ", ")+"]")
+	return l.set(l.top(), key, text)
 }
 
 // testNamed is the stanza of a test in a list of tests, by kind or kind:name.
@@ -288,6 +311,13 @@ func (l *Lines) SetOfFile(round, file, key, value string) error {
 		return fmt.Errorf("%s: is no recording of the job; add it with hisspoint job add", file)
 	case len(found) > 1:
 		return fmt.Errorf("%s: stands in %d places of the job: name it with its test instead, as hisspoint job set tests.distortion.%s", file, len(found), key)
+	}
+	if slices.Contains([]string{job.KeyFrom, job.KeyTo, job.KeyVolts}, key) {
+		v, err := unit.ParseNumber(strings.TrimRight(value, " sV"))
+		if err != nil {
+			return fmt.Errorf("%s: %q is no number; nothing was changed", key, value)
+		}
+		return l.set(found[0], key, number64(v))
 	}
 	return l.set(found[0], key, orEmpty(value))
 }

@@ -231,3 +231,41 @@ func TestWrongValuesAreNamed(t *testing.T) {
 	err = Edit(dir, func(l *Lines) error { return l.Set("rounds.as_found.tests.hiss.file", "a.wav") })
 	assert.EqualError(t, err, "there is no test of hiss in that round; nothing was changed")
 }
+
+// A file that is written in braces takes tests and rounds of any kind, too, and
+// reads as what was added.
+func TestBracesTakeRoundsAndTests(t *testing.T) {
+	rf, db := 27.78125, 1.0
+	round := &job.Round{Tested: "2026-11-04", Conditions: job.RoundConditions{RFMHz: &rf, Controls: "squelch open, blanker off", RFPadDB: 10},
+		MeterReadings: []job.MeterReading{{What: "S9 at", Value: "60 uV PD", Nominal: "S9", Within: "6 dB"}, {What: "supply", Limit: "at most 1,5 A: sheet 3"}},
+		Checks:        []job.Check{{What: "air test", Open: true}, {What: "display", Yes: true, Note: "dim # a little"}}}
+	for i, k := range job.Kinds() {
+		test, err := ParseTest(k.Sketch, "")
+		require.NoError(t, err)
+		test.Name = []string{"", "first: {of} [two], \"quoted\""}[i%2]
+		if test.Stanza != nil {
+			test.Stanza.Uncertainty = []job.Contribution{{What: "cable, long", DB: db}}
+		}
+		round.Tests = append(round.Tests, test)
+	}
+	for _, text := range []string{
+		"job: \"1\"\nrounds: {as_found: {tests: [{hiss: {}}]}} # all in one\n",
+		"{job: \"1\", rounds: {as_found: {tests: []}}}\n",
+		"job: \"1\"\nrounds:\n  as_found: {tested: 2026-11-02}\n",
+	} {
+		got, err := Parse(Name, []byte(edited(t, text, func(l *Lines) error {
+			if err := l.AddRound("as_left", round); err != nil {
+				return err
+			}
+			return l.AddTest("as_found", round.Tests[3])
+		})))
+		require.NoError(t, err, text)
+		want, err := Marshal(&job.Job{ID: "1", AsLeft: round})
+		require.NoError(t, err)
+		plain, err := Parse(Name, want)
+		require.NoError(t, err)
+		assert.Equal(t, plain.AsLeft, got.AsLeft, text)
+		require.NotEmpty(t, got.AsFound.Tests)
+		assert.Equal(t, plain.AsLeft.Tests[3], got.AsFound.Tests[len(got.AsFound.Tests)-1])
+	}
+}

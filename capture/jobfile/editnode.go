@@ -21,7 +21,22 @@ var keyLine = lazyPattern(`^( *(?:- )?)(?:"([^"]*)"|([A-Za-z0-9_]+)):(?:[ \t]+(.
 // flowKey is a key within braces.
 var flowKey = lazyPattern(`^(?:"([^"]*)"|'([^']*)'|([A-Za-z0-9_]+)):(?:\s+|$)`)
 
-func (l *Lines) top() node { return node{at: -1, end: len(l.lines), indent: -2} }
+// top is the whole file, which may be written in braces.
+func (l *Lines) top() node {
+	at := 0
+	for _, line := range l.lines {
+		text := strings.TrimLeft(strings.TrimPrefix(line, "\ufeff"), " ")
+		if strings.HasPrefix(text, "{") {
+			from := at + len(line) - len(text)
+			return l.valueAt(from, from+len(text))
+		}
+		if text != "" && text[0] != '#' && text != "---" {
+			break
+		}
+		at += len(line) + 1
+	}
+	return node{at: -1, end: len(l.lines), indent: -2}
+}
 
 // start is where a line begins in all the lines together.
 func (l *Lines) start(line int) int {
@@ -242,7 +257,13 @@ func (l *Lines) add(list node, item string) {
 // block adds lines to a mapping or, with a dash before the first, to a list.
 func (l *Lines) block(n node, text, dash string) error {
 	if n.flow {
-		return fmt.Errorf("%s: what is to be added to is written in braces: add it with an editor", l.file)
+		text = inBraces(strings.Split(strings.TrimRight(text, "\n"), "\n"))
+		if dash == "" { // a key with what belongs to it, instead of a mapping of its own
+			text = strings.TrimSuffix(strings.TrimPrefix(text, "{"), "}")
+		}
+		text = strings.TrimSuffix(strings.TrimPrefix(text, "["), "]")
+		l.addFlow(n, text)
+		return nil
 	}
 	indent := l.dash(n)
 	if dash == "" {

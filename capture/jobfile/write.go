@@ -122,13 +122,7 @@ func (w *writer) job(j *job.Job) {
 		return orBraces(flow(entry{"ref", scalar(p.Ref)}, entry{"fitted", scalar(p.Fitted)}, entry{"removed", scalar(p.Removed)}))
 	}))
 	w.entries(entry{"outcome", scalar(j.Outcome)}, entry{"shop", scalar(j.ShopFile)}, entry{"technician", scalar(j.Technician)})
-	w.list("equipment", each(j.Equipment, func(e job.Equipment) string {
-		return flow(entry{"what", scalar(e.What)}, entry{"serial", scalar(e.Serial)}, entry{"calibrated", scalar(e.Calibrated)},
-			entry{"level_uncertainty_db", figure(e.LevelUncertaintyDB)}, entry{"deviation_uncertainty_percent", figure(e.DeviationPercent)},
-			entry{"reflection_factor", figure(e.ReflectionFactor)}, entry{"full_scale_volts", figure(e.FullScaleVolts)},
-			entry{"volts_uncertainty_percent", figure(e.VoltsPercent)}, entry{"reading_uncertainty_db", figure(e.ReadingDB)},
-			entry{"input_gain", scalar(e.InputGain)}, entry{"note", scalar(e.Note)})
-	}))
+	w.list("equipment", each(j.Equipment, equipmentText))
 	if len(j.Limits) > 0 {
 		w.line("limits: [" + strings.Join(each(j.Limits, scalar), ", ") + "]")
 	}
@@ -141,6 +135,17 @@ func (w *writer) job(j *job.Job) {
 		w.depth--
 	}
 }
+
+// equipmentEntries are the keys of an instrument, what it is first.
+func equipmentEntries(e job.Equipment) []entry {
+	return []entry{{"what", scalar(e.What)}, {"serial", scalar(e.Serial)}, {"calibrated", scalar(e.Calibrated)},
+		{"level_uncertainty_db", figure(e.LevelUncertaintyDB)}, {"deviation_uncertainty_percent", figure(e.DeviationPercent)},
+		{"reflection_factor", figure(e.ReflectionFactor)}, {"full_scale_volts", figure(e.FullScaleVolts)},
+		{"volts_uncertainty_percent", figure(e.VoltsPercent)}, {"reading_uncertainty_db", figure(e.ReadingDB)},
+		{"input_gain", scalar(e.InputGain)}, {"note", scalar(e.Note)}}
+}
+
+func equipmentText(e job.Equipment) string { return flow(equipmentEntries(e)...) }
 
 func (w *writer) round(key string, r *job.Round) {
 	if r == nil {

@@ -37,7 +37,7 @@ of the folder they are run in; --job names another.`,
 			return fmt.Errorf("unknown command %q; see hisspoint job --help", "job "+args[0])
 		},
 	}
-	c.AddCommand(a.jobNewCommand(), a.jobAddCommand(), a.jobSetCommand(), a.jobPartCommand(), a.jobNoteCommand(), a.jobReadingCommand(), a.jobCheckCommand(), a.jobSchemaCommand())
+	c.AddCommand(a.jobNewCommand(), a.jobAddCommand(), a.jobSetCommand(), a.jobPartCommand(), a.jobNoteCommand(), a.jobShopCommand(), a.jobReadingCommand(), a.jobCheckCommand(), a.jobSchemaCommand())
 	return c
 }
 

@@ -3,6 +3,7 @@ package main
 import (
 	"bufio"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -37,6 +38,37 @@ func TestQuestionsOfANewJob(t *testing.T) {
 	f.ask(answers("0418\n"), &asked) // and then the input ends
 	assert.Equal(t, jobNewFlags{number: "0418", like: "0417"}, f)
 	assert.NotContains(t, asked.String(), "Plan")
+}
+
+// The questions on a real terminal, which script(1) of util-linux makes.
+func TestQuestionsOnATerminal(t *testing.T) {
+	if _, err := exec.LookPath("script"); err != nil {
+		if os.Getenv("HISSPOINT_CI") == "1" {
+			t.Fatal("script is not installed: it is part of util-linux")
+		}
+		t.Skip("script (util-linux) is not installed")
+	}
+	dir := t.TempDir()
+	type typed struct{ command, keys string }
+	for _, one := range []typed{
+		{"hisspoint job shop", "Invented Workshop\nA. Invented\nG1\n2026-3-1\n2026-03-01\n1\n5\n\n\n\nvalue\n"},
+		{"hisspoint job new", "0417\ninvented set\n9\nfm\nA. Invented\n\nlong\nshort\nfm-27mhz\n"},
+	} {
+		c := exec.Command("script", "-qec", one.command, os.DevNull)
+		c.Dir, c.Stdin = dir, strings.NewReader(one.keys)
+		screen, err := c.CombinedOutput()
+		require.NoError(t, err, "%s", screen)
+		assert.Contains(t, string(screen), "Written: ")
+	}
+	j, err := jobfile.Load(filepath.Join(dir, "0417"))
+	require.NoError(t, err)
+	assert.Equal(t, job.Set{Description: "invented set", Serial: "9", Mode: job.FM}, j.Set)
+	assert.Equal(t, []string{"fm-27mhz"}, j.AllLimits())
+	assert.Equal(t, "Invented Workshop", j.Shop.Heading)
+	assert.Equal(t, job.ByValue, j.Rule())
+	require.Len(t, j.AllEquipment(), 1, "nothing was said of a sound card")
+	e := j.AllEquipment()[0]
+	assert.Equal(t, []any{"G1", "2026-03-01", 1.0, 5.0}, []any{e.Serial, e.Calibrated, *e.LevelUncertaintyDB, *e.DeviationPercent})
 }
 
 func TestAnsweredQuestionsMakeAJob(t *testing.T) {

@@ -46,9 +46,13 @@ func (s Service) Check(j *job.Job) []Finding {
 	if j.Set.Mode == "" {
 		c.add("hisspoint job set set.mode fm", "the mode of the set is not stated (%s)", strings.Join(job.Modes, ", "))
 	}
+	if j.Customer == "" {
+		c.add(`hisspoint job set customer "..."`, "the customer is not named")
+	}
 	if j.AsFound == nil && j.AsLeft == nil {
 		c.add("hisspoint job add *.wav", "there is no round yet")
 	}
+	c.outcome()
 	for _, r := range []struct {
 		name  string
 		round *job.Round
@@ -63,6 +67,37 @@ func (s Service) Check(j *job.Job) []Finding {
 	return c.found
 }
 
+// outcome compares what became of the set with the rounds that there are.
+func (c *checker) outcome() {
+	j := c.job
+	switch {
+	case j.Outcome == job.Repaired && j.AsLeft == nil && j.AsFound != nil:
+		c.add("hisspoint job add *.wav --round as_left, or hisspoint job set outcome estimate", "the set is repaired, and was not measured as left")
+	case (j.Outcome == job.Estimate || j.Outcome == job.NotRepairable) && j.AsLeft != nil:
+		c.add("hisspoint job set outcome repaired, or take the round out", "the outcome is %q, and there is a round as left", j.Outcome)
+	case j.Outcome == "" && j.AsLeft != nil:
+		c.add("hisspoint job set outcome repaired", "the outcome is not stated (%s)", strings.Join(job.Outcomes, ", "))
+	case j.Outcome == job.Repaired && len(j.Work) == 0 && len(j.Parts) == 0:
+		c.add(`hisspoint job note "..."`, "the set is repaired, and no work is written down")
+	}
+	for _, r := range []struct {
+		name  string
+		round *job.Round
+	}{{reports.AsFound, j.AsFound}, {reports.AsLeft, j.AsLeft}} {
+		if r.round == nil {
+			continue
+		}
+		c.name = r.name
+		if before(r.round.Tested, j.Received) {
+			c.add("correct one of the dates", "it was tested on %s, before it was received (%s)", r.round.Tested, j.Received)
+		}
+		if before(j.Issued, r.round.Tested) {
+			c.add("correct one of the dates", "it was tested on %s, after the report was issued (%s)", r.round.Tested, j.Issued)
+		}
+		c.name = ""
+	}
+}
+
 // inRound looks at one round.
 func (c *checker) inRound() {
 	r := c.round
@@ -70,6 +105,9 @@ func (c *checker) inRound() {
 		c.add("hisspoint job set rounds."+c.name+".tested 2026-11-02", "the date of the tests is missing")
 	}
 	for _, e := range c.job.AllEquipment() {
+		if before(r.Tested, e.Calibrated) {
+			c.add("correct one of the dates, or state the calibration that held then", "the %s was calibrated on %s, after the tests of %s", e.What, e.Calibrated, r.Tested)
+		}
 		if late(e.Calibrated, r.Tested) {
 			c.add("have it calibrated, or correct the date", "the %s was calibrated on %s, more than a year before", e.What, e.Calibrated)
 		}
