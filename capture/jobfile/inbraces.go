@@ -19,7 +19,7 @@ func inBraces(lines []string) string {
 			text = strings.TrimPrefix(text, "- ")
 			if end > i+1 {
 				text = inBraces(append([]string{strings.Repeat(" ", own+2) + text}, lines[i+1:end]...))
-			} else if keyLine.MatchString(text) {
+			} else if keyLine().MatchString(text) {
 				text = "{" + text + "}"
 			}
 		} else if end > i+1 {

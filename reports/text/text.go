@@ -35,7 +35,7 @@ func Write(w io.Writer, d doc.Document, o Options) error {
 	}
 	r := &renderer{o: o}
 	if d.Title != "" {
-		r.line(r.paint(bold, d.Title))
+		r.heading(d.Title)
 		r.line("")
 	}
 	for i, b := range d.Blocks {
@@ -61,7 +61,7 @@ func (r *renderer) block(b doc.Block, first bool) {
 		if !first {
 			r.line("")
 		}
-		r.line(r.paint(bold, b.Text))
+		r.heading(b.Text)
 		r.wrapped(indent, indent, b.Note)
 	case doc.Paragraph:
 		r.wrapped("", "", b.Text)
@@ -94,6 +94,16 @@ func (r *renderer) block(b doc.Block, first bool) {
 			r.line("")
 		}
 		r.answer(b)
+	}
+}
+
+// heading is a line in bold, and as many more as it takes.
+func (r *renderer) heading(s string) {
+	for i, l := range wrap(s, r.o.Width-len(indent)) {
+		if i > 0 {
+			l = indent + l
+		}
+		r.line(r.paint(bold, l))
 	}
 }
 
