@@ -66,11 +66,9 @@ func (l *Lines) AddMean(power, floor, square float64) {
 //
 // A line of power P in noise of floor f is fitted with a power whose double over
 // f is a noncentral chi-square variable of 2 degrees of freedom and noncentrality
-// 2P/f; the sum of several is one of more degrees. Its distribution is taken as
-// Patnaik's (Biometrika 36, 202, 1949): c times a chi-square variable of the same
-// mean and variance. The ends are the powers for which what was fitted stands at
-// the 97.5 % and the 2.5 % point. The approximation is worst for a single line that
-// is not there, whose upper end stands at the 4.3 % point.
+// 2P/f; the sum of several is one of more degrees, where floors are unequal one of
+// the same variance. The ends are the powers for which what was fitted stands at the
+// 97.5 % and the 2.5 % point.
 func (l *Lines) Interval95() (low, high float64) {
 	if l.mixed <= 0 {
 		return math.Max(0, l.power), math.Max(0, l.power)
@@ -79,8 +77,7 @@ func (l *Lines) Interval95() (low, high float64) {
 	dof := 2 * l.square / (f * f)
 	x := 2*l.power/f + dof
 	below := func(lambda float64) float64 { // probability of what was fitted or less
-		c := (dof + 2*lambda) / (dof + lambda)
-		return mathext.GammaIncReg((dof+lambda)/c/2, math.Max(0, x)/c/2)
+		return noncentral(math.Max(0, x), dof, lambda)
 	}
 	at := func(p float64) float64 {
 		if below(0) <= p {
@@ -100,4 +97,33 @@ func (l *Lines) Interval95() (low, high float64) {
 		return lo * f / 2
 	}
 	return at(0.975), at(0.025)
+}
+
+// noncentral is the distribution function of a noncentral chi-square variable: central
+// ones weighted by Poisson's probabilities (Abramowitz & Stegun 26.4.25), each from the
+// one before by P(a+1, x) = P(a, x) - x^a e^-x / Gamma(a+1) (26.4.8). From a
+// noncentrality of 1000 on Patnaik's approximation (Biometrika 36, 202, 1949) takes its
+// place, which is within 0.002 there: c times a chi-square variable of the same mean and variance.
+func noncentral(x, dof, lambda float64) float64 {
+	if lambda > 1000 {
+		c := (dof + 2*lambda) / (dof + lambda)
+		return mathext.GammaIncReg((dof+lambda)/c/2, x/c/2)
+	}
+	if x == 0 {
+		return 0
+	}
+	a, y := dof/2, x/2
+	central := mathext.GammaIncReg(a, y)
+	lg, _ := math.Lgamma(a + 1)
+	step := math.Exp(a*math.Log(y) - y - lg)
+	weight, sum := math.Exp(-lambda/2), 0.0
+	for j := 1.0; ; j++ {
+		sum += weight * math.Max(0, central)
+		central -= step
+		step *= y / (a + j)
+		weight *= lambda / 2 / j
+		if j > lambda/2 && weight < 1e-12 {
+			return sum
+		}
+	}
 }
