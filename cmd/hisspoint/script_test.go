@@ -12,6 +12,7 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 
 	"hisspoint/capture/simulate"
+	"hisspoint/capture/soundcard/loopback"
 	"hisspoint/capture/wav"
 )
 
@@ -21,7 +22,7 @@ func TestMain(m *testing.M) {
 
 // scriptCommands are what scripts know beside the usual.
 var scriptCommands = map[string]func(*testscript.TestScript, bool, []string){
-	"exits": exits, "tone": makeTone, "bench": makeBench, "lines": countLines, "steps": makeSteps,
+	"exits": exits, "tone": makeTone, "bench": makeBench, "lines": countLines, "steps": makeSteps, "loop": makeLoop,
 }
 
 func TestScripts(t *testing.T) {
@@ -83,8 +84,22 @@ func makeTone(ts *testscript.TestScript, _ bool, args []string) {
 	ts.Check(wav.WriteFile(ts.MkAbs(args[0]), wav.Format{Rate: int(v["rate"]), Bits: 16}, append(channels, x)...))
 }
 
-// bench FILE LEVEL [off|unmodulated] writes 2 s of a simulated set in working
-// order, at a level in µV PD.
+// loop FILE NOISE writes the recording of a loop-back at 16 kHz through a card with
+// white noise of its own, dBFS over the whole band.
+func makeLoop(ts *testscript.TestScript, _ bool, args []string) {
+	noise, err := strconv.ParseFloat(args[1], 64)
+	ts.Check(err)
+	const rate = 16000
+	r, x := rand.New(rand.NewPCG(9, 1)), loopback.Samples(rate)
+	for i := range x {
+		x[i] = 0.5*x[i] + math.Sqrt(0.5)*math.Pow(10, noise/20)*r.NormFloat64()
+	}
+	ts.Check(wav.WriteFile(ts.MkAbs(args[0]), wav.Format{Rate: rate, Bits: 24}, x))
+}
+
+// bench FILE LEVEL [off|unmodulated|NOISE] writes 2 s of a simulated set in working
+// order, at a level in µV PD. With NOISE the card runs at 16 kHz, gets 20 dB less
+// audio, and has white noise of that many dBFS over the whole band.
 func makeBench(ts *testscript.TestScript, _ bool, args []string) {
 	uv, err := strconv.ParseFloat(args[1], 64)
 	ts.Check(err)
@@ -93,6 +108,11 @@ func makeBench(ts *testscript.TestScript, _ bool, args []string) {
 		s.Off, s.Unmodulated = args[2] == "off", args[2] == "unmodulated"
 	}
 	b := simulate.Bench{Generator: simulate.StandardGenerator(), Set: simulate.Healthy27MHzFM(), Card: simulate.PlainCard(), Seed: uint64(1000 * uv)}
+	if len(args) > 2 && strings.HasPrefix(args[2], "-") {
+		b.Card.NoiseDBFS, err = strconv.ParseFloat(args[2], 64)
+		ts.Check(err)
+		b.Card.Rate, b.Card.FullScaleVolts = 16000, 10*b.Card.FullScaleVolts
+	}
 	ts.Check(wav.WriteFile(ts.MkAbs(args[0]), wav.Format{Rate: b.Card.Rate, Bits: b.Card.Bits}, b.Record(s)))
 }
 
