@@ -14,7 +14,7 @@ import (
 // Gaussian noise alone, over 1,000 recordings each of 1, 5, 15 and 60 s. Those of the
 // noise and of the tone hold the truth 93 to 97 % of the time (give or take what so many
 // tries leave open), of the others 93 % or more; more is allowed where the deviation is
-// not stated.
+// not stated. No constant of the method was chosen on these seeds.
 func TestIntervalsHoldTheTruth(t *testing.T) {
 	if !long() {
 		t.Skip("an hour or two of computing: set HISSPOINT_LONG=1")
@@ -26,8 +26,8 @@ func TestIntervalsHoldTheTruth(t *testing.T) {
 	lengths := []parts{{1, 4, 250, true}, {5, 4, 250, true}, {15, 4, 250, true}, {60, 1, 1000, false}}
 	for _, sinad := range []float64{12, 6, 20} {
 		for _, s := range []source{
-			received(t, "7.5 kHz IF, 1.2 kHz", benchOf(simulate.Healthy27MHzFM(), 2), sinad),
-			received(t, "12 kHz IF, 3 kHz", benchOf(invented(), 1), sinad),
+			received(t, "7.5 kHz IF, 1.2 kHz", benchOf(simulate.Healthy27MHzFM(), 22), sinad),
+			received(t, "12 kHz IF, 3 kHz", benchOf(invented(), 21), sinad),
 			gaussian(sinad),
 		} {
 			p := s.measured(t, 1000, 60, lengths...)
