@@ -30,6 +30,7 @@ type Live struct {
 	channel  int         // from 0; -1: not chosen yet
 	chosen   bool        // by hand
 	slow     []capture.Warning
+	settled  *capture.Warning // that something worked on the sound as it began
 	slowAt   int64
 }
 
@@ -172,8 +173,10 @@ func variance(x []float64) float64 {
 // LiveSeconds on.
 const slowEvery = 4
 
-// slowCodes are the warnings that a long look alone can give.
-var slowCodes = []string{"processed-audio", "dropped-samples", "dc-offset", "coarse-steps", "rate-suspect", "bytes-swapped"}
+// slowCodes are the warnings that a long look alone can give, but for
+// processed-audio: that is told by how a sound settles as it begins, so only the
+// first look can, and not if it goes on moving because a core is turned.
+var slowCodes = []string{"dropped-samples", "dc-offset", "coarse-steps", "rate-suspect", "bytes-swapped"}
 
 // warnings are those of the newest part, with those of the longer look.
 func (l *Live) warnings(m Measured, began float64) []capture.Warning {
@@ -203,6 +206,7 @@ func (l *Live) look() {
 	if l.slowAt > 0 && l.frames-l.slowAt < int64(slowEvery*l.rate) || len(l.ring[l.channel]) <= LiveSeconds*l.rate/2 {
 		return
 	}
+	first := l.slowAt == 0
 	l.slowAt = l.frames
 	l.slow = nil
 	x := l.ring[l.channel]
@@ -211,10 +215,23 @@ func (l *Live) look() {
 	if err != nil {
 		return
 	}
+	moved := false
 	for _, w := range m.Warnings {
-		if slices.Contains(slowCodes, w.Code) {
-			w.AtS = nil
+		w.AtS = nil
+		switch {
+		case w.Code == "processed-audio":
+			moved = true
+			if first {
+				l.settled = &w
+			}
+		case slices.Contains(slowCodes, w.Code):
 			l.slow = append(l.slow, w)
 		}
+	}
+	if moved && !first { // a person is turning something: what was heard first may have been that
+		l.settled = nil
+	}
+	if l.settled != nil {
+		l.slow = append(l.slow, *l.settled)
 	}
 }

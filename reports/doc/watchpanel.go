@@ -31,6 +31,7 @@ type Gauge struct {
 	HasBar             bool
 	Scale              string // what the bar's left end stands for
 	Best, State        string
+	BestShort          string // where Best does not fit
 	Mood               Mood
 }
 
@@ -108,7 +109,9 @@ func gauge(n analyze.Needle) Gauge {
 	}
 	if n.Best.OK() {
 		g.Best = fmt.Sprintf("best %s %s at %s s", liveValue(n.Best), n.Best.Unit, fixed(n.BestAtS, 1))
+		g.BestShort = fmt.Sprintf("best %s %s", liveValue(n.Best), n.Best.Unit)
 		if n.Now.OK() {
+			g.BestShort += ", now " + fixed(n.GapDB, 1) + " dB worse"
 			g.Best += ", now " + fixed(n.GapDB, 1) + " dB worse"
 		}
 	}

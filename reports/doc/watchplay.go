@@ -66,18 +66,18 @@ func (p Playing) Text() []string {
 	switch {
 	case p.Own:
 	case p.Microphone:
-		lines = append(lines, "level: 1 kHz to a fifth of the rated deviation, as 3 kHz deviates three times as far")
+		lines = append(lines, "set 1 kHz to a fifth of the rated deviation (p): 3 kHz deviates thrice that")
 	default:
-		lines = append(lines, "level: 1 kHz to the deviation or depth of the test")
+		lines = append(lines, "set 1 kHz to the deviation or depth of the test (p)")
 	}
 	if p.Loop {
-		lines = append(lines, "! the input hears this output itself, so this measures the computer, not a set")
+		lines = append(lines, "! the input hears this output itself: this measures the computer, no set")
 	}
 	if p.Turned != "" {
 		lines = append(lines, "! the output's volume stands at "+p.Turned+": it is that much softer than stated")
 	}
 	if p.Microphone && p.LevelDBFS >= loudDBFS {
-		lines = append(lines, "! loud for a microphone socket, which is made for millivolts: go up in small steps")
+		lines = append(lines, "! loud for a microphone socket, made for millivolts: go up in small steps")
 	}
 	return lines
 }
@@ -115,15 +115,16 @@ func (p Playing) ByOtherMeans(why string) []string {
 func PatchText(p Playing) []string {
 	if !p.Microphone {
 		return []string{
-			fmt.Sprintf("%s now plays into the generator's input for external modulation.", p.Output),
-			"Nothing of this computer at the set's microphone socket, and the microphone off:",
-			"a set with VOX keys itself by sound, and a transmitter destroys the generator.",
+			fmt.Sprintf("%s plays into the generator's input for external", p.Output),
+			"modulation. Nothing of this computer at the set's microphone socket, and",
+			"the microphone off: a set with VOX keys itself by sound, and a transmitter",
+			"destroys the generator.",
 			"",
-			"Generator on external modulation; its deviation or depth from the level played.",
+			"Generator on external modulation; the level played sets its deviation.",
 		}
 	}
 	sheet, _ := WiringCase("modulate")
-	return append([]string{fmt.Sprintf("%s now plays into the microphone socket, through the divider:", p.Output), ""}, sheet.Short()...)
+	return append([]string{fmt.Sprintf("%s plays into the microphone socket, through a divider:", p.Output), ""}, sheet.Short()...)
 }
 
 // GeneratorWord is what has to be typed before a signal goes to the generator.

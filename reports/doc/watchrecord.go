@@ -179,8 +179,8 @@ func RecordPanel(title, source string, text []string, w reports.Watch, heard boo
 func DummyText() []string {
 	sheet, _ := WiringCase("transmit")
 	return append([]string{
-		"Transmit tests follow. Switch the generator off and take it off the antenna socket:",
-		"a transmitter destroys it in an instant. Connect a dummy load that carries the set's power.",
+		"Transmit tests follow. Generator off, and off the antenna socket: a",
+		"transmitter destroys it in an instant. Dummy load on, for the full power.",
 		"",
 	}, sheet.Short()...)
 }

@@ -158,14 +158,15 @@ func WiringFor(load string) Sheet {
 	return s
 }
 
-// Short is the sheet for a screen: drawing, steps and cautions.
+// Short is the sheet for a screen: drawing, cautions and steps, so that what a small
+// screen leaves out is no caution.
 func (s Sheet) Short() []string {
 	lines := append([]string{}, s.Drawing...)
-	for _, step := range s.Steps {
-		lines = append(lines, "- "+step)
-	}
 	for _, c := range s.Cautions {
 		lines = append(lines, "! "+c)
+	}
+	for _, step := range s.Steps {
+		lines = append(lines, "- "+step)
 	}
 	return lines
 }

@@ -97,8 +97,17 @@ const below = 9
 // about twice as high as wide.
 func scale(figure string, width, height int) (wide, high int) {
 	for high = 4; high > 1; high-- {
-		if digitRows*high <= height && bigWidth(figure, 2*high) <= width {
+		if digitRows*high > height {
+			continue
+		}
+		if bigWidth(figure, 2*high) <= width {
 			return 2 * high, high
+		}
+		if high == 2 && bigWidth(figure, 3) <= width { // slender figures are better than small ones
+			return 3, 2
+		}
+		if high == 2 && bigWidth(figure, 2) <= width {
+			return 2, 2
 		}
 	}
 	if bigWidth(figure, 2) <= width {
@@ -131,8 +140,26 @@ func (c *canvas) bar(g doc.Gauge) {
 	if !g.HasBar {
 		return
 	}
-	c.line("  "+bar(g.Bar, c.o.Width-4), mood(g.Mood))
+	for range c.thick() {
+		c.line("  "+bar(g.Bar, c.o.Width-4), mood(g.Mood))
+	}
 	c.twoSides(" "+g.Scale, "the best so far ", faint)
+}
+
+// thick is how many lines a bar takes: two where there is room, to be seen from far.
+func (c *canvas) thick() int {
+	if c.room() >= below+4 {
+		return 2
+	}
+	return 1
+}
+
+// fitting is the best so far, without its moment where that would be cut.
+func fitting(g doc.Gauge, width int) string {
+	if cells(g.Best) <= width {
+		return g.Best
+	}
+	return g.BestShort
 }
 
 // pair draws two gauges side by side.
@@ -142,15 +169,18 @@ func (c *canvas) pair(a, b doc.Gauge) {
 	if cells(b.Value) > cells(longest) {
 		longest = b.Value
 	}
-	wide, high := scale(longest, half-3, c.room()-below-4)
+	wide, high := scale(longest, half-3, c.room()-below-5)
 	c.line("", plain)
 	c.columns(half, " "+a.Label+", "+a.Unit, " "+b.Label+", "+b.Unit, bold, bold)
 	left, right := big(a.Value, wide, high), big(b.Value, wide, high)
 	for i := range left {
 		c.columns(half, "  "+left[i], "  "+right[i], mood(a.Mood), mood(b.Mood))
 	}
-	c.columns(half, "  "+bar(a.Bar, half-5), "  "+bar(b.Bar, half-5), mood(a.Mood), mood(b.Mood))
-	c.columns(half, "  "+a.Best, "  "+b.Best, plain, plain)
+	c.line("", plain)
+	for range c.thick() {
+		c.columns(half, "  "+bar(a.Bar, half-5), "  "+bar(b.Bar, half-5), mood(a.Mood), mood(b.Mood))
+	}
+	c.columns(half, "  "+fitting(a, half-3), "  "+fitting(b, half-3), plain, plain)
 	c.columns(half, "  "+a.State, "  "+b.State, mood(a.Mood), mood(b.Mood))
 }
 
@@ -189,15 +219,20 @@ func (c *canvas) text(lines []string) {
 	if len(lines) > 0 {
 		c.line("", plain)
 	}
+	var all []string
 	for _, l := range lines {
-		parts := []string{l} // a drawing keeps its blanks
-		if cells(l) > c.o.Width-4 {
-			parts = fold(l, c.o.Width-4)
+		if cells(l) > c.o.Width-4 { // a drawing keeps its blanks
+			all = append(all, fold(l, c.o.Width-4)...)
+			continue
 		}
-		for _, part := range parts {
-			if c.room() > 1 {
-				c.line("  "+part, plain)
-			}
+		all = append(all, l)
+	}
+	if most := c.room() - 1; len(all) > most {
+		all = append(all[:max(0, most-1)], "... a taller window shows the rest")
+	}
+	for _, l := range all {
+		if c.room() > 1 {
+			c.line("  "+l, plain)
 		}
 	}
 }

@@ -91,3 +91,17 @@ func TestBarIsAsLongAsItsShare(t *testing.T) {
 	assert.Equal(t, "██▌·", bar(0.625, 4))
 	assert.Equal(t, "████", bar(7, 4))
 }
+
+// What a small window leaves out is said, and a best that would be cut is shortened.
+func TestWhatDoesNotFit(t *testing.T) {
+	p := doc.Panel{Title: "wiring", Text: []string{"1", "2", "3", "4", "5", "6", "7", "8", "9"}, Prompt: "Enter:"}
+	lines := Render(p, Options{Width: 80, Height: 8})
+	assert.Equal(t, "  4", lines[5])
+	assert.Equal(t, "  ... a taller window shows the rest", lines[6])
+	q := two()
+	q.Gauges[1].Best, q.Gauges[1].BestShort = "best -17.1 dBFS at 1004.0 s, now 12.3 dB worse", "best -17.1 dBFS, now 12.3 dB worse"
+	text := strings.Join(Render(q, Options{Width: 80, Height: 24}), "\n")
+	assert.Contains(t, text, "best -17.1 dBFS, now 12.3 dB worse")
+	text = strings.Join(Render(q, Options{Width: 120, Height: 24}), "\n")
+	assert.Contains(t, text, "at 1004.0 s, now 12.3 dB worse")
+}
