@@ -171,12 +171,26 @@ func ParseLimit(text, quantity string, kind unit.LevelKind) (Limit, error) {
 		err = l.setLevel(figure, kind)
 	} else {
 		l.Value, err = q.parse(figure)
+		err = likeLimit(err, q.example)
 		l.Typed = withUnit(figure, q.unit)
 	}
 	if err != nil {
 		return Limit{}, fmt.Errorf("limit: %w", err)
 	}
 	return l, nil
+}
+
+// likeLimit says of a figure that was not understood how a limit is written, in the
+// place of what its kind of figure would look like elsewhere.
+func likeLimit(err error, example string) error {
+	if err == nil {
+		return nil
+	}
+	why, _, told := strings.Cut(err.Error(), ": write it like ")
+	if !told {
+		return err
+	}
+	return fmt.Errorf("%s: write it like %s", why, example)
 }
 
 // deafest is the highest level, in dBm, that is taken for a sensitivity limit:
@@ -188,7 +202,7 @@ const deafest = -46.9
 func (l *Limit) setLevel(figure string, kind unit.LevelKind) error {
 	level, err := unit.ParseLevel(figure, kind)
 	if err != nil {
-		return err
+		return likeLimit(err, "0.5 uV PD or -113 dBm")
 	}
 	if level.Scale != unit.Absolute {
 		return fmt.Errorf("%q is no absolute level: write it like 0.5 uV PD or -113 dBm", figure)

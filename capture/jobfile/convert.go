@@ -140,7 +140,16 @@ func (c *converter) word(t text, key string, known []string) (string, error) {
 	if lower := strings.ToLower(t.Value); slices.Contains(known, lower) {
 		return lower, nil
 	}
-	return "", c.n.ErrorAt(t.At, "%s %q is not known: use %s", key, yamlfile.Short(t.Value), strings.Join(known, ", "))
+	return "", c.n.ErrorAt(t.At, "%s %q is not known: use %s", key, yamlfile.Short(t.Value), orOf(known))
+}
+
+// orOf lists words of which one is to be taken: "fm, am or ssb".
+func orOf(words []string) string {
+	last := len(words) - 1
+	if last < 1 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:last], ", ") + " or " + words[last]
 }
 
 func (c *converter) date(t text) (string, error) {
@@ -166,7 +175,7 @@ func (c *converter) local(t text) error {
 	name := t.Value
 	switch {
 	case strings.Contains(name, `\`):
-		return c.n.ErrorAt(t.At, "file %q has a backslash: write / between folders", yamlfile.Short(name))
+		return c.n.ErrorAt(t.At, "file \"%s\" has a backslash: write / between folders", yamlfile.Short(name))
 	case path.IsAbs(name) || drive.MatchString(name):
 		return c.n.ErrorAt(t.At, "file %q is not named from the job's folder: copy it there, and write only its name", yamlfile.Short(name))
 	case name == ".." || strings.HasPrefix(path.Clean(name), "../") || path.Clean(name) == "..":

@@ -48,11 +48,16 @@ func edit(file string, parse func([]byte) error, change func(*Lines) error) erro
 	if strings.Contains(string(data), "\r\n") {
 		l.end = "\r\n"
 	}
-	l.lines = strings.Split(strings.TrimRight(strings.ReplaceAll(string(data), "\r\n", "\n"), "\n"), "\n")
+	const mark = "\ufeff" // a byte-order mark is no part of the first key
+	plain, marked := strings.CutPrefix(string(data), mark)
+	l.lines = strings.Split(strings.TrimRight(strings.ReplaceAll(plain, "\r\n", "\n"), "\n"), "\n")
 	if err := change(l); err != nil {
 		return err
 	}
 	text := []byte(strings.Join(l.lines, l.end) + l.end)
+	if marked {
+		text = append([]byte(mark), text...)
+	}
 	if err := l.check(text); err != nil {
 		return err
 	}

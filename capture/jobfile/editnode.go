@@ -25,7 +25,7 @@ var flowKey = lazyPattern(`^(?:"([^"]*)"|'([^']*)'|([A-Za-z0-9_]+)):(?:\s+|$)`)
 func (l *Lines) top() node {
 	at := 0
 	for _, line := range l.lines {
-		text := strings.TrimLeft(strings.TrimPrefix(line, "\ufeff"), " ")
+		text := strings.TrimLeft(line, " ")
 		if strings.HasPrefix(text, "{") {
 			from := at + len(line) - len(text)
 			return l.valueAt(from, from+len(text))

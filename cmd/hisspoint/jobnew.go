@@ -118,7 +118,7 @@ func (a *app) sayPlan(dir string, j *job.Job) error {
 	if j.ShopFile != "" {
 		fmt.Fprintf(a.stdout, "  shop: %s\n", j.ShopFile)
 	}
-	fmt.Fprintln(a.stdout, folded("  to record: ", strings.Join(tests, ", ")))
+	fmt.Fprintln(a.stdout, folded("  to record: ", strings.Join(tests, "; ")))
 	if len(readings) > 0 {
 		fmt.Fprintln(a.stdout, folded("  to read: ", strings.Join(readings, "; ")))
 	}

@@ -139,6 +139,8 @@ func (f readingEntry) place(r *job.Round) (list string, index int, err error) {
 	switch answer := strings.ToLower(f.reading.Value); {
 	case f.why != "":
 		list, index = "not_measured", omitted
+	case (answer == "yes" || answer == "no") && reading >= 0:
+		return "", 0, fmt.Errorf("%s: is a meter reading; give its value, or say with --not-measured why there is none", f.reading.What)
 	case answer == "yes" || answer == "no":
 		list, index = "checks", check
 	case planned["checks"] && reading < 0:

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -39,18 +40,41 @@ measured_volts or level. Limit profiles are a list: their names with commas.`,
 			if how := otherWay(key); how != "" {
 				return fmt.Errorf("%s: holds more than a text; %s", args[0], how)
 			}
-			return jobfile.Edit(name, func(l *jobfile.Lines) error {
+			args[1] = withoutUnit(key, args[1])
+			err = jobfile.Edit(name, func(l *jobfile.Lines) error {
 				if key == "limits" {
 					return l.SetList(key, namesIn(args[1]))
 				}
 				return l.Set(key, args[1])
 			})
+			if number := leadingNumber.FindString(args[1]); err != nil && number != "" && strings.Contains(err.Error(), "must be a plain number") {
+				text, rest, _ := strings.Cut(err.Error(), ";")
+				return fmt.Errorf("%s: hisspoint job set %s %s;%s", text, args[0], number, rest)
+			}
+			return err
 		},
 	}
 	c.Flags().StringVar(&file, "file", "", "`recording` whose entry is set, as the job names it")
 	jobFlag(c, &name)
 	roundFlag(c, &round)
 	return c
+}
+
+var leadingNumber = regexp.MustCompile(`^[-+]?[0-9]+(?:[.,][0-9]+)?`)
+
+// unitOf is the unit that a key has in its name.
+var unitOf = map[string]string{"_db": "db", "_volts": "v", "_ohms": "ohm", "_mhz": "mhz", "_hz": "hz", "_percent": "%"}
+
+// withoutUnit takes the unit off a figure that the key's name states already.
+func withoutUnit(key, value string) string {
+	number := leadingNumber.FindString(value)
+	for ending, u := range unitOf {
+		rest := strings.ToLower(strings.TrimSpace(value[len(number):]))
+		if number != "" && strings.HasSuffix(key, ending) && (rest == u || rest == u+"s" || u == "ohm" && (rest == "\u03c9" || rest == "\u2126")) {
+			return number
+		}
+	}
+	return value
 }
 
 // recordingKeys are the keys of one recording.

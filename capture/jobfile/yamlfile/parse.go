@@ -218,6 +218,8 @@ var plainWords = []struct{ found, say string }{
 	{"value is not allowed in this context", "this is not expected here: check that lines which belong together begin in the same column"},
 	{"flow mapping end token", "a { is not closed: add the }"},
 	{"sequence end token", "a [ is not closed: add the ]"},
+	{"',' or '}' must be specified", "a comma or } is missing here, or text goes on behind its quotes: put all of a text in one pair of quotes"},
+	{"',' or ']' must be specified", "a comma or ] is missing here, or text goes on behind its quotes: put all of a text in one pair of quotes"},
 	{"is a reserved character", "text that begins with this character needs quotes"},
 }
 
@@ -246,5 +248,5 @@ func syntax(file string, err error) error {
 		text, _, _ = strings.Cut(text, ":")
 		return &Error{file, place(at), text + ": keep one of them"}
 	}
-	return &Error{file, place(at), "is not readable as YAML: " + text}
+	return &Error{file, place(at), "is not readable as YAML, check quotes, brackets and indentation: " + text}
 }
