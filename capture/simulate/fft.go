@@ -1,6 +1,9 @@
 package simulate
 
-import "math"
+import (
+	"math"
+	"sync"
+)
 
 // transform is a complex discrete Fourier transform of length 4^p or 2*4^p,
 // after Stockham (radix 4, no bit reversal). The library's transform takes
@@ -16,11 +19,8 @@ type transform struct {
 type stage struct{ radix, n, s int }
 
 func newTransform(n int) *transform {
-	t := &transform{n: n, re: make([]float64, n), im: make([]float64, n), twRe: make([]float64, n), twIm: make([]float64, n)}
-	for k := range n {
-		sin, cos := math.Sincos(2 * math.Pi * float64(k) / float64(n))
-		t.twRe[k], t.twIm[k] = cos, -sin
-	}
+	tw := twiddlesOf(n)
+	t := &transform{n: n, re: make([]float64, n), im: make([]float64, n), twRe: tw.re, twIm: tw.im}
 	s := 1
 	for m := n; m > 1; {
 		radix := 4
@@ -32,6 +32,24 @@ func newTransform(n int) *transform {
 		s *= radix
 	}
 	return t
+}
+
+// twiddles are e^(-2 pi i k/n), which all transforms of a length share.
+type twiddles struct{ re, im []float64 }
+
+var twiddlesKept sync.Map // int -> twiddles; a memory of a pure function
+
+func twiddlesOf(n int) twiddles {
+	if w, ok := twiddlesKept.Load(n); ok {
+		return w.(twiddles)
+	}
+	w := twiddles{make([]float64, n), make([]float64, n)}
+	for k := range n {
+		sin, cos := math.Sincos(2 * math.Pi * float64(k) / float64(n))
+		w.re[k], w.im[k] = cos, -sin
+	}
+	twiddlesKept.Store(n, w)
+	return w
 }
 
 // forward transforms in place. The inverse, times n, is the forward

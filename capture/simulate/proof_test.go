@@ -10,7 +10,6 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 // long says whether the long proofs are asked for.
@@ -46,8 +45,10 @@ func tau750(hz float64) float64 {
 
 // powers is the power of each bin of a recording, k/seconds Hz.
 func powers(x []float64) []float64 {
+	l := libraryFor(len(x))
+	defer l.done()
 	out := make([]float64, len(x)/2+1)
-	for k, c := range fourier.NewFFT(len(x)).Coefficients(nil, x) {
+	for k, c := range l.of(x) {
 		out[k] = 2 * (real(c)*real(c) + imag(c)*imag(c)) / float64(len(x)) / float64(len(x))
 	}
 	return out

@@ -4,8 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 // Filter is the gain (of amplitude, not dB) with which a reading listens at
@@ -50,7 +48,9 @@ func (b Bench) split(levelDBm float64, f Filter) (split, error) {
 		return split{}, fmt.Errorf("%w: %g Hz", ErrOffBin, tone/splitSeconds)
 	}
 	x := b.Take(levelDBm, splitSeconds)
-	spec := fourier.NewFFT(len(x)).Coefficients(nil, x)
+	l := libraryFor(len(x))
+	defer l.done()
+	spec := l.of(x)
 	power := func(k int) float64 {
 		g := f(float64(k) / splitSeconds)
 		return g * g * (real(spec[k])*real(spec[k]) + imag(spec[k])*imag(spec[k]))
@@ -182,8 +182,10 @@ func (b Bench) TruePower(s Segment, f Filter, seconds float64) Known {
 func (b Bench) power(s Segment, f Filter) float64 {
 	x := b.Record(s)
 	n := float64(len(x))
+	l := libraryFor(len(x))
+	defer l.done()
 	sum := 0.0
-	for k, c := range fourier.NewFFT(len(x)).Coefficients(nil, x) {
+	for k, c := range l.of(x) {
 		g := f(float64(k) * float64(b.Card.Rate) / n)
 		if k > 0 && g != 0 {
 			sum += 2 * g * g * (real(c)*real(c) + imag(c)*imag(c))
