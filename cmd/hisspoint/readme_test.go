@@ -56,6 +56,11 @@ func runCommand(t *testing.T, command string) string {
 		args = append(args, strings.Trim(w, `"`))
 	}
 	switch {
+	case command == "go run ./cmd/hisspoint demo":
+		made, err := demoOnce()
+		require.NoError(t, err)
+		require.NoError(t, made.place("."))
+		return made.printed
 	case args[0] == "hisspoint":
 		args = args[1:]
 	case strings.HasPrefix(command, "go run ./cmd/hisspoint "):
