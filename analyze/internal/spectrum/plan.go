@@ -156,7 +156,7 @@ func (p *plan) radix5(y, x []complex128, s, m int) {
 func (p *plan) anyRadix(y, x []complex128, s, m, r int) {
 	for k := range m {
 		for j := range r {
-			w := p.w(j*k*s)
+			w := p.w(j * k * s)
 			for q := range s {
 				var sum complex128
 				for l := range r {
