@@ -16,10 +16,12 @@ speed:
 
 # The Windows program needs a C compiler for its sound (Debian: gcc-mingw-w64-x86-64),
 # the one for ALSA that of the system. The others speak to PulseAudio and PipeWire.
-build = go build -trimpath -ldflags "-s -w" -o dist
+# make dist out=FOLDER puts them elsewhere.
+out = dist
+build = go build -trimpath -ldflags "-s -w" -o $(out)
 
 dist:
-	mkdir -p dist
+	mkdir -p $(out)
 	CGO_ENABLED=0 GOOS=linux GOARCH=amd64 $(build)/hisspoint-linux-amd64 ./cmd/hisspoint
 	CGO_ENABLED=0 GOOS=linux GOARCH=arm64 $(build)/hisspoint-linux-arm64 ./cmd/hisspoint
 	CGO_ENABLED=1 GOOS=windows GOARCH=amd64 CC=x86_64-w64-mingw32-gcc $(build)/hisspoint-windows-amd64.exe -tags malgo ./cmd/hisspoint

@@ -65,7 +65,7 @@ func (s *system) Record(d Device) (Input, error) {
 	}
 	f := formatOf(device.CaptureFormat(), device.CaptureChannels(), device.SampleRate())
 	in.device, clock, stale = device, newPace(f.Rate), f.Rate*staleMilliseconds/1000*f.Channels*f.width()
-	in.queue = newQueue(Device{ID: d.ID, Name: d.Name, Format: f}, f, func() error { _, err := s.find(malgo.Capture, d); return err })
+	in.queue = newQueue(Device{ID: d.ID, Name: d.Name, Format: f}, f, func() error { return s.diagnose(d, config) })
 	if d.Format.Rate != 0 && f.Rate != d.Format.Rate {
 		device.Uninit()
 		return nil, fmt.Errorf("%s: opens at %d Hz though it runs at %d; set it to one rate in the system's sound settings", d.Name, f.Rate, d.Format.Rate)
@@ -78,6 +78,31 @@ func (s *system) Record(d Device) (Input, error) {
 		return nil, fmt.Errorf("%s: cannot be started (%w); check that no other program holds it", d.Name, err)
 	}
 	return in, nil
+}
+
+// diagnose says why no samples come, if the device is gone or cannot be opened any
+// more. Windows lets it be opened twice; ALSA tells of it in its log.
+func (s *system) diagnose(d Device, config malgo.DeviceConfig) error {
+	if _, err := s.find(malgo.Capture, d); err != nil || runtime.GOOS != "windows" {
+		return err
+	}
+	var err error
+	answered := within(func() {
+		var again *malgo.Device
+		if again, err = malgo.InitDevice(s.context.Context, config, malgo.DeviceCallbacks{}); err == nil {
+			again.Uninit()
+		}
+	})
+	switch {
+	case !answered:
+		s.mutex.Lock()
+		s.stuck = true
+		s.mutex.Unlock()
+		return halted(d)
+	case err != nil:
+		return halted(d)
+	}
+	return nil
 }
 
 // Close implements Input.
