@@ -8,7 +8,6 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-	"gonum.org/v1/gonum/dsp/fourier"
 
 	"hisspoint/analyze"
 	"hisspoint/capture"
@@ -19,7 +18,8 @@ import (
 // no change of phase but that of a delay in seconds.
 func through(x []float64, rate int, dB func(hz float64) float64, delay float64) []float64 {
 	n := len(x)
-	f := fourier.NewFFT(n)
+	f, done := libraryPlan(n)
+	defer done()
 	c := f.Coefficients(nil, x)
 	for k := range c {
 		hz := float64(k) * float64(rate) / float64(n)

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -130,10 +131,24 @@ func percents(m analyze.Measured) map[int]float64 {
 
 func db(powerRatio float64) float64 { return 10 * math.Log10(powerRatio) }
 
+var libraryPlans sync.Map // int -> *sync.Pool of *fourier.FFT
+
+// libraryPlan is gonum's transform of a length, kept because a plan costs as much as
+// its use.
+func libraryPlan(n int) (f *fourier.FFT, done func()) {
+	pool, ok := libraryPlans.Load(n)
+	if !ok {
+		pool, _ = libraryPlans.LoadOrStore(n, &sync.Pool{New: func() any { return fourier.NewFFT(n) }})
+	}
+	f = pool.(*sync.Pool).Get().(*fourier.FFT)
+	return f, func() { pool.(*sync.Pool).Put(f) }
+}
+
 // noise is Gaussian noise of unit power whose density follows shape over
 // frequency; it repeats after n samples.
 func noise(r *rand.Rand, rate, n int, shape func(hz float64) float64) []float64 {
-	f := fourier.NewFFT(n)
+	f, done := libraryPlan(n)
+	defer done()
 	c := make([]complex128, n/2+1)
 	sum := 0.0
 	for k := 1; k < (n+1)/2; k++ {
