@@ -217,7 +217,7 @@ func (s *session) look(j *job.Job, r *job.Round, step live.Step, x signal.Signal
 		return false, fmt.Errorf("%s: %s", file, m.Error)
 	}
 	line, against := doc.RecordingResult(m.Measured)
-	against = append(against, lacks(step, m.Measured, here && w.Steady)...)
+	lacking := lacks(step, m.Measured, here && w.Steady)
 	if note, near := live.CardNote(s.in.Device().ID, m.Measured); near && !slices.Contains(against, note.Text) {
 		against = append(against, note.Text)
 	}
@@ -226,14 +226,19 @@ func (s *session) look(j *job.Job, r *job.Round, step live.Step, x signal.Signal
 		if line, against, err = s.lookPlayed(j, r, step, w, x, file, m.Measured); err != nil {
 			return false, err
 		}
+		lacking = nil
 	case here: // a steady tone
 	case len(step.Places) > 0 || step.Whole: // it changes on purpose
 		against = nil
 		for _, w := range m.Measured.Warnings {
-			if w.Code != "unsteady" && w.Code != "gain-changed" {
+			if w.Code != "unsteady" && w.Code != "gain-changed" && w.Code != "channels-identical" {
 				against = append(against, w.Text)
 			}
 		}
+	}
+	against = append(against, lacking...)
+	if line == "" {
+		line = "no sound"
 	}
 	fmt.Fprintf(s.a.stdout, "%s: %s\n", file, line)
 	if len(against) == 0 {

@@ -26,6 +26,8 @@ type looped struct {
 	peak   float64
 	at     int
 	silent bool // the output leads nowhere
+	hum    bool // a tone is always there
+	dead   bool // nothing is
 	closed bool
 }
 
@@ -74,7 +76,12 @@ func (c *looped) Read(block []float64) (int, error) {
 			sound[2*i] = 0
 		}
 		k := float64(c.at + i)
-		block[i] = sound[2*i]/2 + 1e-4*math.Sin(k*k*0.1)
+		switch block[i] = sound[2*i]/2 + 1e-4*math.Sin(k*k*0.1); {
+		case c.hum:
+			block[i] += 0.1 * math.Sin(2*math.Pi*1000*k/loopedRate)
+		case c.dead:
+			block[i] = 0
+		}
 	}
 	c.at += n
 	return n, nil
@@ -181,4 +188,14 @@ func TestRecordGoesOnWithoutAnOutput(t *testing.T) {
 	assert.Equal(t, exitTrouble, run([]string{"record", dir, "--output", "line"}, strings.NewReader("\nq\n"), &out, &err))
 	assert.Contains(t, err.String(), "hisspoint: --output: there is no sound output")
 	assert.Equal(t, 1, strings.Count(err.String(), "\n"))
+}
+
+// A recording that ought to hold no tone is doubted where it does.
+func TestRecordDoubtsAToneWhereNoneBelongs(t *testing.T) {
+	_, out, said := recordLooped(t, &looped{hum: true}, "      - bench_floor: {}\n", []string{"", "", "", "q"})
+	assert.Contains(t, said, "a tone is heard in it where none belongs: was the modulation off, or the volume at zero?")
+	assert.Contains(t, out, "as-left/bench-floor.wav: SINAD")
+	_, out, said = recordLooped(t, &looped{dead: true}, "      - sensitivity: {recordings: [{level: 1 uV}]}\n", []string{"", "", "", "q"})
+	assert.Contains(t, said, "no tone is heard in it")
+	assert.Contains(t, out, "as-left/sensitivity_1uV.wav: no sound")
 }
