@@ -17,6 +17,7 @@ type pace struct {
 	best    float64    // least lag of the window, in seconds
 	windows [3]float64 // those before, the newest last
 	known   int
+	settled bool // the beginning is over, in which a backend may hand out what it held
 }
 
 const (
@@ -35,6 +36,12 @@ func (p *pace) add(now time.Time, frames int) (lost bool) {
 	if p.began.IsZero() {
 		p.began, p.ends = now, now.Add(paceWindow)
 		return false // how long these were under way nobody knows
+	}
+	if !p.settled {
+		if p.settled = !now.Before(p.ends); p.settled {
+			p.began, p.ends = now, now.Add(paceWindow)
+		}
+		return false
 	}
 	p.frames += int64(frames)
 	p.best = math.Min(p.best, now.Sub(p.began).Seconds()-float64(p.frames)/p.rate)

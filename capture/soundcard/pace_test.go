@@ -30,6 +30,7 @@ func paced(seconds float64, clock float64, late func(t float64) float64, dropped
 func TestPaceTellsDroppedSamplesFromABusyComputer(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
 	never := func(float64) bool { return false }
+	early := func(t float64) float64 { return map[bool]float64{true: -0.03, false: 0}[t < 0.5] } // what a backend held
 	jitter := func(float64) float64 { return 0.004 * r.Float64() }
 	stalls := func(t float64) float64 { // up to 0.8 s, made up for in a burst
 		if into := t - float64(int(t/3))*3; into < 0.8 {
@@ -43,6 +44,7 @@ func TestPaceTellsDroppedSamplesFromABusyComputer(t *testing.T) {
 	for _, clock := range []float64{0, 2e-4, -2e-4} { // the worst clock of a sound card
 		assert.Equal(t, -1.0, paced(600, clock, jitter, never), "clock %g", clock)
 		assert.Equal(t, -1.0, paced(600, clock, stalls, never), "stalls, clock %g", clock)
+		assert.Equal(t, -1.0, paced(60, clock, early, never), "a beginning that comes early, clock %g", clock)
 		for _, gap := range []float64{0.01, 0.1, 1.5} {
 			from := 5.2 + r.Float64()
 			noticed := paced(60, clock, jitter, once(from, from+gap+0.001))
