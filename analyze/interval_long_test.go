@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"gonum.org/v1/gonum/mathext"
 
 	"hisspoint/analyze"
 	"hisspoint/capture/simulate"
@@ -13,7 +14,7 @@ import (
 // The long run: intervals of every reading at 6, 12 and 20 dB SINAD, in clicks and in
 // Gaussian noise alone, over 1,000 recordings each of 1, 5, 15 and 60 s. Those of the
 // noise and of the tone hold the truth 93 to 97 % of the time (give or take what so many
-// tries leave open), of the others 93 % or more; more is allowed where the deviation is
+// tries leave open; more where clicks are so few that their whole number shows), of the others 93 % or more; more is allowed where the deviation is
 // not stated. No constant of the method was chosen on these seeds.
 func TestIntervalsHoldTheTruth(t *testing.T) {
 	if !long() {
@@ -53,6 +54,29 @@ func (p *bulk) claim(t *testing.T, ms []analyze.Measured, seconds float64, name,
 	assert.GreaterOrEqual(t, c.share(), 0.93-chance, "%s, %g s, %s", p.name, seconds, label)
 	switch label {
 	case analyze.SINAD, analyze.THDN, analyze.SNR, analyze.NoiseLevel, analyze.Level, analyze.ToneLevel:
-		assert.LessOrEqual(t, c.share(), 0.97+chance, "%s, %g s, %s", p.name, seconds, label)
+		most := math.Max(0.97, countCovered(p.clicks*seconds))
+		assert.LessOrEqual(t, c.share(), most+chance, "%s, %g s, %s", p.name, seconds, label)
 	}
+}
+
+// countCovered is the largest share that intervals of a Poisson mean between two thirds
+// of and one and a half times the one given hold of it, if their ends are gamma quantiles
+// of order n + 1/4 and n + 1/2, by the Poisson distribution itself: a count is a whole
+// number, so where clicks are few no ends hold 95 %.
+func countCovered(mean float64) (most float64) {
+	if mean < 0.01 || mean > 100 { // no clicks to speak of; so many that it makes no difference
+		return 0
+	}
+	for by := 1 / 1.5; by <= 1.5; by *= 1.05 {
+		m, inside := mean*by, 0.0
+		p := math.Exp(-m)
+		for n := 0.0; n < 200; n++ {
+			if (n == 0 || mathext.GammaIncRegInv(n+0.25, 0.025) <= m) && m <= mathext.GammaIncRegInv(n+0.5, 0.975) {
+				inside += p
+			}
+			p *= m / (n + 1)
+		}
+		most = math.Max(most, inside)
+	}
+	return most
 }

@@ -28,6 +28,7 @@ const truthSeconds = 10
 // bulk are readings of recordings of one source, by their length in seconds.
 type bulk struct {
 	name         string
+	clicks       float64 // a second
 	ms, unstated map[float64][]analyze.Measured
 	truth        map[string]float64
 	hum          [5]float64 // mean square of the lines of 50 to 200 Hz, by order
@@ -51,9 +52,10 @@ func benchOf(set simulate.FM, seed uint64) simulate.Bench {
 
 // source makes recording i of that many seconds, each with noise of its own.
 type source struct {
-	name string
-	how  job.Reading
-	take func(i int, seconds float64) []float64
+	name   string
+	how    job.Reading
+	take   func(i int, seconds float64) []float64
+	clicks float64 // a second, by Rice's formula
 }
 
 // received is a simulated set at the level that gives about that SINAD.
@@ -66,9 +68,12 @@ func received(t testing.TB, name string, b simulate.Bench, sinad float64) source
 
 // receivedAt is a simulated set at a level at its aerial socket.
 func receivedAt(name string, b simulate.Bench, dBm float64) source {
-	return source{name, job.Reading{Deviation: b.Generator.DeviationHz}, func(i int, seconds float64) []float64 {
+	take := func(i int, seconds float64) []float64 {
 		return b.WithSeed(b.Seed+uint64(i)<<32).Take(dBm+b.Generator.PadDB, seconds)
-	}}
+	}
+	set := b.Set.(simulate.FM)
+	rate := simulate.ModulatedClickRate(0, b.Generator.DeviationHz, set.IFBandwidthHz/(2*math.Sqrt(3)), math.Pow(10, set.CNRdB(dBm)/10))
+	return source{name, job.Reading{Deviation: b.Generator.DeviationHz}, take, rate}
 }
 
 // gaussian is a tone in flat Gaussian noise, with a second harmonic of 1 % and hum.
@@ -79,14 +84,14 @@ func gaussian(sinad float64) source {
 		s := silence(intervalRate, seconds).tone(0.2, 1000, 2*math.Pi*r.Float64()).tone(0.002, 2000, 1).tone(0.02, 50, 2).offset(0.001)
 		x := noise(r, intervalRate, len(s.x), between(0, 3800))
 		return s.add(times(math.Sqrt(nd*3800/3100), x)).x
-	}}
+	}, 0}
 }
 
 // measured makes n recordings of that many seconds, a multiple of truthSeconds, and
 // measures of each as many parts of other lengths as asked for. Only readings are kept.
 func (s source) measured(t testing.TB, n int, seconds float64, parts ...parts) *bulk {
 	t.Helper()
-	p := &bulk{name: s.name, ms: map[float64][]analyze.Measured{}, unstated: map[float64][]analyze.Measured{}}
+	p := &bulk{name: s.name, clicks: s.clicks, ms: map[float64][]analyze.Measured{}, unstated: map[float64][]analyze.Measured{}}
 	for _, c := range parts {
 		p.ms[c.seconds] = make([]analyze.Measured, min(n, c.of)*c.each)
 		p.unstated[c.seconds] = make([]analyze.Measured, len(p.ms[c.seconds]))
