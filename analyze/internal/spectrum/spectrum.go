@@ -5,6 +5,8 @@ package spectrum
 import (
 	"math/bits"
 	"sync"
+
+	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 // Smooth returns the smallest product of 2, 3 and 5 that is at least n and
@@ -59,29 +61,32 @@ func (s *shelf[T]) put(n int, p T) {
 	s.plans[n] = append(s.plans[n], p)
 }
 
-var plans shelf[*plan]
+var (
+	realPlans    shelf[*fourier.FFT]
+	complexPlans shelf[*fourier.CmplxFFT]
+)
 
 // Forward returns the m/2+1 coefficients X_k = sum x_t exp(-2 pi i k t / m) of
 // x. The length m of x must be even and at least 2. If dst is large enough it is used.
 func Forward(dst []complex128, x []float64) []complex128 {
-	n := len(x) / 2
-	p := plans.take(n, newPlan)
-	defer plans.put(n, p)
-	if cap(dst) < n+1 {
-		dst = make([]complex128, n+1)
+	m := len(x)
+	f := realPlans.take(m, fourier.NewFFT)
+	defer realPlans.put(m, f)
+	if cap(dst) < m/2+1 {
+		dst = make([]complex128, m/2+1)
 	}
-	return p.real(dst[:n+1], x)
+	return f.Coefficients(dst[:m/2+1], x)
 }
 
 // Inverse returns the m real values y_t = (1/m) sum Y_k exp(2 pi i k t / m) of
 // which coeff holds the m/2+1 coefficients of non-negative frequency.
 func Inverse(dst []float64, coeff []complex128, m int) []float64 {
-	p := plans.take(m/2, newPlan)
-	defer plans.put(m/2, p)
+	f := realPlans.take(m, fourier.NewFFT)
+	defer realPlans.put(m, f)
 	if cap(dst) < m {
 		dst = make([]float64, m)
 	}
-	dst = p.inverse(dst[:m], coeff[:m/2+1])
+	dst = f.Sequence(dst[:m], coeff[:m/2+1])
 	s := 1 / float64(m)
 	for i := range dst {
 		dst[i] *= s
@@ -93,14 +98,12 @@ func Inverse(dst []float64, coeff []complex128, m int) []float64 {
 // its inverse transform (with the factor 1/len).
 func InverseComplex(z []complex128) []complex128 {
 	m := len(z)
-	p := plans.take(m, newPlan)
-	defer plans.put(m, p)
-	for i, v := range z {
-		z[i] = complex(imag(v), real(v))
+	f := complexPlans.take(m, fourier.NewCmplxFFT)
+	defer complexPlans.put(m, f)
+	out := f.Sequence(nil, z)
+	s := complex(1/float64(m), 0)
+	for i := range out {
+		out[i] *= s
 	}
-	s := 1 / float64(m)
-	for i, v := range p.forward(z, p.b) {
-		z[i] = complex(s*imag(v), s*real(v))
-	}
-	return z
+	return out
 }
