@@ -38,17 +38,21 @@ func (c Conditions) Unstated(deviation, depth float64) string {
 // MisfitSetup says why a limit does not apply to a test of another kind than
 // sensitivity, or "" if it does.
 func (c Conditions) MisfitSetup(s Setup) string {
-	if c.Level != "" {
-		at := s.Level
-		at.DB -= s.Path.PadDB
-		switch {
-		case s.LevelTyped == "":
-			return fmt.Sprintf("the limit holds at %s, and the test does not state its level", c.Level)
-		case !c.AtLevel(at):
-			return fmt.Sprintf("the limit holds at %s, measured was at %s", c.Level, s.LevelTyped)
-		}
+	switch {
+	case c.Level != "" && s.LevelTyped == "":
+		return fmt.Sprintf("the limit holds at %s, and the test does not state its level", c.Level)
+	case c.elsewhere(s):
+		return fmt.Sprintf("the limit holds at %s, measured was at %s", c.Level, s.LevelTyped)
 	}
 	return c.misfit(s.Reading, s.Mode, s.Deviation, s.Depth)
+}
+
+// elsewhere tells whether a limit is one of another test: it holds at a level that
+// is not that of this one.
+func (c Conditions) elsewhere(s Setup) bool {
+	at := s.Level
+	at.DB -= s.Path.PadDB
+	return c.Level != "" && s.LevelTyped != "" && !c.AtLevel(at)
 }
 
 // sameLevelDB is by how much the level of a test may differ from that at which a
@@ -129,7 +133,7 @@ func (s Setup) Pick(quantity string, profiles []Profile) []Limit {
 	chosen := map[string]Limit{}
 	for _, p := range profiles {
 		for _, l := range p.Limits {
-			if l.Quantity != quantity || !l.Belongs(kind) {
+			if l.Quantity != quantity || !l.Belongs(kind) || l.Conditions.elsewhere(s) {
 				continue
 			}
 			if old, has := chosen[l.Bound]; !has || old.Conditions.MisfitSetup(s) != "" && l.Conditions.MisfitSetup(s) == "" {

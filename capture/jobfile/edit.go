@@ -108,7 +108,20 @@ func (l *Lines) Set(key, value string) error {
 			return err
 		}
 	}
-	return l.set(n, path[len(path)-1], orEmpty(value))
+	return l.set(n, path[len(path)-1], valueOf(path[len(path)-1], value))
+}
+
+// valueOf is a value as it is written: a figure without quotes where the key takes a
+// plain number, else a text.
+func valueOf(key, value string) string {
+	number := key == job.KeyFrom || key == job.KeyTo || key == "reflection_factor"
+	for _, ending := range []string{"_db", "_volts", "_ohms", "_mhz", "_hz", "_percent"} {
+		number = number || strings.HasSuffix(key, ending)
+	}
+	if v, err := unit.ParseNumber(value); number && err == nil {
+		return number64(v)
+	}
+	return orEmpty(value)
 }
 
 // SetList gives a key of the top a list of texts, in the place of what it had.
@@ -265,7 +278,7 @@ func (l *Lines) SetTest(round string, index int, key, value string) error {
 	if err != nil {
 		return err
 	}
-	return l.set(s, key, orEmpty(value))
+	return l.set(s, key, valueOf(key, value))
 }
 
 // SetFile gives a test its one file: read whole, or with the list of places that

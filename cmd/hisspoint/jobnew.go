@@ -118,7 +118,9 @@ func (a *app) sayPlan(dir string, j *job.Job) error {
 	if j.ShopFile != "" {
 		fmt.Fprintf(a.stdout, "  shop: %s\n", j.ShopFile)
 	}
-	fmt.Fprintln(a.stdout, folded("  to record: ", strings.Join(tests, "; ")))
+	if len(tests) > 0 {
+		fmt.Fprintln(a.stdout, folded("  to record: ", strings.Join(tests, "; ")))
+	}
 	if len(readings) > 0 {
 		fmt.Fprintln(a.stdout, folded("  to read: ", strings.Join(readings, "; ")))
 	}
@@ -159,6 +161,14 @@ func (f jobNewFlags) job(dir string) (*job.Job, error) {
 	}
 	if f.limits != "" {
 		j.Limits = namesIn(f.limits)
+	}
+	for _, name := range j.Limits {
+		if ext := filepath.Ext(name); ext != ".yaml" && ext != ".yml" {
+			continue
+		}
+		if _, err := os.Stat(filepath.Join(dir, filepath.FromSlash(name))); err != nil {
+			return nil, fmt.Errorf("--limits: %s does not lie in the job's folder; copy it there first, or name it in the shop's file", name)
+		}
 	}
 	if err := jobfile.Resolve(j, dir); err != nil {
 		return nil, err

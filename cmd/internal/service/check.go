@@ -29,6 +29,8 @@ type checker struct {
 	round *job.Round
 	used  map[string]use // where files were met first
 	found []Finding
+
+	profiles []job.Profile
 }
 
 func (c *checker) add(next, format string, args ...any) {
@@ -53,6 +55,10 @@ func (s Service) Check(j *job.Job) []Finding {
 		c.add("hisspoint job add *.wav", "there is no round yet")
 	}
 	c.outcome()
+	var err error
+	if c.profiles, err = j.ResolveProfiles(limit.Lookup); err != nil {
+		c.add("hisspoint job set limits NAME (hisspoint limits lists them)", "%v", err)
+	}
 	for _, r := range []struct {
 		name  string
 		round *job.Round

@@ -34,6 +34,7 @@ func (c *checker) test(index int, t job.Test) {
 	case left:
 		return
 	}
+	c.limits(t)
 	if c.missing(kind, t); t.Planned() {
 		return
 	}
@@ -52,6 +53,33 @@ func (c *checker) test(index int, t job.Test) {
 		}
 	}
 	c.tones(kind, t, files)
+}
+
+// limits says where a test could not be judged by the limit that there is for it.
+func (c *checker) limits(t job.Test) {
+	say := func(why string) {
+		if why != "" {
+			c.add(fmt.Sprintf("hisspoint job set rounds.%s.tests.%s.KEY \"...\" (criterion, filter, tone, deviation, depth or level), or another profile", c.name, typedTest(t)),
+				"%s cannot be judged: %s", t.Label(), why)
+		}
+	}
+	if t.Sensitivity != nil {
+		s := c.job.Sensitivity(c.round, t.Sensitivity, c.profiles)
+		if s.Limit != nil {
+			say(s.Limit.Conditions.Misfit(s))
+		}
+		return
+	}
+	kind, _ := job.KindOf(t.Kind)
+	s := c.job.Setup(c.round, t)
+	for _, quantity := range kind.Limits {
+		for _, l := range s.Pick(quantity, c.profiles) {
+			if why := l.Conditions.MisfitSetup(s); why != "" {
+				say(l.Name + ": " + why)
+				return
+			}
+		}
+	}
 }
 
 // missing says what is planned and not recorded yet.

@@ -123,6 +123,9 @@ func (s Service) test(j *job.Job, r *job.Round, t job.Test, profiles []job.Profi
 	out := reports.Test{Kind: t.Kind, Name: t.Name}
 	if t.Sensitivity != nil {
 		record, err := s.Sensitivity(j.Sensitivity(r, t.Sensitivity, profiles), Use{})
+		if t.Planned() { // nothing is too close to call where nothing was recorded
+			record.Verdict, record.Result.Point.Why = nil, "not recorded yet"
+		}
 		record.Result.Warnings = append(record.Result.Warnings, namedTwice(t.Sensitivity.Takes, t.Sensitivity.Stepped)...)
 		out.Sensitivity = &record
 		return out, err

@@ -159,6 +159,14 @@ func TestPlansMeasureAsProfilesWant(t *testing.T) {
 		require.GreaterOrEqual(t, i, 0, kind)
 		at := r.Tests[i].Stanza
 		assert.Equal(t, []any{400.0, 30.0, "50 uV"}, []any{at.ToneHz, at.Depth, at.LevelTyped})
+		p, err := limit.Lookup("marine-mf-am")
+		require.NoError(t, err)
+		for _, test := range r.Tests {
+			if test.Kind == job.KindDistortion {
+				limits := (&job.Job{Set: job.Set{Mode: job.AM}}).Setup(&r, test).Pick(job.QuantitySNR, []job.Profile{p})
+				assert.Len(t, limits, map[bool]int{true: 1, false: 0}[test.Name != ""], "at 1 mV it is the limit of another test")
+			}
+		}
 	}
 }
 
