@@ -46,6 +46,7 @@ func (f *Feed) run() {
 	for {
 		n, err := f.in.Read(block)
 		if err == nil {
+			f.watch.waited(n == len(block))
 			err = f.hear(block[:n])
 		}
 		if err != nil {

@@ -15,6 +15,7 @@ import (
 	"hisspoint/capture/job"
 	"hisspoint/capture/soundcard"
 	"hisspoint/capture/unit"
+	"hisspoint/reports"
 )
 
 var format = soundcard.Format{Rate: 8000, Channels: 1, Bits: 16}
@@ -142,6 +143,31 @@ func TestFeedTurnsAPanicIntoAnError(t *testing.T) {
 	assert.ErrorContains(t, <-done, "a fault in hisspoint itself")
 	assert.ErrorContains(t, f.Err(), "a fault in hisspoint itself")
 	assert.Contains(t, take.Keep(), "s are kept in")
+}
+
+// waiting is an input that always has more than is asked for: the computer is late.
+type waiting struct{ fake }
+
+func (w *waiting) Read(block []float64) (int, error) {
+	if w.at >= w.frames {
+		return 0, io.EOF
+	}
+	w.at += len(block)
+	return len(block), nil
+}
+
+// A computer that cannot keep up takes fewer readings, so that it catches up.
+func TestFewerReadingsWhereTheComputerIsLate(t *testing.T) {
+	count := func(in soundcard.Input) (n int) {
+		l, err := analyze.NewLive("fake", 8000, 1, 0, job.Reading{})
+		require.NoError(t, err)
+		w, err := NewWatch(in, l, analyze.AimAudio)
+		require.NoError(t, err)
+		require.NoError(t, w.Run(nil, 0, func(reports.Watch) error { n++; return nil }))
+		return n
+	}
+	assert.InDelta(t, 95, count(&fake{frames: 80000, fault: io.EOF}), 2, "ten a second")
+	assert.InDelta(t, 15, count(&waiting{fake{frames: 80000}}), 3, "one a second after the first")
 }
 
 func TestOutputsAreRememberedLikeInputs(t *testing.T) {

@@ -15,7 +15,13 @@ const (
 	perSecond     = 10
 	perSecondLong = 2
 	longSeconds   = 1.5
+	perSecondLate = 1
 )
+
+// lateReads is after how many reads in a row that found a whole block waiting the
+// computer counts as too busy: then fewer readings are taken, since a sound that
+// nobody fetches is lost.
+const lateReads = 10
 
 // Watch measures what an input hears, again and again. Its methods may be called
 // while Run runs.
@@ -27,6 +33,7 @@ type Watch struct {
 	card  *Qualified // nil: not qualified
 	next  int64      // frame at which the next reading is due
 	heard int64
+	whole int // reads in a row that found a whole block waiting
 }
 
 // NewWatch begins to watch an input.
@@ -102,6 +109,7 @@ func (w *Watch) Run(stop <-chan struct{}, most int64, emit func(reports.Watch) e
 		case err != nil:
 			return err
 		}
+		w.waited(n == len(block))
 		reading, due, err := w.Hear(block[:n])
 		if err != nil {
 			return err
@@ -113,6 +121,17 @@ func (w *Watch) Run(stop <-chan struct{}, most int64, emit func(reports.Watch) e
 		}
 	}
 	return nil
+}
+
+// waited is told of each read whether a whole block was waiting. A pipe has as much
+// as it is given, and loses nothing.
+func (w *Watch) waited(whole bool) {
+	w.mutex.Lock()
+	defer w.mutex.Unlock()
+	w.whole++
+	if !whole || w.in.Device().ID == "-" {
+		w.whole = 0
+	}
 }
 
 // Hear takes samples and gives a reading where one is due.
@@ -128,6 +147,9 @@ func (w *Watch) Hear(block []float64) (reports.Watch, bool, error) {
 	rate := perSecond
 	if w.live.Seconds() > longSeconds {
 		rate = perSecondLong
+	}
+	if w.whole > lateReads {
+		rate = perSecondLate
 	}
 	w.next = max(w.next, w.heard-1) + int64(f.Rate/rate)
 	m, err := w.live.Measure()
