@@ -182,8 +182,8 @@ func (s *session) proposed(j *job.Job, r *job.Round, t *job.SensitivityTest) (le
 		return 0, false, err
 	}
 	how := j.Sensitivity(r, t, profiles)
-	if how.Criterion.Quantity == job.QuantityQuieting {
-		return 0, true, nil // its levels have to be planned: the hiss without a signal belongs to them
+	if how.Criterion.Quantity != job.QuantitySINAD {
+		return 0, true, nil // its levels have to be planned: the hiss without a signal, or a second recording, belongs to them
 	}
 	start := live.StartLevel(how)
 	files := make([]string, len(how.Takes))

@@ -322,3 +322,15 @@ func TestTheDeviceChosenLastIsUsedAgain(t *testing.T) {
 	_, err = Source{}.pick(all[:1])
 	assert.ErrorContains(t, err, "Line B: the input chosen last is not there", "never another one in silence")
 }
+
+// Nothing is modulated for quieting: what tells what to set hears so from its steps.
+func TestQuietingLevelsAreCarriers(t *testing.T) {
+	off, err := unit.ParseLevel("off", unit.PD)
+	require.NoError(t, err)
+	test := &job.SensitivityTest{Criterion: job.Criterion{Quantity: job.QuantityQuieting, Value: 20, Unit: "dB"},
+		Takes: []job.Take{{Level: off, Typed: "off"}, {Level: unit.DBm(-101), Typed: "-101 dBm"}}}
+	steps := Steps(t.TempDir(), "as_left", &job.Round{Tests: []job.Test{{Kind: job.KindSensitivity, Sensitivity: test}}})
+	require.Len(t, steps, 3)
+	assert.Equal(t, []string{"", job.StateCarrier}, []string{steps[0].Take.State, steps[1].Take.State})
+	assert.Empty(t, test.Takes[1].State, "the job file knows it by the criterion")
+}

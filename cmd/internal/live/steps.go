@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
 )
 
 // Step is one recording that a job still lacks.
@@ -73,6 +74,9 @@ func stepsOf(dir, round string, index int, t job.Test, kind job.Kind) []Step {
 	for i, k := range takes {
 		s := base
 		s.Take, s.Index, s.File, s.Named = k, i, k.File, k.File != ""
+		if t.Sensitivity != nil && t.Sensitivity.Criterion.Quantity == job.QuantityQuieting && k.Level.Scale != unit.Off {
+			s.Take.State = job.StateCarrier // nothing is modulated for quieting
+		}
 		s.Whole = kind.Single && len(takes) == 1 && kind.Place(k) == ""
 		if !s.Named || !there(dir, s.File) {
 			out = append(out, one(s, kind.Place(k)))
