@@ -172,7 +172,7 @@ func CardOnPoint(r SensitivityResult) float64 {
 	case above == nil:
 		above = below
 	}
-	a, b := cardOnRow(r, *below), cardOnRow(r, *above)
+	a, b := CardOnRow(r, *below), CardOnRow(r, *above)
 	u := 0.0
 	if d := above.Level.DB - below.Level.DB; d > 0 {
 		u = (p.Level.DB - below.Level.DB) / d
@@ -180,8 +180,8 @@ func CardOnPoint(r SensitivityResult) float64 {
 	return (a + u*(b-a)) / p.Slope
 }
 
-// cardOnRow is by how many dB the criterion's quantity reads too low at most.
-func cardOnRow(r SensitivityResult, row Row) float64 {
+// CardOnRow is by how many dB the criterion's quantity reads too low at most.
+func CardOnRow(r SensitivityResult, row Row) float64 {
 	q := r.Test.Reading.Card
 	own := CardOn(q, row.Measured)
 	switch r.Test.Criterion.Quantity {

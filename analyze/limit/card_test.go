@@ -41,14 +41,14 @@ func distortionTest(t *testing.T, set, card float64, seed uint64, q *job.Qualifi
 // the truth nearly always, and the widened one holds it, whether the card's noise
 // is there in full or not at all.
 func TestCardsShareCoversTheTruth(t *testing.T) {
-	const set, tries = 0.01, 100
+	const set, tries = 0.01, 60
 	inBand := func(sigma float64) float64 { return sigma * sigma * 3100 / (cardRate / 2) }
 	truth := 10 * math.Log10((0.045+inBand(set))/inBand(set))
 	for _, c := range []struct {
 		name            string
 		card, qualified float64
 		own             int // of the readings' own intervals, at most
-	}{{"there in full", set / 2, set / 2, 5}, {"not there", 0, set / 2, 100}} {
+	}{{"there in full", set / 2, set / 2, 3}, {"not there", 0, set / 2, tries}} {
 		q := qualified(unit.DBFS(inBand(c.qualified)), 0)
 		held, own := 0, 0
 		for i := range tries {
@@ -62,7 +62,8 @@ func TestCardsShareCoversTheTruth(t *testing.T) {
 				own++
 			}
 		}
-		assert.GreaterOrEqual(t, held, 91, c.name) // 93 % less two standard deviations of 100
+		t.Logf("%s: held the truth %d and %d times of %d", c.name, held, own, tries)
+		assert.GreaterOrEqual(t, held, 52, c.name) // 93 % less two standard deviations of 60
 		assert.LessOrEqual(t, own, c.own, c.name)
 	}
 }
@@ -149,4 +150,20 @@ func TestCardInThePoint(t *testing.T) {
 	require.True(t, ok)
 	assert.InDelta(t, wide.Point.High+117, b.Expanded(), 1e-5)
 	assert.Equal(t, "dB of reading", b[len(b)-1].Unit)
+}
+
+// A set whose every reading lies below the criterion fails a limit at once, unless
+// the card's noise may be what keeps it there.
+func TestCardKeepsASetFromFailingBeyondTheLevels(t *testing.T) {
+	lim := job.Limit{Quantity: job.QuantitySensitivity, Bound: job.AtMost, Value: -113, Unit: "dBm"}
+	nd := math.Pow(10, -1.1)
+	row := analyze.Row{Level: unit.DBm(-110), Worth: analyze.Reading{Name: analyze.SINAD, Unit: "dB", Value: 11.3, Low: 11.1, High: 11.5},
+		Measured: analyze.Measured{Rate: cardRate, Readings: []analyze.Reading{{Name: analyze.ToneLevel}, {Name: analyze.NoiseLevel, Value: -11}, {Name: analyze.SINAD, Value: 10 * math.Log10((1+nd)/nd)}}}}
+	r := analyze.SensitivityResult{Test: job.Sensitivity{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}},
+		Series: analyze.Series{Unit: "dBm", Rows: []analyze.Row{row}}, Point: analyze.Point{Status: analyze.AboveRange}}
+	assert.Equal(t, Fail, JudgeSensitivity(r, lim, job.Guarded).Outcome)
+	r.Test.Reading.Card = qualified(-11-6, 0)
+	assert.Equal(t, Undecided, JudgeSensitivity(r, lim, job.Guarded).Outcome, "the card takes up to 1.1 dB")
+	r.Test.Reading.Card = qualified(-11-20, 0)
+	assert.Equal(t, Fail, JudgeSensitivity(r, lim, job.Guarded).Outcome)
 }

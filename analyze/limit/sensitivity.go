@@ -114,6 +114,7 @@ func beyondWhy(outcome string, below bool) string {
 // be on that side. A reading without a tone is no evidence.
 func edgeOf(r analyze.SensitivityResult, below, surely bool) (edge float64, ok bool) {
 	want := r.Test.Criterion.Value
+	typed := budget.Budget{budget.Rectangular(cardReading, r.Test.Reading.CardDB)}.Expanded()
 	for _, row := range r.Series.Rows {
 		if row.Level.Scale != unit.Absolute {
 			continue
@@ -125,9 +126,9 @@ func edgeOf(r analyze.SensitivityResult, below, surely bool) (edge float64, ok b
 			// modulation was off: only a weaker reading with a tone is evidence.
 		case surely && !w.HasInterval():
 		case below:
-			here = w.Value >= want && (!surely || w.Low >= want)
-		default:
-			here = w.Value < want && (!surely || w.High < want)
+			here = w.Value >= want && (!surely || w.Low-typed >= want)
+		default: // the card's own noise may be what keeps it below
+			here = w.Value < want && (!surely || w.High+typed+analyze.CardOnRow(r, row) < want)
 		}
 		if here && (!ok || (row.Level.DB < edge) == below) {
 			edge, ok = row.Level.DB, true
