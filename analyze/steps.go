@@ -14,9 +14,11 @@ import (
 )
 
 // Part is a stretch of a recording in which nothing was turned. Moments of
-// turning are not in it, nor is what may belong to its neighbour.
+// turning are not in it, nor is what may belong to its neighbour: from the end of one
+// part to the beginning of the next reaches all that is in doubt.
 type Part struct {
 	From, To    float64 // seconds from the start of the file
+	Turned      float64 // likeliest moment of the turning before it; the start for the first
 	Tone, Noise float64 // dBFS, medians over the part's blocks; -200 for none
 	Unsteady    bool    // it holds more than one state
 }
@@ -29,7 +31,7 @@ var ErrSteps = errors.New("the steps found do not fit")
 const (
 	stepMin      = 1.0  // shortest plateau
 	stepKeep     = 0.4  // shortest that is left when what may be its neighbour's is cut off
-	stepMargin   = 0.1  // left out at either end of a plateau besides, where its border is sharp
+	stepMargin   = 0.15 // left out at either end of a plateau besides, where its border is sharp: contacts are heard for 0.12 s
 	leastMargin  = 0.03 // and where it is not
 	stepMost     = 60   // plateaus at most
 	stepSpare    = 2    // beyond the number expected that are looked for
@@ -87,19 +89,20 @@ func (b blocked) known(most int, o segment.Options) segment.Cut {
 	return cut
 }
 
-// times are the stretches of a cut in seconds, with a margin to their
-// neighbours. Where neighbours differ much a border is sharp, and the margin is for
-// contacts that sound like one of them; where they hardly differ the range of the
-// border is wide already, and what little is the neighbour's does no harm.
-func (b blocked) times(c segment.Cut) []Part {
+// times are the stretches of a cut in seconds: what may be the neighbour's, as
+// the range of the border says, is not in them, nor is a margin besides. Where
+// neighbours differ much a border is sharp, and the margin is for contacts that sound
+// like one of them; where they hardly differ the range is wide already.
+func (b blocked) times(c segment.Cut, margin float64) []Part {
 	out := make([]Part, len(c.Stretches))
 	for i, s := range c.Stretches {
-		p := Part{From: b.at(s.From), To: b.at(s.To)}
+		p := Part{From: b.at(s.From), To: b.at(s.To), Turned: b.start}
 		if i > 0 {
-			p.From += b.margin(c.Borders[i-1])
+			p.From += b.margin(c.Borders[i-1], margin)
+			p.Turned = b.at(c.Borders[i-1].At)
 		}
 		if i < len(out)-1 {
-			p.To -= b.margin(c.Borders[i])
+			p.To -= b.margin(c.Borders[i], margin)
 		}
 		p.To = math.Max(p.From, p.To)
 		out[i] = p
@@ -107,8 +110,8 @@ func (b blocked) times(c segment.Cut) []Part {
 	return out
 }
 
-func (b blocked) margin(at segment.Border) float64 {
-	return math.Max(leastMargin, stepMargin-float64(at.High-at.Low)*b.hop/4)
+func (b blocked) margin(at segment.Border, sharp float64) float64 {
+	return math.Max(leastMargin, sharp-float64(at.High-at.Low)*b.hop/4)
 }
 
 // parts are the stretches of a cut in seconds, with what was measured in them.
@@ -117,7 +120,7 @@ func (b blocked) parts(c segment.Cut) []Part {
 	for i := 1; i < len(c.Stretches); i++ {
 		c.Stretches[i].From = b.settled(c.Stretches[i])
 	}
-	out := b.times(c)
+	out := b.times(c, stepMargin)
 	for i, s := range c.Stretches {
 		out[i].Tone, out[i].Noise = track.Median(b.tone[s.From:s.To]), track.Median(b.noise[s.From:s.To])
 		out[i].Unsteady = b.strange(s)

@@ -21,6 +21,7 @@ type FrequencyPart struct {
 
 const (
 	frequencyMin    = 0.35  // s, shortest tone
+	frequencyMargin = 0.1   // s left out at either end of one: no contacts are heard between them
 	frequencyFloor  = 0.003 // octaves of scatter that a frequency may have for free
 	frequencyChange = 0.03  // octaves by which frequencies differ
 	frequencyStill  = 0.015 // octaves of scatter up to which a peak is a tone
@@ -126,7 +127,7 @@ func squared(c complex128) float64 { return real(c)*real(c) + imag(c)*imag(c) }
 // tones are the stretches of a cut that hold a tone.
 func (b blocked) tones(c segment.Cut) []FrequencyPart {
 	var out []FrequencyPart
-	for i, p := range b.times(c) {
+	for i, p := range b.times(c, frequencyMargin) {
 		s := c.Stretches[i]
 		hz, scatter := segment.Middle(b.x, s, 0)
 		share, _ := segment.Middle(b.x, s, 1)

@@ -91,7 +91,7 @@ func (b blocked) withoutWays(c segment.Cut) segment.Cut {
 	for i := 1; i < len(c.Stretches); i++ {
 		s, at := c.Stretches[i], c.Borders[i-1]
 		if n := len(out.Borders); len(out.Stretches) == n { // what lay between was left out
-			at.Low = out.Borders[n-1].Low
+			at.Low, at.At = out.Borders[n-1].Low, out.Borders[n-1].At
 			out.Borders = out.Borders[:n-1]
 		}
 		out.Borders = append(out.Borders, at)

@@ -7,7 +7,7 @@ import (
 
 // How borders are placed.
 const (
-	doubt      = 0.02 // chance that a border lies beyond either end of its range
+	doubt      = 5e-4 // chance that a border lies beyond either end of its range
 	firm       = 1e-4 // the same for the range in which features aside may place it
 	tails      = 4    // degrees of freedom of Student's t that stands for the blocks of a stretch
 	strayShare = 0.03 // of the blocks that may be anything

@@ -33,9 +33,9 @@ func ExampleFind() {
 		}
 	}
 	// Output:
-	// 0 to 40: -20 dB
+	// 0 to 39: -20 dB
 	//   sure: true
-	// 40 to 80: -23 dB
+	// 41 to 79: -23 dB
 	//   sure: true
-	// 80 to 120: -26 dB
+	// 81 to 120: -26 dB
 }
