@@ -276,6 +276,9 @@ func (s *squelch) figures() []Reading {
 			for _, r := range e.Readings {
 				if r.Name == name {
 					r.Name = quantity
+					if !out.OK() && !r.OK() && !e.NoEnd && !e.NoStart {
+						out.Why = r.Why
+					}
 					out = highestOf(out, r)
 				}
 			}

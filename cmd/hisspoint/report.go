@@ -172,7 +172,11 @@ func (a *app) showReport(record reports.Job, out string, showBudget, details boo
 	case a.json:
 		return reports.WriteJSON(a.stdout, record)
 	case a.quiet:
-		return a.show(doc.Document{Blocks: append(doc.JobAnswer(record).Blocks, doc.JobVerdict(record)...)})
+		blocks := doc.JobAnswer(record).Blocks
+		if showBudget {
+			blocks = append(blocks, doc.JobBudget(record)...)
+		}
+		return a.show(doc.Document{Blocks: append(blocks, doc.JobVerdict(record)...)})
 	}
 	d := doc.Job(record, details)
 	d.Blocks = append(d.Blocks, doc.JobByEye(record)...)

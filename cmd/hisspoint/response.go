@@ -105,11 +105,7 @@ func (a *app) showResponse(record reports.Response) error {
 	case a.json:
 		return reports.WriteJSON(a.stdout, record)
 	case a.quiet:
-		blocks := []doc.Block{doc.ResponseAnswer(record)}
-		if record.Change != nil {
-			blocks = append(blocks, doc.ChangeAnswer(*record.Change))
-		}
-		return a.show(doc.Document{Blocks: blocks})
+		return a.show(doc.Document{Blocks: doc.QuietResponse(record)})
 	}
 	return a.show(doc.Response(record))
 }

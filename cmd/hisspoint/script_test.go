@@ -22,7 +22,7 @@ func TestMain(m *testing.M) {
 
 // scriptCommands are what scripts know beside the usual.
 var scriptCommands = map[string]func(*testscript.TestScript, bool, []string){
-	"exits": exits, "tone": makeTone, "bench": makeBench, "lines": countLines, "steps": makeSteps, "loop": makeLoop,
+	"exits": exits, "tone": makeTone, "bench": makeBench, "lines": countLines, "steps": makeSteps, "loop": makeLoop, "keyed": makeKeyed,
 }
 
 func TestScripts(t *testing.T) {
@@ -128,4 +128,23 @@ func makeSteps(ts *testscript.TestScript, _ bool, args []string) {
 	b := simulate.Bench{Generator: simulate.StandardGenerator(), Set: simulate.Healthy27MHzFM(), Card: simulate.PlainCard(), Seed: 7}
 	b.Card.Rate = 16000
 	ts.Check(wav.WriteFile(ts.MkAbs(args[0]), wav.Format{Rate: b.Card.Rate, Bits: b.Card.Bits}, b.Record(segments...)))
+}
+
+// keyed FILE FROM-TO writes 2 s of a set that is muted but while a tone is there.
+func makeKeyed(ts *testscript.TestScript, _ bool, args []string) {
+	from, to, _ := strings.Cut(args[1], "-")
+	first, err := strconv.ParseFloat(from, 64)
+	ts.Check(err)
+	last, err := strconv.ParseFloat(to, 64)
+	ts.Check(err)
+	const rate = 16000
+	r := rand.New(rand.NewPCG(3, 1))
+	x := make([]float64, 2*rate)
+	for i := range x {
+		x[i] = 1e-4 * r.NormFloat64()
+		if at := float64(i) / rate; first <= at && at < last {
+			x[i] = 0.3*math.Sin(2*math.Pi*1000*at) + 0.01*r.NormFloat64()
+		}
+	}
+	ts.Check(wav.WriteFile(ts.MkAbs(args[0]), wav.Format{Rate: rate, Bits: 16}, x))
 }

@@ -107,19 +107,23 @@ func (a *app) showSensitivity(record reports.Sensitivity) error {
 	case a.json:
 		return reports.WriteJSON(a.stdout, record)
 	case a.quiet:
-		return a.show(doc.Document{Blocks: []doc.Block{doc.SensitivityAnswer(record)}})
+		return a.show(doc.Document{Blocks: []doc.Block{doc.QuietSensitivity(record)}})
 	}
 	return a.show(doc.Sensitivity(record))
 }
 
-// sensitivityOutcome is the exit code of a test, nil for 0.
+// sensitivityOutcome is the exit code of a test, nil for 0. With a limit the verdict
+// is what was asked for, as in a job: a point beyond the levels that were recorded may
+// still be surely inside the limit, or outside.
 func sensitivityOutcome(r reports.Sensitivity) error {
 	switch {
 	case r.Verdict != nil && r.Verdict.Outcome == limit.Fail:
 		return outcome(exitFailed)
+	case r.Verdict != nil && r.Verdict.Outcome == limit.Pass:
+		return nil
 	case r.Result.Point.Status != analyze.Found:
 		return outcome(exitUndecided)
-	case r.Verdict != nil && r.Verdict.Outcome != limit.Pass:
+	case r.Verdict != nil:
 		return outcome(exitUndecided)
 	}
 	return nil

@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"hisspoint/analyze"
 	"hisspoint/analyze/limit"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
@@ -30,7 +31,10 @@ second or more between keyings.
 
 How long the squelch takes to open is told if it is known when the signal came:
 give the times with --keyed, or record something that sounds while the signal is
-there on a second channel, and name it with --key-channel.`,
+there on a second channel, and name it with --key-channel.
+
+Exit code 2 says that no closing was seen, or that the time to open was asked for
+and could not be given.`,
 		Example: `  hisspoint squelch keyed.wav
   hisspoint squelch keyed.wav --keyed "1.0-3.0, 5.0-7.0" --limit "250 ms"
   hisspoint squelch stereo.wav --key-channel 2`,
@@ -93,7 +97,26 @@ func (a *app) squelch(file string, flags squelchFlags) error {
 	if err := a.showTest(record, record.Test); err != nil {
 		return err
 	}
-	return testOutcome(record.Test)
+	if err := testOutcome(record.Test); err != nil {
+		return err
+	}
+	return squelchOutcome(result, flags)
+}
+
+// squelchOutcome is the exit code of what was asked for beside a limit: the closing
+// always, the time to open where the keying was told. A take that holds no closing
+// answers nothing.
+func squelchOutcome(r analyze.Result, flags squelchFlags) error {
+	asked := []string{job.QuantityClosing}
+	if flags.keyed != "" || flags.keyChannel != "" {
+		asked = append(asked, job.QuantityAttack)
+	}
+	for _, name := range asked {
+		if !r.Get(name).OK() {
+			return outcome(exitUndecided)
+		}
+	}
+	return nil
 }
 
 // showTest shows a test of any kind in the form that was asked for.
@@ -102,7 +125,7 @@ func (a *app) showTest(record reports.Squelch, t reports.Test) error {
 	case a.json:
 		return reports.WriteJSON(a.stdout, record)
 	case a.quiet:
-		return a.show(doc.Document{Blocks: []doc.Block{doc.TestAnswer(t)}})
+		return a.show(doc.Document{Blocks: []doc.Block{doc.QuietTest(t)}})
 	}
 	return a.show(doc.Test(t))
 }

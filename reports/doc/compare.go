@@ -28,7 +28,11 @@ func Compare(c reports.Compare, issued string, all bool) Document {
 		d.Blocks = append(d.Blocks, Paragraph{"Nothing is known to be shared, so each generator's stated uncertainty counts."})
 	}
 	var why reasonNotes
-	d.Blocks = append(d.Blocks, Heading{Text: "Figures", Level: 1}, differenceTable(c, &why, all))
+	figures := differenceTable(c, &why, all)
+	d.Blocks = append(d.Blocks, Heading{Text: "Figures", Level: 1}, figures)
+	if slices.ContainsFunc(figures.Rows, func(row []string) bool { return strings.Contains(row[0], " !") }) {
+		d.Blocks = append(d.Blocks, Paragraph{"Behind ! stand the warnings on what a figure was made from; the reports of the jobs say more of them."})
+	}
 	if len(why.notes) > 0 {
 		d.Blocks = append(d.Blocks, Notes{why.notes})
 	}
@@ -96,7 +100,7 @@ func differenceTable(c reports.Compare, w *reasonNotes, all bool) Table {
 		if !all && !telling(c, d) {
 			continue
 		}
-		row := []string{joined(", ", figureOf(d.Kind, d.Figure), d.Test)}
+		row := []string{joined(" ", joined(", ", figureOf(d.Kind, d.Figure), d.Test), markOf(roundsOf(c), d.Kind, d.Test))}
 		if spread {
 			row = append(row, spreadCells(d, w)...)
 		} else {
@@ -134,6 +138,14 @@ func moreSensitive(r analyze.Reading) string {
 		r.Value, r.Low, r.High, way = -r.Value, -r.High, -r.Low, "less"
 	}
 	return brief(r) + " " + way + " sensitive"
+}
+
+// roundsOf are the rounds of all sides.
+func roundsOf(c reports.Compare) (rounds []reports.Round) {
+	for _, s := range c.Sides {
+		rounds = append(rounds, s.Round)
+	}
+	return rounds
 }
 
 func valueCell(v analyze.Reading) string {
@@ -236,14 +248,15 @@ func CompareAnswer(c reports.Compare) Document {
 	t := Table{Columns: []Column{{}, {}}}
 	for _, d := range c.Differences {
 		label := joined(", ", figureOf(d.Kind, d.Figure), d.Test)
+		mark := markOf(roundsOf(c), d.Kind, d.Test)
 		switch {
 		case d.Change != nil && d.Kind == job.KindSensitivity:
-			t.Rows = append(t.Rows, []string{label, change(&reports.Change{Figure: *d.Change})})
+			t.Rows = append(t.Rows, []string{label, joined(" ", change(&reports.Change{Figure: *d.Change}), mark)})
 		case d.Change != nil && d.Significant:
-			t.Rows = append(t.Rows, []string{label, signed(*d.Change)})
+			t.Rows = append(t.Rows, []string{label, joined(" ", signed(*d.Change), mark)})
 		case d.Spread != nil && d.Spread.Outside:
 			n := Between(d.Spread.Mean, d.Spread.Low, d.Spread.High, 3)
-			t.Rows = append(t.Rows, []string{label, brief(d.Values[len(d.Values)-1]) + " lies outside " + n.Low + " to " + n.High})
+			t.Rows = append(t.Rows, []string{label, brief(d.Values[len(d.Values)-1]) + joined(" ", " lies outside "+n.Low+" to "+n.High, mark)})
 		}
 	}
 	if len(t.Rows) == 0 && !c.Any() {

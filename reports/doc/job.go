@@ -52,7 +52,7 @@ func Job(r reports.Job, details bool) Document {
 		d.Blocks = append(d.Blocks, hintsOf(round)...)
 	}
 	d.Blocks = append(d.Blocks, Heading{Text: "Answer"})
-	d.Blocks = append(d.Blocks, summary(r)...)
+	d.Blocks = append(d.Blocks, summary(r, false)...)
 	return d
 }
 
@@ -89,11 +89,12 @@ func warnedTests(round reports.Round) []Block {
 }
 
 // JobAnswer is the shortest answer of a job.
-func JobAnswer(r reports.Job) Document { return Document{Blocks: summary(r)} }
+func JobAnswer(r reports.Job) Document { return Document{Blocks: summary(r, true)} }
 
 // summary is the answers of all tests in both rounds, and the changes of
-// sensitivities, below each other. Reasons stand below, each once.
-func summary(r reports.Job) []Block {
+// sensitivities, below each other. Reasons stand below, each once. The quiet one marks
+// what has warnings, which stand above the other.
+func summary(r reports.Job, quiet bool) []Block {
 	t := Table{Columns: []Column{{}, {}, {}}}
 	var why reasons
 	for _, round := range r.Rounds {
@@ -101,6 +102,9 @@ func summary(r reports.Job) []Block {
 		for _, one := range round.Tests {
 			a := TestAnswer(one)
 			text := joined(": ", one.Name, why.of(one, a))
+			if quiet {
+				text = joined(" ", text, warned(warningsOf(one)))
+			}
 			row := []string{label, text}
 			if a.Verdict != "" {
 				row = append(row, strings.TrimSuffix(a.Verdict, " TO CALL"))
@@ -111,13 +115,17 @@ func summary(r reports.Job) []Block {
 	}
 	label := "Change"
 	for i, c := range r.Changes {
+		mark := ""
+		if quiet {
+			mark = markOf(r.Rounds, c.Kind, c.Test)
+		}
 		switch {
 		case !c.Figure.OK():
 			continue
 		case c.Kind == job.KindSensitivity:
-			t.Rows = append(t.Rows, []string{label, joined(": ", c.Test, change(&r.Changes[i]))})
+			t.Rows = append(t.Rows, []string{label, joined(" ", joined(": ", c.Test, change(&r.Changes[i])), mark)})
 		case c.Significant && leads(r, c):
-			t.Rows = append(t.Rows, []string{label, joined(", ", figureOf(c.Kind, c.Figure.Name), c.Test) + ": " + signed(c.Figure)})
+			t.Rows = append(t.Rows, []string{label, joined(", ", figureOf(c.Kind, c.Figure.Name), c.Test) + ": " + joined(" ", signed(c.Figure), mark)})
 		default:
 			continue
 		}

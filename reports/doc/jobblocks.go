@@ -132,7 +132,11 @@ func resultBudgets(round string, test reports.Test) []Block {
 func jobBudgetTable(b budget.Budget) Table {
 	t := Table{Columns: []Column{{Head: "contribution"}, {Head: "type"}, {Head: "distribution"}, {Head: "stated", Align: Right}, {Head: "standard", Unit: "dB", Align: Right}}}
 	for _, c := range b {
-		stated, standard := Significant(c.HalfWidth, 3)+" "+c.Unit, Significant(c.Standard(), 2)
+		most := 3
+		if c.Type == budget.TypeA {
+			most = 2 // it was measured
+		}
+		stated, standard := Significant(c.HalfWidth, most)+" "+c.Unit, Significant(c.Standard(), 2)
 		if c.Unit == "" {
 			stated += "dB"
 		}

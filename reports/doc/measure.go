@@ -35,7 +35,7 @@ func MeasureLines(r reports.Measure) []string {
 		} else if l := m.Get(analyze.Level); l.OK() {
 			line += ", level " + brief(l)
 		}
-		lines = append(lines, line)
+		lines = append(lines, joined(" ", line, warned(warningsIn(m))))
 	}
 	return lines
 }

@@ -188,12 +188,12 @@ var leanWords = map[string]string{
 	analyze.LeanBassy: "bassy", analyze.LeanThin: "thin", analyze.LeanEven: "even", analyze.LeanOpen: "bassy or thin: not told",
 }
 
-// tiltText is the tilt with its interval, to a tenth: the table has it exactly.
+// tiltText is the tilt with its interval, to the digits of the table.
 func tiltText(r analyze.Reading) string {
-	if !r.HasInterval() {
-		return fixed(r.Value, 1) + " dB/octave"
+	n := OfReading(r)
+	if n.Low == "" {
+		return n.Value + " dB/octave"
 	}
-	n := Between(r.Value, r.Low, r.High, 1)
 	if n.PlusMinus != "" {
 		return n.Value + " \u00b1" + n.PlusMinus + " dB/octave"
 	}
@@ -233,7 +233,7 @@ func noResponse(why string) string {
 }
 
 func maskText(m analyze.MaskResult) string {
-	worst := fmt.Sprintf("%s dB at %s Hz", fixed(m.WorstDB, 1), fixed(m.WorstHz, 0))
+	worst := fmt.Sprintf("%s dB, %s Hz", fixed(m.WorstDB, 1), fixed(m.WorstHz, 0))
 	switch m.Outcome {
 	case analyze.MaskInside:
 		return "within the mask"
@@ -245,6 +245,14 @@ func maskText(m analyze.MaskResult) string {
 	return "mask not judged"
 }
 
+// sharedBy is what two recordings of one kind of sound have in common.
+func sharedBy(c reports.ResponseChange) string {
+	if s := c.Before.Speech; s != nil && !s.Noise {
+		return "the talker at the same distance and effort, the monitor"
+	}
+	return "the test signal, the monitor"
+}
+
 // changeBlocks are what became of a response.
 func changeBlocks(c reports.ResponseChange) []Block {
 	d := c.Difference
@@ -252,7 +260,7 @@ func changeBlocks(c reports.ResponseChange) []Block {
 	if len(c.Before.Files) > 0 {
 		files = c.Before.Files[0].Origin.File
 	}
-	blocks := []Block{Heading{Text: "Change since " + files, Note: "what both share cancels: the talker at the same distance and effort, the monitor"}}
+	blocks := []Block{Heading{Text: "Change since " + files, Note: "what both share cancels: " + sharedBy(c)}}
 	if notes := responseNotes(analyze.ResponseResult{Warnings: c.Before.Warnings}); len(notes) > 0 {
 		blocks = append(blocks, Notes{notes})
 	}

@@ -16,6 +16,7 @@ type Crossing struct {
 	S     float64 // standard error of X, from that of the samples and from what lies between them
 	Own   float64 // the part of S that comes from the samples
 	Slope float64 // dY/dX there
+	Span  float64 // how far the two places beside it lie apart
 }
 
 // Reasons for which there is no crossing.
@@ -68,12 +69,12 @@ func Rising(samples []Sample, threshold float64) (Crossing, error) {
 	case crossesTwice(joined, threshold):
 		return Crossing{}, ErrMultiple
 	}
-	x, slope, ok := cross(joined, threshold)
+	x, slope, span, ok := cross(joined, threshold)
 	if !ok {
 		return Crossing{}, ErrMultiple
 	}
 	own := moved(joined, threshold, x)
-	return Crossing{X: x, S: math.Hypot(own, between(joined, threshold)), Own: own, Slope: slope}, nil
+	return Crossing{X: x, S: math.Hypot(own, between(joined, threshold)), Own: own, Slope: slope, Span: span}, nil
 }
 
 // How far the curve of a set may stray from the one drawn through its readings,
@@ -119,7 +120,7 @@ func moved(p []Sample, threshold, x float64) float64 {
 		var d, n float64
 		for _, sign := range []float64{-1, 1} {
 			p[i].Y = y + sign*p[i].S
-			if at, _, ok := cross(p, threshold); ok {
+			if at, _, _, ok := cross(p, threshold); ok {
 				d += math.Abs(at - x)
 				n++
 			}
@@ -202,7 +203,7 @@ func level(p []Sample) []float64 {
 }
 
 // cross finds the crossing of the levelled series.
-func cross(p []Sample, threshold float64) (x, slope float64, ok bool) {
+func cross(p []Sample, threshold float64) (x, slope, span float64, ok bool) {
 	y := level(p)
 	for i := 0; i+1 < len(y); i++ {
 		if y[i] < threshold && y[i+1] >= threshold {
@@ -218,10 +219,10 @@ func cross(p []Sample, threshold float64) (x, slope float64, ok bool) {
 					hi = mid
 				}
 			}
-			return p[i].X + hi*h, c.slope(hi) / h / s.slope(threshold), true
+			return p[i].X + hi*h, c.slope(hi) / h / s.slope(threshold), h, true
 		}
 	}
-	return 0, 0, false
+	return 0, 0, 0, false
 }
 
 // scale is how Y is counted while a curve is drawn through it: as log(Y + add), or as
