@@ -37,7 +37,7 @@ func CardLimits(q *job.Qualified, m Measured) []capture.Warning {
 		var wrong []string
 		say := func(name string, dB float64, way string) {
 			if r := m.Get(name); r.OK() && dB > near {
-				wrong = append(wrong, fmt.Sprintf("%s up to %s too %s", cardNames[name], decibels(dB), way))
+				wrong = append(wrong, fmt.Sprintf("%s too %s by %s", cardNames[name], way, decibels(dB)))
 			}
 		}
 		say(NoiseLevel, e.Noise, "high")
@@ -52,7 +52,7 @@ func CardLimits(q *job.Qualified, m Measured) []capture.Warning {
 			noise, belowBy(above, read), list(wrong))
 	}
 	if h := m.Get(HumLevel); e.Hum > 0 && h.Value-*q.Card.HumDBFS < nearCardDB {
-		add("the sound card's own hum (%.1f dBFS when it was qualified) is %s: it adds to it or takes from it, up to %s; look for a ground loop, or raise the set's audio",
+		add("the sound card's own hum (%.1f dBFS when it was qualified) is %s: it adds to it or takes from it, by %s; look for a ground loop, or raise the set's audio",
 			*q.Card.HumDBFS, belowBy(h.Value-*q.Card.HumDBFS, "the hum that is read"), decibels(e.Hum))
 	}
 	if d := m.Get(THD); e.Distortion > 0 && d.Value > 0 && 20*math.Log10(d.Value/e.Distortion) < nearCardDB {
@@ -70,7 +70,7 @@ func decibels(dB float64) string {
 	if dB >= cardRaises(0, 0)-0.5 {
 		return "any amount"
 	}
-	return fmt.Sprintf("%.1f dB", dB)
+	return fmt.Sprintf("up to %.1f dB", dB)
 }
 
 func belowBy(dB float64, what string) string {
@@ -136,7 +136,7 @@ func CardOfSensitivity(r SensitivityResult) []capture.Warning {
 		return nil
 	}
 	return []capture.Warning{{Code: CardLimitsCode, Text: fmt.Sprintf(
-		"the sound card's own noise lies less than 10 dB below what is left beside the tone at the point: the set may be more sensitive by up to %s than is read; raise the set's audio at the card's input", decibels(most))}}
+		"the sound card's own noise lies less than 10 dB below what is left beside the tone at the point: the set may be more sensitive by %s than is read; raise the set's audio at the card's input", decibels(most))}}
 }
 
 func firstOtherRate(q *job.Qualified, ms []Measured) (capture.Warning, bool) {
