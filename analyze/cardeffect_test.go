@@ -134,9 +134,9 @@ func TestCardOnQuietingAndSignalNoise(t *testing.T) {
 	nd := math.Pow(10, -1.2)
 	q := carded(lg(nd / 10))
 	r := seriesOn(q, job.QuantityQuieting)
-	hiss := Row{Measured: readAs(nd*0.9, nd/10)}
+	hiss := Row{Measured: readAs(nd*9, nd/10)}
 	r.Hiss = &hiss
-	assert.InDelta(t, (lg(1.1)-lg(1/0.9))/2, CardOnPoint(r), 0.02, "what hiss and noise share cancels")
+	assert.InDelta(t, (lg(1.1)-lg(9.1/9))/2, CardOnPoint(r), 0.02, "what hiss and noise share cancels")
 
 	r = seriesOn(q, job.QuantitySNN)
 	off := readAs(nd, nd/10)
