@@ -125,9 +125,7 @@ func TestSteppedRecordingGivesTheSamePoint(t *testing.T) {
 
 // With another noise the stepped recording's point is no further from that of single
 // recordings than their intervals say: each one is held against the single ones of
-// the four rounds that follow. The sides of a point's interval are unequal where
-// clicks are few, and joining them as a root of squares makes too much of the longer
-// ones, so that more than 95 % of the differences lie within.
+// the four rounds that follow.
 func TestSteppedRecordingAgainstOthers(t *testing.T) {
 	if os.Getenv("HISSPOINT_LONG") != "1" {
 		t.Skip("statistics of 250 rounds: HISSPOINT_LONG=1")
