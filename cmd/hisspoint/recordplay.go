@@ -23,6 +23,7 @@ import (
 const (
 	leadSeconds  = 0.5
 	tailSeconds  = 1.0
+	spareSeconds = 3.0 // for what the system holds of a sound
 	tuneSeconds  = 1.0 // of a steady tone before the recording begins
 	handySeconds = 8.0
 )
@@ -271,7 +272,10 @@ func (s *session) takePlayed(r *job.Round, step live.Step, w live.Wanted, take *
 		return x, playError{err}
 	}
 	defer out.Close()
-	if err := s.desk.wait(title, text, doing, first(done, out)); err != nil {
+	// An output that never says that it has ended holds nobody up: what was recorded
+	// is looked at in any case.
+	heard := s.feed.After(x.Seconds()+spareSeconds, done)
+	if err := s.desk.wait(title, text, doing, first(heard, out)); err != nil {
 		return x, err
 	}
 	if err := s.desk.wait(title, text, doing, s.feed.After(tailSeconds, done)); err != nil {

@@ -1,0 +1,211 @@
+"""The checks of a whole job: record with its questions, and README's bench chapter."""
+import json, math, os, re, signal, time
+
+from bench import *
+
+
+def walked(s):
+    say("a job, recorded by keys")
+    s.tool("job", "new", "job", "--number", "0417", "--set", "invented FM transceiver", "--mode", "fm")
+    typed = """# by hand
+job: "0417"
+set: {description: invented FM transceiver, mode: fm}
+rounds:
+  as_left:
+    conditions: {rf_pad_db: 10}   # measured
+    tests:
+      - sensitivity:
+          recordings:
+            - {level: -97 dBm}    # strong
+            - {level: -110 dBm, file: weak.wav}
+"""
+    file = os.path.join(work, "job", "job.yaml")
+    open(file, "w").write(typed)
+    t = Terminal(s, "job", 80, 24, "record", "job", "--for", "1s", "--device", "bench")
+    t.until("Enter when it is so:")
+    check("[ R load ]" in t.text(), t.text())
+    t.keys("Enter")
+    text = t.until("dial -97.0 dBm")
+    check("10 dB pad, 0.999 µV PD, -107.0 dBm, at the set" in text, text)
+    golden("record-80x24", masked(t.until("noise")))
+    t.tmux("resize-window", "-t", "t", "-x", "120", "-y", "40")
+    time.sleep(0.8)
+    golden("record-120x40", masked(t.until("noise")))
+    t.keys("Enter")
+    t.until("sensitivity, -110 dBm")
+    t.keys("C-c")
+    t.until("Stopped; go on with: hisspoint record job")
+    t.close()
+    now = open(file).read()
+    check(now == typed.replace("{level: -97 dBm}", "{level: -97 dBm, file: as-left/sensitivity_-97dBm.wav}"), "the job file is now\n" + now)
+    x, _ = read(os.path.join(work, "job", "as-left", "sensitivity_-97dBm.wav"))
+    check(len(x) == RATE, len(x), "frames")
+    # resumed on a pipe; the answers come a line each
+    r = s.tool("record", "job", "--for", "1s", "--device", "bench", "--quiet", input="\nq\n")
+    check("Stopped" in r.stdout and os.path.exists(os.path.join(work, "job", "weak.wav")), r.stdout, r.stderr)
+    check("sensitivity, -97" not in r.stderr, "what was recorded was asked for again:\n" + r.stderr)
+
+
+def chapter(s):
+    """README's bench chapter, from card to report: a simulated set answers what the
+    generator is told to be set to."""
+    say("README's bench chapter, from card to report")
+    readme = open(os.path.join(here, "..", "..", "README.md"), encoding="utf-8").read()
+    text = readme[readme.index("## Live on the bench"):]
+    text = text[:text.find("\n## ", 4)]
+    lines = [l[2:].split("  #")[0].strip() for b in re.findall(r"```sh\n(.*?)```", text, re.S) for l in b.split("\n") if l.startswith("$ hisspoint ")]
+    check(len(lines) >= 7, lines)
+    done = set()
+    for line in lines:
+        args = [a.strip('"') for a in re.findall(r'"[^"]*"|\S+', line)][1:]
+        args = ["bench" if a in ("line in", "line out") else a for a in args]
+        done.add(args[0])
+        if args[0] == "card" and "--job" in args and not os.path.exists(os.path.join(work, args[args.index("--job") + 1])):
+            continue  # that job is made further down
+        if args[0] == "record" and "--out" not in args:
+            answered(s, args)
+        elif args[0] == "report":
+            r = s.tool(*args, code=0)
+            report = json.load(open(os.path.join(work, args[1], "report.json")))
+            text = json.dumps(report)
+            check('"status": "found"' in text, "no point was found:", r.stdout)
+            print("   " + next(l for l in r.stdout.splitlines() if "12 dB SINAD at" in l).strip())
+        else:
+            r = s.tool(*args, *(["--for", "2s"] if args[0] == "watch" else []))
+            for _ in range(3):  # a busy machine loses samples of the null sink
+                if args[0] != "card" or "--list" in args or "nothing speaks against" in r.stdout:
+                    break
+                r = s.tool(*args)
+            if args[0] == "card" and "--list" not in args:
+                check("nothing speaks against measuring with it" in r.stdout, r.stdout)
+            if args[:2] == ["job", "new"]:
+                plan(os.path.join(work, args[2], "job.yaml"))
+    check(done >= {"card", "job", "record", "watch", "report", "wiring"}, "the chapter shows only", done)
+
+
+def plan(file):
+    """The sensitivity test alone, at levels of which the demo has recordings."""
+    levels = "".join("            - {level: %s uV}\n" % l for l in ("2", "1.4", "1", "0.8", "0.7", "0.56"))
+    open(file, "w").write('job: "0417"\nset: {description: invented transceiver, mode: fm}\nrounds:\n  as_found:\n'
+                          "    conditions: {rf_pad_db: 10}\n    tests:\n      - sensitivity:\n          recordings:\n" + levels)
+
+
+def answered(s, args):
+    """Answers record: sets the generator to the level that is asked for, then Enter."""
+    doubts, sound = Doubts(), []
+
+    def reply(asked):
+        level = re.findall(r"^sensitivity, ([0-9.]+ uV)$", asked, re.M)
+        if level and "stop):" in asked[-20:]:
+            for p in sound:
+                p.kill(), p.wait()
+            sound[:] = [s.play(os.path.join(demo, "as-left", level[-1].replace(" ", "") + ".wav"))]
+            time.sleep(1)
+        return "r" if doubts.about(asked) else ""
+
+    converse(s, [*args, "--for", "3s", "--quiet"], reply)
+
+
+def played(s):
+    """A test signal goes out and comes back by the null sink's monitor: its response is
+    flat. Nothing sounds before the word for the dummy load."""
+    say("a transmit response, played and recorded")
+    file = job("tx", "      - transmit_response: {signal: stepped, against: flat}\n")
+    doubts, words = Doubts(6), iter(["", "dummy"])
+
+    def reply(asked):
+        if asked.endswith("(q stop): "):  # the word for the dummy load
+            return next(words)
+        if doubts.about(asked):
+            return "r"
+        return "-20 dBFS" if "at -40.0 dBFS" in asked else ""
+
+    said, out = converse(s, ["record", "tx", "--device", "bench", "--output", "bench"], reply)
+    check(said.count("type dummy when it is so") == 2, said)
+    check("the input hears this output itself" in said, said)
+    check("stepped tones (22 s) found" in out, out)
+    r = json.loads(s.tool("response", "--json", "--channel", "1", "tx/as-left/transmit-response%s.wav" % again("tx", "transmit-response")).stdout)
+    worst = max(abs(p["db"]) for p in r["points"])
+    check(len(r["points"]) == 14 and worst < 0.1, len(r["points"]), worst)
+    check("transmit-response" in open(file).read(), open(file).read())
+    print("   14 tones from 300 to 3400 Hz, %.4f dB from flat at most" % worst)
+    print("   " + next(l for l in out.splitlines() if " found, " in l))
+
+
+def again(name, file):
+    """The number behind the name of a recording that was made more than once."""
+    n = len([f for f in os.listdir(os.path.join(work, name, "as-left")) if f.startswith(file)])
+    return "" if n == 1 else "-%d" % n
+
+
+def stepped(s):
+    """One long recording of several levels: the generator is turned where it is told."""
+    say("one long recording, three levels")
+    job("long", "      - level_curve: {file: curve.wav, levels: [1 mV, 100 uV, 10 uV]}\n")
+    for i, db in enumerate((-12, -18, -24)):
+        write(os.path.join(work, "step%d.wav" % i), tone(2, lambda t: db), 8)
+    sound, doubts, told = [], Doubts(4), []
+
+    def reply(asked):
+        if doubts.about(asked):
+            return ""  # it is looked at below
+        level = re.findall(r"dial (-[0-9.]+) dBm", asked)
+        if level:
+            told.append(float(level[-1]))
+            for p in sound:
+                p.kill(), p.wait()
+            sound[:] = [s.play("step%d.wav" % min(2, len(told) - 1))]
+            time.sleep(0.8)
+        return ""
+
+    said, out = converse(s, ["record", "long", "--device", "bench", "--for", "2s", "--output", "none"], reply)
+    sound[0].kill()
+    check(told == [-47.0, -67.0, -87.0], told)
+    x, _ = read(os.path.join(work, "long", "curve.wav"))
+    check(len(x) > 6 * RATE, len(x) / RATE)
+    ends = middling(x[RATE // 2:3 * RATE // 2]), middling(x[len(x) - 3 * RATE // 2:len(x) - RATE // 2])
+    check(abs(ends[0] + 12) < 0.3 and abs(ends[1] + 24) < 0.3, ends)
+    report = s.tool("report", "long", "--json", code=None).stdout
+    check('"to_s"' in report and report.count("curve.wav") >= 3, report[-1500:])
+
+
+def middling(x):
+    """The median level of blocks of 20 ms: what a busy machine loses does not count."""
+    n = RATE // 50
+    powers = sorted(sum(v * v for v in x[i:i + n]) / n for i in range(0, len(x) - n, n))
+    return 10 * math.log10(powers[len(powers) // 2] / 2**29)
+
+
+def auto(s):
+    """With --auto the next recording begins by itself, on a terminal."""
+    say("recordings that begin by themselves")
+    for name, db in (("soft.wav", -26), ("loud.wav", -18)):
+        write(os.path.join(work, name), tone(2, lambda t: db), 20)
+    file = job("auto", "      - sensitivity: {recordings: [{level: 1 uV}, {level: 2 uV}]}\n")
+    sound = s.play("soft.wav")
+    t = Terminal(s, "auto", 80, 24, "record", "auto", "--for", "1s", "--device", "bench", "--auto")
+    t.until("Enter when it is so:")
+    t.keys("Enter")
+    t.until("sensitivity, 1 uV")
+    t.until("1000.0 Hz")
+    t.keys("Enter")
+    second = os.path.join(work, "auto", "as-left", "sensitivity_2uV.wav")
+    t.until("sensitivity, 2 uV")
+    time.sleep(2)
+    check(not os.path.exists(second), "the second was recorded before anything changed")
+    sound.kill()
+    sound.wait()
+    sound = s.play("loud.wav")
+    end = time.monotonic() + 25
+    while not os.path.exists(second):
+        if "again:" in t.text():
+            t.keys("Enter")  # a busy machine loses samples of the null sink
+        check(time.monotonic() < end, "nothing began by itself:\n" + t.text())
+        time.sleep(0.1)
+    os.kill(t.child(), signal.SIGHUP)
+    t.until("Stopped; go on with: hisspoint record auto")
+    t.until("icanon")
+    check("-icanon" not in t.text() and "█" not in t.text(), t.text())
+    t.close()
+    sound.kill()
+    sound.wait()
