@@ -17,7 +17,7 @@ import (
 )
 
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"hisspoint": main})
+	testscript.Main(m, map[string]func(){"hisspoint": main, "hisspoint-served": serve})
 }
 
 // scriptCommands are what scripts know beside the usual.
@@ -26,24 +26,32 @@ var scriptCommands = map[string]func(*testscript.TestScript, bool, []string){
 }
 
 func TestScripts(t *testing.T) {
-	testscript.Run(t, testscript.Params{Dir: "testdata/script", Cmds: scriptCommands})
+	testscript.Run(t, testscript.Params{Dir: "testdata/script", Cmds: scriptCommands, Setup: withServer})
 }
 
 // exits CODE COMMAND [ARG...] runs a command that has to end with that code.
 func exits(ts *testscript.TestScript, neg bool, args []string) {
 	want, err := strconv.Atoi(args[0])
 	ts.Check(err)
-	got := 0
-	err = ts.Exec(args[1], args[2:]...)
-	var failed *exec.ExitError
-	if errors.As(err, &failed) {
-		got = failed.ExitCode()
+	var got int
+	if canBeServed(args[1], args[2:]) {
+		got = served(ts, args[2:])
 	} else {
-		ts.Check(err)
+		got = ownProcess(ts, args[1:])
 	}
 	if (got == want) == neg {
 		ts.Fatalf("%s ended with exit code %d", strings.Join(args[1:], " "), got)
 	}
+}
+
+func ownProcess(ts *testscript.TestScript, command []string) int {
+	err := ts.Exec(command[0], command[1:]...)
+	var failed *exec.ExitError
+	if errors.As(err, &failed) {
+		return failed.ExitCode()
+	}
+	ts.Check(err)
+	return 0
 }
 
 // lines stdout|stderr N asks for that many lines of what was just run.
