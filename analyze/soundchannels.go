@@ -41,6 +41,10 @@ func CompareChannels(channels []capture.Recording) []capture.Warning {
 	add := func(code, format string, args ...any) {
 		out = append(out, capture.Warning{Code: code, Text: fmt.Sprintf(format, args...)})
 	}
+	if top <= silentRMS {
+		add("channel-silent", "no channel holds any sound: is the right input recorded?")
+		return out
+	}
 	for i, c := range p {
 		both := c.own + p[0].own
 		switch rms := math.Sqrt(c.own / n); {
