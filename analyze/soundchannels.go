@@ -41,7 +41,7 @@ func CompareChannels(channels []capture.Recording) []capture.Warning {
 	add := func(code, format string, args ...any) {
 		out = append(out, capture.Warning{Code: code, Text: fmt.Sprintf(format, args...)})
 	}
-	if top <= silentRMS {
+	if top == 0 {
 		add("channel-silent", "no channel holds any sound: is the right input recorded?")
 		return out
 	}
