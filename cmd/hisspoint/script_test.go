@@ -66,9 +66,9 @@ func countLines(ts *testscript.TestScript, _ bool, args []string) {
 
 // tone FILE [key=value...] writes a recording of a tone in white noise:
 // hz=1000, level=-18 dBFS, noise=-40 dBFS (over the whole band), seconds=2,
-// rate=48000, silent=1 (channels without sound before the tone).
+// rate=16000, silent=1 (channels without sound before the tone).
 func makeTone(ts *testscript.TestScript, _ bool, args []string) {
-	v := map[string]float64{"hz": 1000, "level": -18, "noise": -40, "seconds": 2, "rate": 48000, "silent": 0, "seed": 1}
+	v := map[string]float64{"hz": 1000, "level": -18, "noise": -40, "seconds": 2, "rate": 16000, "silent": 0, "seed": 1}
 	for _, a := range args[1:] {
 		key, text, _ := strings.Cut(a, "=")
 		if _, ok := v[key]; !ok {
@@ -106,8 +106,8 @@ func makeLoop(ts *testscript.TestScript, _ bool, args []string) {
 }
 
 // bench FILE LEVEL [off|unmodulated|NOISE] writes 2 s of a simulated set in working
-// order, at a level in µV PD. With NOISE the card runs at 16 kHz, gets 20 dB less
-// audio, and has white noise of that many dBFS over the whole band.
+// order, at a level in µV PD and 16 kHz. With NOISE the card gets 20 dB less audio,
+// and has white noise of that many dBFS over the whole band.
 func makeBench(ts *testscript.TestScript, _ bool, args []string) {
 	uv, err := strconv.ParseFloat(args[1], 64)
 	ts.Check(err)
@@ -116,10 +116,11 @@ func makeBench(ts *testscript.TestScript, _ bool, args []string) {
 		s.Off, s.Unmodulated = args[2] == "off", args[2] == "unmodulated"
 	}
 	b := simulate.Bench{Generator: simulate.StandardGenerator(), Set: simulate.Healthy27MHzFM(), Card: simulate.PlainCard(), Seed: uint64(1000 * uv)}
+	b.Card.Rate = 16000
 	if len(args) > 2 && strings.HasPrefix(args[2], "-") {
 		b.Card.NoiseDBFS, err = strconv.ParseFloat(args[2], 64)
 		ts.Check(err)
-		b.Card.Rate, b.Card.FullScaleVolts = 16000, 10*b.Card.FullScaleVolts
+		b.Card.FullScaleVolts *= 10
 	}
 	ts.Check(wav.WriteFile(ts.MkAbs(args[0]), wav.Format{Rate: b.Card.Rate, Bits: b.Card.Bits}, b.Record(s)))
 }
