@@ -3,6 +3,8 @@ package job
 import (
 	"fmt"
 	"math"
+	"strings"
+	"unicode"
 
 	"hisspoint/capture/unit"
 )
@@ -62,6 +64,11 @@ func (q *Qualified) Check() error {
 	if c.RateHz <= 0 || c.RateHz > 10_000_000 {
 		return fmt.Errorf("%d Hz is no sample rate", c.RateHz)
 	}
+	for _, text := range []string{q.ID, q.Name, q.At, c.InputGain} {
+		if strings.ContainsFunc(text, unicode.IsControl) {
+			return fmt.Errorf("%q holds what cannot be shown", text)
+		}
+	}
 	if len(c.NoiseDBFS) == 0 {
 		return fmt.Errorf("it says nothing of the card's noise")
 	}
@@ -77,7 +84,10 @@ func (q *Qualified) Check() error {
 			checks = append(checks, in("a noise ("+filter+")", v, -400, 20))
 		}
 	}
-	for _, t := range c.Response {
+	for i, t := range c.Response {
+		if i > 0 && !(t.Hz > c.Response[i-1].Hz) {
+			return fmt.Errorf("a response at %g Hz behind one at %g Hz cannot be read", t.Hz, c.Response[i-1].Hz)
+		}
 		checks = append(checks, in("a frequency", t.Hz, 1, 1e6), in("a response", t.DB, -200, 200))
 	}
 	if c.HumDBFS != nil {

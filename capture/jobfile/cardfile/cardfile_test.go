@@ -57,6 +57,24 @@ func TestWhatIsNoCardIsRefusedInALine(t *testing.T) {
 	assert.ErrorContains(t, err, "it is no file")
 }
 
+// What came from elsewhere is named without words of a programming language, and
+// writes nothing on a terminal but text.
+func TestWhatIsWrongWithACardIsSaidPlainly(t *testing.T) {
+	good, err := Marshal(one())
+	require.NoError(t, err)
+	for bent, want := range map[string]string{
+		"{":  "it is no JSON, or is cut off",
+		"[]": "it holds no object but a JSON array",
+		strings.Replace(string(good), "48000", `"fast"`, 1):                             "card.sample_rate_hz cannot be a JSON string",
+		strings.Replace(string(good), "Line in", `Line\u001b[31min`, 1):                 "holds what cannot be shown",
+		strings.Replace(string(good), `"frequency_hz": 300`, `"frequency_hz": 2000`, 1): "a response at 1000 Hz behind one at 2000 Hz",
+		strings.Replace(string(good), "62 %", `62\n%`, 1):                               "holds what cannot be shown",
+	} {
+		_, err := Parse([]byte(bent))
+		assert.ErrorContains(t, err, want)
+	}
+}
+
 func TestALinkThatLeadsOutIsRefused(t *testing.T) {
 	dir := t.TempDir()
 	file := filepath.Join(t.TempDir(), Name)
