@@ -25,7 +25,7 @@ type CardEffect struct {
 	Rest       float64 // the same of noise and hum, all that passes the filter beside a tone
 	SINAD      float64 // dB by which SINAD reads too low at most
 	Hum        float64 // half-width in dB by which hum reads wrong
-	RestByHum  float64 // half-width in dB that hum makes of noise and hum together
+	RestByHum  float64 // half-width in dB that the hum that passes the filter makes of all that does beside a tone, and so of SINAD
 	Distortion float64 // half-width in percent by which THD reads wrong
 	SINADByTHD float64 // half-width in dB that distortion makes of SINAD
 }
@@ -69,8 +69,8 @@ func CardOn(q *job.Qualified, m Measured) (e CardEffect) {
 	hum := m.Get(HumLevel)
 	if c.HumDBFS != nil && hum.OK() {
 		e.Hum = voltages(*c.HumDBFS, hum.Value)
-		if has {
-			e.RestByHum = crossTerm(*c.HumDBFS, hum.Value, rest)
+		if own, passes := humThrough(c, m.Filter, noise); has && passes {
+			e.RestByHum = crossTerm(own, math.Min(hum.Value, rest), rest)
 		}
 	}
 	if m.Get(THD).OK() {
@@ -123,6 +123,18 @@ func cardRest(c job.Card, f job.Filter, noise float64) float64 {
 		return noise
 	}
 	return 10 * math.Log10(math.Pow(10, noise/10)+math.Pow(10, *c.HumDBFS/10))
+}
+
+// humThrough is how much of a card's hum, which is stated unfiltered, passes a
+// filter: what noise and hum together have beyond the noise. Where a qualification
+// does not say that, all of it is taken to pass.
+func humThrough(c job.Card, f job.Filter, noise float64) (dBFS float64, passes bool) {
+	rest, ok := levelThrough(c.RestDBFS, f)
+	if !ok {
+		return *c.HumDBFS, true
+	}
+	lines := math.Pow(10, rest/10) - math.Pow(10, noise/10)
+	return math.Min(*c.HumDBFS, 10*math.Log10(lines)), lines > 0
 }
 
 // restDBFS is the level of all that passes the filter beside a tone.

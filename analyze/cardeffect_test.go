@@ -77,6 +77,19 @@ func TestCardsLinesErrBothWays(t *testing.T) {
 	assert.InDelta(t, -lg(1-2*0.005*0.0002/1e-4), e.SINADByTHD, 1e-6)
 }
 
+// Hum is stated unfiltered. Only what of it passes the filter is among what is left
+// beside a tone there: with a card whose 50 Hz the speech band keeps out, none.
+func TestCardsHumCountsAsFarAsItPassesTheFilter(t *testing.T) {
+	m := readAs(1e-7, 0)
+	m.Readings = append(m.Readings, Reading{Name: HumLevel, Unit: "dBFS", Value: -50})
+	q := carded(-90)
+	assert.Zero(t, CardOn(q, m).RestByHum, "the card has no more than noise in the band")
+	q.Card.RestDBFS[job.SpeechBand] = lg(1e-9 + 1e-10) // 1e-10 is hum
+	assert.InDelta(t, -lg(1-2*math.Sqrt(1e-10*1e-7)/1e-7), CardOn(q, m).RestByHum, 1e-6, "the set's is all that is left at most")
+	q.Card.RestDBFS = nil
+	assert.InDelta(t, 10, CardOn(q, m).RestByHum, 1e-9, "not said: all of it may pass, and nothing can be told")
+}
+
 func TestCardSaysWhereItLimits(t *testing.T) {
 	says := func(q *job.Qualified, m Measured) string {
 		var all []string

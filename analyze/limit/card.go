@@ -71,6 +71,7 @@ func cardOf(r analyze.Result, f analyze.Reading) (b budget.Budget) {
 		better(cardNoise, e.Noise)
 	case job.QuantitySNN:
 		better(cardNoise, math.Max(e.Rest, e.SINAD))
+		both(budget.UShaped(cardHum, e.RestByHum))
 	case job.QuantityHumNoise:
 		better(cardNoiseHum, e.Rest)
 		both(budget.UShaped(cardHum, e.RestByHum))
@@ -78,10 +79,12 @@ func cardOf(r analyze.Result, f analyze.Reading) (b budget.Budget) {
 		both(budget.UShaped(cardHum, e.Hum))
 	case job.QuantitySINAD, job.QuantityOpening:
 		better(cardNoise, e.SINAD)
+		both(budget.UShaped(cardHum, e.RestByHum))
 		both(budget.UShaped(cardDistortion, e.SINADByTHD))
 	case analyze.THDN: // percent of what SINAD is in dB
 		lower := budget.OneSided(cardNoise, f.Value*(1-math.Pow(10, -e.SINAD/20)), -1)
 		both(lower)
+		both(budget.UShaped(cardHum, f.Value*(math.Pow(10, e.RestByHum/20)-1)))
 		both(budget.UShaped(cardDistortion, f.Value*(math.Pow(10, e.SINADByTHD/20)-1)))
 	case job.QuantityDistortion, analyze.EvenHarmonics, analyze.OddHarmonics, analyze.LeastTHD:
 		both(budget.UShaped(cardDistortion, e.Distortion))

@@ -68,6 +68,22 @@ func TestCardsShareCoversTheTruth(t *testing.T) {
 	}
 }
 
+// Closed form: hum of the card that stands against the set's takes from it, so
+// that SINAD reads too high by 20 log10(1 + c/h) where hum is all that is left.
+func TestCardsHumIsInSINAD(t *testing.T) {
+	q, hum := qualified(-100, 0), -75.0
+	q.Card.HumDBFS, q.Card.RestDBFS = &hum, map[string]float64{job.SpeechBand: -74.9}
+	m := analyze.Measured{Rate: cardRate, Readings: []analyze.Reading{{Name: analyze.ToneLevel}, {Name: analyze.NoiseLevel, Value: -85},
+		{Name: analyze.SINAD, Value: 60}, {Name: analyze.HumLevel, Value: -60}}}
+	r := analyze.Result{Setup: job.Setup{Kind: job.KindDistortion, Reading: job.Reading{Card: q}}, Rows: []analyze.Used{{Measured: m}},
+		Figures: []analyze.Reading{{Name: job.QuantitySINAD, Unit: "dB", Value: 60, Low: 59.9, High: 60.1},
+			{Name: analyze.THDN, Unit: "%", Value: 0.1, Low: 0.0999, High: 0.1001}}}
+	off := 1 + math.Pow(10, -15/20.0)
+	w := WidenResult(r)
+	assert.Less(t, w.Get(job.QuantitySINAD).Low, 60-20*math.Log10(off))
+	assert.Greater(t, w.Get(analyze.THDN).High, 0.1*off)
+}
+
 // The budget of a figure is its interval: scatter as root-sum-square, then the
 // card's noise on its side as it is.
 func TestBudgetWithACardIsTheInterval(t *testing.T) {
