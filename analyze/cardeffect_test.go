@@ -111,6 +111,18 @@ func TestCardSaysWhereItLimits(t *testing.T) {
 	assert.Contains(t, text, "own distortion (0.02 %) is only 8.0 dB below the distortion that is read (0.05 %): the set's own lies between 0.03 and 0.07 %")
 }
 
+// Where all that is read may be the card's no bound is named.
+func TestWhatCannotBeToldHasNoBound(t *testing.T) {
+	m := readAs(1e-5, 0)
+	m.Readings = append(m.Readings, Reading{Name: HumLevel, Unit: "dBFS", Value: -71})
+	ws := CardLimits(carded(-90), m)
+	require.Len(t, ws, 1)
+	assert.Contains(t, ws[0].Text, "takes from it, by any amount")
+	ws = CardOfSensitivity(seriesOn(carded(0), SINAD))
+	require.Len(t, ws, 1)
+	assert.Contains(t, ws[0].Text, "more sensitive by any amount")
+}
+
 // seriesOn is a series whose SINAD rises by 2 dB a dB, with a card in it.
 func seriesOn(q *job.Qualified, quantity string) SensitivityResult {
 	r := SensitivityResult{Test: job.Sensitivity{Reading: job.Reading{Card: q}, Criterion: job.Criterion{Quantity: quantity, Value: 12}}}

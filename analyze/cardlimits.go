@@ -37,7 +37,7 @@ func CardLimits(q *job.Qualified, m Measured) []capture.Warning {
 		var wrong []string
 		say := func(name string, dB float64, way string) {
 			if r := m.Get(name); r.OK() && dB > near {
-				wrong = append(wrong, fmt.Sprintf("%s too %s by %s", cardNames[name], way, decibels(dB)))
+				wrong = append(wrong, fmt.Sprintf("%s too %s by %s", cardNames[name], way, decibels(dB, cardRaises(0, 0))))
 			}
 		}
 		say(NoiseLevel, e.Noise, "high")
@@ -53,7 +53,7 @@ func CardLimits(q *job.Qualified, m Measured) []capture.Warning {
 	}
 	if h := m.Get(HumLevel); e.Hum > 0 && h.Value-*q.Card.HumDBFS < nearCardDB {
 		add("the sound card's own hum (%.1f dBFS when it was qualified) is %s: it adds to it or takes from it, by %s; look for a ground loop, or raise the set's audio",
-			*q.Card.HumDBFS, belowBy(h.Value-*q.Card.HumDBFS, "the hum that is read"), decibels(e.Hum))
+			*q.Card.HumDBFS, belowBy(h.Value-*q.Card.HumDBFS, "the hum that is read"), decibels(e.Hum, voltages(0, 0)))
 	}
 	if d := m.Get(THD); e.Distortion > 0 && d.Value > 0 && 20*math.Log10(d.Value/e.Distortion) < nearCardDB {
 		add("the sound card's own distortion (%.3g %%) is %s (%.3g %%): the set's own lies between %.3g and %.3g %%; lower the level at the card's input, or use another card",
@@ -65,9 +65,10 @@ func CardLimits(q *job.Qualified, m Measured) []capture.Warning {
 // cardNames are readings as sentences name them.
 var cardNames = map[string]string{NoiseLevel: "the noise reads", SNR: "S/N", SINAD: "SINAD"}
 
-// decibels is a difference in words; what cannot be told is said.
-func decibels(dB float64) string {
-	if dB >= cardRaises(0, 0)-0.5 {
+// decibels is a difference in words, most the one from which on there is no
+// telling: that is said.
+func decibels(dB, most float64) string {
+	if dB >= 0.98*most {
 		return "any amount"
 	}
 	return fmt.Sprintf("up to %.1f dB", dB)
@@ -136,7 +137,7 @@ func CardOfSensitivity(r SensitivityResult) []capture.Warning {
 		return nil
 	}
 	return []capture.Warning{{Code: CardLimitsCode, Text: fmt.Sprintf(
-		"the sound card's own noise lies less than 10 dB below what is left beside the tone at the point: the set may be more sensitive by %s than is read; raise the set's audio at the card's input", decibels(most))}}
+		"the sound card's own noise lies less than 10 dB below what is left beside the tone at the point: the set may be more sensitive by %s than is read; raise the set's audio at the card's input", decibels(most, cardRaises(0, 0)/r.Point.Slope))}}
 }
 
 func firstOtherRate(q *job.Qualified, ms []Measured) (capture.Warning, bool) {
