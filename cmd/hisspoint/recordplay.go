@@ -253,7 +253,7 @@ func (s *session) takePlayed(r *job.Round, step live.Step, w live.Wanted, take *
 			return signal.Signal{}, err
 		}
 		done := s.feed.Record(take, int64(s.seconds*float64(s.in.Format().Rate)))
-		err = s.desk.wait(title, text, s.counted("playing and recording", s.seconds), first(done, tone))
+		err = s.desk.wait(title, text, s.counted("playing and recording", s.seconds), first(done, tone, nil))
 		s.feed.Stop()
 		return signal.Signal{}, err
 	}
@@ -274,8 +274,8 @@ func (s *session) takePlayed(r *job.Round, step live.Step, w live.Wanted, take *
 	defer out.Close()
 	// An output that never says that it has ended holds nobody up: what was recorded
 	// is looked at in any case.
-	heard := s.feed.After(x.Seconds()+spareSeconds, done)
-	if err := s.desk.wait(title, text, doing, first(heard, out)); err != nil {
+	long := s.feed.After(x.Seconds()+spareSeconds, nil)
+	if err := s.desk.wait(title, text, doing, first(done, out, long)); err != nil {
 		return x, err
 	}
 	if err := s.desk.wait(title, text, doing, s.feed.After(tailSeconds, done)); err != nil {
@@ -288,12 +288,15 @@ func (s *session) takePlayed(r *job.Round, step live.Step, w live.Wanted, take *
 // playError is a signal that could not be played: the session goes on.
 type playError struct{ error }
 
-// first is the end of a recording or of what is played meanwhile.
-func first(done <-chan error, out soundcard.Output) <-chan error {
+// first is the end of a recording, or of what is played meanwhile, or of the time
+// that it may take.
+func first(done <-chan error, out soundcard.Output, long <-chan error) <-chan error {
 	ended := make(chan error, 1)
 	go func() {
 		select {
 		case err := <-done:
+			ended <- err
+		case err := <-long:
 			ended <- err
 		case <-out.Done():
 			if err := out.Err(); err != nil {
