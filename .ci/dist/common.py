@@ -150,16 +150,19 @@ def proven(record, file, source):
     check(False, file, "is not what was played, sample by sample")
 
 
-def loop_back(run, output, file):
+def loop_back(run, output, file, times=5, gaps=False):
     """Plays the test program of card into the null sink and looks at its level: run
-    gives what card said, with whatever code it ended."""
-    for _ in range(5):
+    gives what card said, with whatever code it ended. Where gaps are to be expected,
+    to refuse them is as good."""
+    for _ in range(times):
         if os.path.exists(file):
             os.remove(file)
         r = run("--output", output, "--save", os.path.basename(file), "--json")
-        if "samples were lost" not in r.stderr:
+        if "samples were lost" not in r.stderr and "audio was lost" not in r.stderr:
             break
         say("a busy computer: once more")
+    if gaps and r.returncode == 3 and ("audio was lost" in r.stderr or "samples were lost" in r.stderr):
+        return
     check(r.returncode == 0, r)
     loud = max(abs(v) for v in recorded(file)) / 32768
     check(abs(20 * math.log10(loud) + 6) < 0.01, "the loudest sample of the loop-back is", loud, "not -6 dB")
