@@ -191,6 +191,7 @@ func (q *qualifier) silence() error {
 		case v.OK():
 			q.card.NoiseDBFS[filter] = v.Value
 		default: // digital silence, or hum that hides the noise: what is there in all
+			q.card.NoiseDBFS[filter] = belowStep(q.r.Origin.Bits)
 			if l := m.Get(Level); l.OK() {
 				q.card.NoiseDBFS[filter] = l.Value
 			}
@@ -203,6 +204,12 @@ func (q *qualifier) silence() error {
 		}
 	}
 	return nil
+}
+
+// belowStep is what noise may hide in digital silence at most: that of rounding to
+// steps of 2/2^bits, 10 log10(step^2/6) dBFS.
+func belowStep(bits int) float64 {
+	return 20*math.Log10(2/math.Exp2(float64(bits))) - 10*math.Log10(6)
 }
 
 // steps compare the gain at two levels, and at the beginning and end of the soft

@@ -76,6 +76,21 @@ func TestQualifyCardFindsWhatWasPutIn(t *testing.T) {
 	assert.Len(t, c.Findings, 1, "its distortion of 0.25 %%: %v", c.Findings)
 }
 
+// A loop without any noise, as from a sink that is none: what rounding to 16 bits may
+// hide, 6.02 * 16 + 1.76 dB below a full sine (Bennett, Bell System Technical Journal
+// 27, 446, 1948, from memory), and a qualification that can be kept.
+func TestQualifyCardOfADigitalLoop(t *testing.T) {
+	r := capture.FromSamples("loop.wav", loopRate, loop{gain: 1, delay: 0.3}.samples(1))
+	r.Origin.Bits = 16
+	c, err := QualifyCard([]capture.Recording{r}, 0)
+	require.NoError(t, err)
+	for _, filter := range job.FilterNames {
+		assert.InDelta(t, -(6.0206*16 + 1.7609), c.NoiseDBFS[filter], 0.001, filter)
+	}
+	q := job.Qualified{Card: c}
+	assert.NoError(t, q.Check())
+}
+
 func TestQualifyCardFindsAGainControl(t *testing.T) {
 	c, err := qualifyLoop(t, 0, loop{gain: 0.5, noise: 1e-4, compress: 6})
 	require.NoError(t, err)
