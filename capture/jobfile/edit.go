@@ -266,12 +266,6 @@ func (l *Lines) SetTest(round string, index int, key, value string) error {
 	return l.set(s, key, valueOf(key, value))
 }
 
-// SetFile gives a test its one file: read whole, or with the list of places that
-// the test has.
-func (l *Lines) SetFile(round string, index int, file string) error {
-	return l.SetTest(round, index, job.KeyFile, file)
-}
-
 // Record gives the entry i of a test's recordings its place and file, or adds
 // one behind the last. index counts the tests of the round from 0. A list of
 // places without a file becomes recordings first.
