@@ -44,7 +44,8 @@ func TestLimitingKnee(t *testing.T) {
 	known := b.run(t, analyze.LevelCurve)
 	assert.Empty(t, known.Says)
 	wide := known.Get(analyze.LimitingThree)
-	assert.InDelta(t, math.Hypot(f.High-f.Value, 1.96/math.Sqrt(3)), wide.High-wide.Value, 1e-9)
+	const k = 1.959963984540054 // 97.5 % point of the normal distribution
+	assert.InDelta(t, math.Hypot(f.High-f.Value, k/math.Sqrt(3)), wide.High-wide.Value, 1e-9)
 	change, ok := analyze.ChangeShared(wide, wide)
 	require.True(t, ok)
 	assert.InDelta(t, math.Sqrt2*(f.High-f.Value), change.High, 1e-9, "the generator cancels")
