@@ -235,7 +235,7 @@ func (q *qualifier) steps() error {
 }
 
 func (q *qualifier) response() error {
-	reference := 0.0
+	reference := math.NaN()
 	for _, p := range programParts(loopback.Response) {
 		if p.Hz > 0.45*float64(q.r.Rate) {
 			continue
@@ -252,6 +252,9 @@ func (q *qualifier) response() error {
 			reference = l.Value
 		}
 		q.card.Response = append(q.card.Response, job.CardTone{Hz: p.Hz, DB: l.Value})
+	}
+	if math.IsNaN(reference) { // relative to nothing
+		q.card.Response = nil
 	}
 	for i := range q.card.Response {
 		q.card.Response[i].DB -= reference
