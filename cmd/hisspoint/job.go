@@ -86,6 +86,31 @@ func wantWords(n int, what string) cobra.PositionalArgs {
 	}
 }
 
+// writtenFlag keeps wrote from saying anything.
+func (a *app) writtenFlag(c *cobra.Command) {
+	c.Flags().BoolVar(&a.quiet, "quiet", false, "do not say what was written")
+}
+
+// wrote says what was written, and where: the list or key, the round if it is of
+// one, and the job if it is not that of the folder.
+func (a *app) wrote(jobName, round, where, what, value string) {
+	if a.quiet {
+		return
+	}
+	if round != "" {
+		where = strings.ToLower(roundWords[round]) + ", " + where
+	}
+	if jobName != "." {
+		where = filepath.ToSlash(jobName) + ", " + where
+	}
+	for _, more := range []string{what, value} {
+		if more != "" {
+			where += ": " + more
+		}
+	}
+	fmt.Fprintln(a.stdout, folded("  written: ", where))
+}
+
 func (a *app) jobPartCommand() *cobra.Command {
 	var name, fitted, removed string
 	c := &cobra.Command{
@@ -93,14 +118,19 @@ func (a *app) jobPartCommand() *cobra.Command {
 		Example: "  hisspoint job part C31 --fitted \"47 µF 25 V, new\" --removed \"47 µF 16 V, open circuit\"",
 		Args:    wantWords(1, "the part's reference, as C31"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			return jobfile.Edit(name, func(l *jobfile.Lines) error {
+			if err := jobfile.Edit(name, func(l *jobfile.Lines) error {
 				return l.Append([]string{"parts"}, jobfile.Flow("ref", args[0], "fitted", fitted, "removed", removed))
-			})
+			}); err != nil {
+				return err
+			}
+			a.wrote(name, "", "parts", args[0], fitted)
+			return nil
 		},
 	}
 	c.Flags().StringVar(&fitted, "fitted", "", "`what` was fitted")
 	c.Flags().StringVar(&removed, "removed", "", "`what` was taken out")
 	jobFlag(c, &name)
+	a.writtenFlag(c)
 	return c
 }
 
@@ -111,10 +141,15 @@ func (a *app) jobNoteCommand() *cobra.Command {
 		Example: "  hisspoint job note \"receiver realigned\"",
 		Args:    wantWords(1, "one text; put it in quotes"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			return jobfile.Edit(name, func(l *jobfile.Lines) error { return l.Append([]string{"work"}, jobfile.Text(args[0])) })
+			if err := jobfile.Edit(name, func(l *jobfile.Lines) error { return l.Append([]string{"work"}, jobfile.Text(args[0])) }); err != nil {
+				return err
+			}
+			a.wrote(name, "", "work", args[0], "")
+			return nil
 		},
 	}
 	jobFlag(c, &name)
+	a.writtenFlag(c)
 	return c
 }
 

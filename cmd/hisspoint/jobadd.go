@@ -1,7 +1,10 @@
 package main
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -75,6 +78,11 @@ func (a *app) jobAdd(args []string, f jobAddFlags) error {
 	}
 	if files, err = a.notUsed(j, files, f.levels != "" || f.places != "", asked.From, asked.To); err != nil {
 		return err
+	}
+	for _, file := range files {
+		if _, err := os.Stat(filepath.Join(j.Dir, file)); errors.Is(err, fs.ErrNotExist) {
+			return fmt.Errorf("%s: does not exist; check the name and the folder", file)
+		}
 	}
 	round, made, err := roundToFill(j, f.round)
 	if err != nil {

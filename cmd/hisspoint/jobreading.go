@@ -58,6 +58,7 @@ kind. What is there already is changed with --replace only.`,
 	c.Flags().BoolVar(&f.replace, "replace", false, "change what is there already")
 	jobFlag(c, &f.job)
 	roundFlag(c, &f.round)
+	a.writtenFlag(c)
 	return c
 }
 
@@ -71,6 +72,9 @@ func (a *app) enterReading(f readingEntry) error {
 		return fmt.Errorf("--nominal, --within: give both, as --nominal S9 --within \"6 dB\"")
 	case m.Limit != "" && m.Nominal != "":
 		return fmt.Errorf("--limit, --nominal: give one of them")
+	}
+	if err := f.leavesNothingOut(); err != nil {
+		return err
 	}
 	j, err := jobfile.Load(f.job)
 	if err != nil {
@@ -121,8 +125,29 @@ func (a *app) enterReading(f readingEntry) error {
 	}); err != nil {
 		return err
 	}
+	a.wrote(f.job, f.round, strings.ReplaceAll(list, "_", " "), m.What, m.Value+f.why)
 	if list == "meter_readings" && m.Limit == "" && m.Nominal == "" {
 		fmt.Fprintln(a.stdout, folded("  ", m.What+": has no limit and takes no part in the verdict; one may be given with --limit \"at least ...\" or --nominal and --within"))
+	}
+	return nil
+}
+
+// leavesNothingOut refuses what an entry of its kind has no room for.
+func (f readingEntry) leavesNothingOut() error {
+	m := f.reading
+	given := ""
+	for _, flag := range []struct{ name, text string }{{"--limit", m.Limit}, {"--nominal", m.Nominal}, {"--within", m.Within}} {
+		if given == "" && flag.text != "" {
+			given = flag.name
+		}
+	}
+	switch answer := strings.ToLower(m.Value); {
+	case f.why != "" && m.Note != "":
+		return fmt.Errorf("--note: what is not measured has its reason only; say it with --not-measured")
+	case f.why != "" && given != "":
+		return fmt.Errorf("%s: what is not measured has none; leave it out", given)
+	case (answer == "yes" || answer == "no") && given != "":
+		return fmt.Errorf("%s: a check (yes or no) has none; leave it out, or give the value that was read, as \"4 W\"", given)
 	}
 	return nil
 }

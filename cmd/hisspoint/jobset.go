@@ -24,6 +24,7 @@ colon where it has one; --file names one recording by its file instead: its from
 measured_volts or level. Limit profiles are a list: their names with commas.`,
 		Example: `  hisspoint job set customer "A. Invented"
   hisspoint job set serial 0012345
+  hisspoint job set rf_pad_db 10
   hisspoint job set tested 2026-11-02 --round as_found
   hisspoint job set tests.hum_and_noise.limit "at least 40 dB"
   hisspoint job set measured_volts 1.2 --file strong.wav`,
@@ -31,7 +32,7 @@ measured_volts or level. Limit profiles are a list: their names with commas.`,
 		RunE: func(_ *cobra.Command, args []string) error {
 			args[1] = plainMinus(args[1])
 			if file != "" {
-				return setOfFile(name, round, filepath.ToSlash(file), args[0], args[1])
+				return a.setOfFile(name, round, filepath.ToSlash(file), args[0], args[1])
 			}
 			key, err := wholeKey(args[0], name, round)
 			if err != nil {
@@ -47,6 +48,14 @@ measured_volts or level. Limit profiles are a list: their names with commas.`,
 				}
 				return l.Set(key, args[1])
 			})
+			if err == nil {
+				a.wroteKey(name, key, args[1])
+				return nil
+			}
+			if home := homeOf(key); home != "" && strings.Contains(err.Error(), "does not belong in") {
+				last := key[strings.LastIndexByte(key, '.')+1:]
+				return fmt.Errorf("%s belongs to %s: hisspoint job set %s %s", last, home, last, quoted(args[1]))
+			}
 			if number := leadingNumber.FindString(args[1]); err != nil && number != "" && strings.Contains(err.Error(), "must be a plain number") {
 				text, rest, _ := strings.Cut(err.Error(), ";")
 				return fmt.Errorf("%s: hisspoint job set %s %s;%s", text, args[0], number, rest)
@@ -57,6 +66,7 @@ measured_volts or level. Limit profiles are a list: their names with commas.`,
 	c.Flags().StringVar(&file, "file", "", "`recording` whose entry is set, as the job names it")
 	jobFlag(c, &name)
 	roundFlag(c, &round)
+	a.writtenFlag(c)
 	return c
 }
 
@@ -81,7 +91,7 @@ func withoutUnit(key, value string) string {
 var recordingKeys = []string{job.KeyFrom, job.KeyTo, job.KeyVolts, job.AxisLevel, job.AxisTone, job.AxisOffset, job.AxisVolume, job.AxisInput, job.KeyPart}
 
 // setOfFile sets a key of the recording with a file.
-func setOfFile(name, round, file, key, value string) error {
+func (a *app) setOfFile(name, round, file, key, value string) error {
 	if !slices.Contains(recordingKeys, key) {
 		return fmt.Errorf("%s: is no entry of a recording; there are %s", key, strings.Join(recordingKeys, ", "))
 	}
@@ -94,6 +104,9 @@ func setOfFile(name, round, file, key, value string) error {
 	err := jobfile.Edit(name, func(l *jobfile.Lines) error { return l.SetOfFile(round, file, key, value) })
 	if err != nil && key == job.KeyFrom && strings.Contains(err.Error(), "from needs to") {
 		return fmt.Errorf("from: needs to; set that first, as hisspoint job set to 8 --file %s", file)
+	}
+	if err == nil {
+		a.wrote(name, round, file, key, value)
 	}
 	return err
 }
@@ -127,6 +140,39 @@ func otherWay(key string) string {
 var keysOf = map[string][]string{
 	"set":        {"description", "serial", "mode"},
 	"conditions": {"rf_mhz", "channel", "supply_volts", "level_kind", "rf_pad_db", "rf_pad_uncertainty_db", "audio_pad_db", "input_gain", "load", "load_ohms", "mains_hz", "controls", "s9"},
+}
+
+// homeOf is where a key below a test belongs instead, "" if that is not known.
+func homeOf(key string) string {
+	path := strings.Split(key, ".")
+	if !slices.Contains(path, "tests") {
+		return ""
+	}
+	for parent, text := range map[string]string{"set": "the set", "conditions": "the conditions of a round"} {
+		if slices.Contains(keysOf[parent], path[len(path)-1]) {
+			return text
+		}
+	}
+	return ""
+}
+
+// quoted is a value as it is typed on a command line.
+func quoted(value string) string {
+	if strings.ContainsAny(value, " \"") {
+		return fmt.Sprintf("%q", value)
+	}
+	return value
+}
+
+// wroteKey says what was set, a key of a round without what leads to it.
+func (a *app) wroteKey(jobName, key, value string) {
+	round := ""
+	if rest, of := strings.CutPrefix(key, "rounds."); of {
+		if r, below, deeper := strings.Cut(rest, "."); deeper && roundWords[r] != "" {
+			round, key = r, below
+		}
+	}
+	a.wrote(jobName, round, key, value, "")
 }
 
 // wholeKey is a key with all that it stands below.
