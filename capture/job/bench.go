@@ -1,6 +1,7 @@
 package job
 
 import (
+	"slices"
 	"strings"
 
 	"hisspoint/capture/unit"
@@ -176,13 +177,17 @@ func (j *Job) AllEquipment() []Equipment {
 	return all
 }
 
-// AllLimits names the limit profiles of the job, then those of the shop.
+// AllLimits names the limit profiles that count: the job's own or, if it names
+// none, those of the shop, which are for every day.
 func (j *Job) AllLimits() []string {
-	return append(append([]string(nil), j.Limits...), j.Shop.Limits...)
+	if len(j.Limits) > 0 {
+		return slices.Clone(j.Limits)
+	}
+	return slices.Clone(j.Shop.Limits)
 }
 
-// ResolveProfiles gives the limit profiles in the order in which they apply:
-// the job's before the shop's. lookup finds a built-in one.
+// ResolveProfiles gives the limit profiles in the order in which they apply.
+// lookup finds a built-in one.
 func (j *Job) ResolveProfiles(lookup func(name string) (Profile, error)) ([]Profile, error) {
 	var all []Profile
 	for _, name := range j.AllLimits() {

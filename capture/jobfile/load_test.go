@@ -56,9 +56,14 @@ func TestSensitivityOfARound(t *testing.T) {
 		"the job's generator stands in for the shop's")
 	profiles, err := j.ResolveProfiles(lookup)
 	require.NoError(t, err)
-	require.Len(t, profiles, 3)
+	require.Len(t, profiles, 2, "the job's own take the place of the shop's")
 	assert.Equal(t, "my-limits", profiles[1].Name)
-	assert.Equal(t, "fm-typical", profiles[2].Name)
+	everyday := *j
+	everyday.Limits = nil
+	shops, err := everyday.ResolveProfiles(lookup)
+	require.NoError(t, err)
+	require.Len(t, shops, 1, "a job without limits has the shop's")
+	assert.Equal(t, "fm-typical", shops[0].Name)
 
 	test := j.AsLeft.Tests[0].Sensitivity
 	s := j.Sensitivity(j.AsLeft, test, profiles)
