@@ -65,7 +65,7 @@ func (c *checker) limits(t job.Test) {
 	}
 	if t.Sensitivity != nil {
 		s := c.job.Sensitivity(c.round, t.Sensitivity, c.profiles)
-		if s.Limit != nil {
+		if s.Limit != nil && !c.otherMode(*s.Limit) {
 			say(s.Limit.Conditions.Misfit(s))
 		}
 		return
@@ -74,12 +74,44 @@ func (c *checker) limits(t job.Test) {
 	s := c.job.Setup(c.round, t)
 	for _, quantity := range kind.Limits {
 		for _, l := range s.Pick(quantity, c.profiles) {
+			if c.otherMode(l) {
+				return
+			}
 			if why := l.Conditions.MisfitSetup(s); why != "" {
 				say(l.Name + ": " + why)
 				return
 			}
 		}
 	}
+}
+
+// otherMode tells whether a limit is for another mode than that of the set, and
+// says once which profile it is from and how it is taken out.
+func (c *checker) otherMode(l job.Limit) bool {
+	mode := c.job.Set.Mode
+	if l.Conditions.Mode == "" || mode == "" || l.Conditions.Mode == mode {
+		return false
+	}
+	names := c.job.AllLimits()
+	var rest []string
+	for i, p := range c.profiles {
+		if p.Name != l.Profile {
+			rest = append(rest, names[i])
+		}
+	}
+	next := fmt.Sprintf("hisspoint job set limits NAME, with one for %s (hisspoint limits lists them)", mode)
+	if len(rest) > 0 {
+		next = fmt.Sprintf("take it out: hisspoint job set limits %q", strings.Join(rest, ", "))
+	}
+	of := "limit profile"
+	if len(c.job.Limits) == 0 {
+		of = "shop's limit profile"
+	}
+	f := Finding{"", fmt.Sprintf("the %s %s is for mode %s, and the set is %s: nothing can be judged by it", of, l.Profile, l.Conditions.Mode, mode), next}
+	if !slices.Contains(c.found, f) {
+		c.found = append(c.found, f)
+	}
+	return true
 }
 
 // missing says what is planned and not recorded yet.
@@ -170,13 +202,17 @@ func (c *checker) places(kind job.Kind, t job.Test) {
 	if t.Sensitivity != nil && levels == 1 {
 		c.add("record more levels and add them", "sensitivity: one level gives no point")
 	}
-	if t.Sensitivity != nil && t.Sensitivity.Criterion.Quantity == job.QuantitySNN {
-		for p := range seen {
-			other := p
-			other.state = map[string]string{job.StateCarrier: job.StateModulated, job.StateModulated: job.StateCarrier}[p.state]
-			if !seen[other] {
-				c.add("record the "+other.state+" at that level too", "%s: %s has no recording %s", t.Label(), p.level, other.state)
-			}
+	within := t.Sensitivity != nil && c.job.Set.Mode == job.SSB && !job.AGCHeld(c.round.Conditions.Controls, t.Sensitivity.Note)
+	if t.Sensitivity == nil || t.Sensitivity.Criterion.Quantity != job.QuantitySNN || within {
+		return
+	}
+	for _, k := range t.AllTakes() {
+		p := place{level: k.Level, at: k.At, state: k.State}
+		other := p
+		other.state = map[string]string{job.StateCarrier: job.StateModulated, job.StateModulated: job.StateCarrier}[p.state]
+		if seen[p] && !seen[other] {
+			seen[other] = true // said once, however often it was recorded
+			c.add("record the "+other.state+" at that level too", "%s: %s has no recording %s", t.Label(), placeText(kind, job.Take{Level: k.Level, Typed: k.Typed}, c.round.Conditions.LevelKind), other.state)
 		}
 	}
 }
