@@ -97,7 +97,7 @@ func TestBeepFollowsTheAim(t *testing.T) {
 	hz, silent := heardPitch(x, 1.5)
 	assert.InDelta(t, 1320, hz, 30, "at the best")
 	assert.Zero(t, silent)
-	hz, silent = heardPitch(x, 4.6)
+	_, silent = heardPitch(x, 4.6)
 	assert.InDelta(t, 0.5, silent, 0.25, "in pulses past the best")
 	var pitches []float64
 	for _, at := range []float64{5.4, 5.9, 6.4, 6.9, 8} { // on the way back
