@@ -33,7 +33,7 @@ var planned = map[string]map[string]string{
 		job.KindTransmitDistortion: "transmit_distortion: {}",
 	},
 	job.AM: {
-		job.KindSensitivity:      "sensitivity: {criterion: sinad 12 dB, tone: 1 kHz, depth: 30 %}",
+		job.KindSensitivity:      "sensitivity: {criterion: sn_n 10 dB, tone: 1 kHz, depth: 30 %}",
 		job.KindSignalNoise:      "signal_to_noise: {depth: 30 %, parts: [1 uV modulated, 1 uV carrier]}",
 		job.KindHumNoise:         "hum_and_noise: {depth: 30 %, parts: [1 mV modulated, 1 mV carrier]}",
 		job.KindDistortion:       "distortion: {depth: 30 %, level: 1 mV}",
@@ -43,6 +43,7 @@ var planned = map[string]map[string]string{
 		job.KindModulationDepth:  "modulation_depth: {reference_depth: 30 %}",
 	},
 	job.SSB: {
+		job.KindSensitivity:      "sensitivity: {criterion: sn_n 10 dB, tone: 1 kHz}",
 		job.KindSignalNoise:      "signal_to_noise: {recordings: [{part: 0.5 uV modulated}]}", // measured within one recording
 		job.KindResponse:         "response: {level: 1 mV, signal: stepped}",
 		job.KindTransmitResponse: "transmit_response: {signal: stepped}",
@@ -56,6 +57,11 @@ var readings = map[string][]string{
 	job.AM:  {"squelch threshold", "squelch tight", "transmit frequency", "carrier power", "modulation at full speech"},
 	job.SSB: {"transmit frequency", "peak envelope power", "carrier suppression"},
 }
+
+// usualPoint is where a set in order has 10 dB (S+N)/N, in dBm at the set: 1 µV PD in
+// AM, 0.25 µV PD in SSB (common practice, no source). A series is planned about it
+// where no profile has a limit.
+var usualPoint = map[string]float64{job.AM: unit.DBmFromMicrovoltPD(1), job.SSB: unit.DBmFromMicrovoltPD(0.25)}
 
 // checks are what a plan has looked at and answered with yes or no.
 var (
@@ -111,6 +117,11 @@ func planOf(k job.Kind, mode string) ([]job.Test, error) {
 		return nil, fmt.Errorf("the plan cannot be made: %w", err)
 	}
 	t = t.AsPlan()
+	if t.Sensitivity != nil && t.Sensitivity.Criterion.Quantity == job.QuantitySNN {
+		if t.Sensitivity.Takes, err = around(usualPoint[mode], t.Sensitivity.Criterion, mode); err != nil {
+			return nil, err
+		}
+	}
 	if k.Name != job.KindSquelchLevels {
 		return []job.Test{t}, nil
 	}

@@ -44,7 +44,12 @@ func TestPlansHoldWhatFitsTheMode(t *testing.T) {
 		}
 		assert.NotEmpty(t, short.MeterReadings)
 		s := short.Tests[FindTest(&short, job.KindSensitivity)].Sensitivity
-		assert.Empty(t, s.Takes, "where the point lies shows at the bench")
+		want := map[string]struct {
+			criterion string
+			takes     int
+		}{job.FM: {"12 dB SINAD", 0}, job.AM: {"10 dB (S+N)/N", 10}, job.SSB: {"10 dB (S+N)/N", 5}}[mode]
+		assert.Equal(t, want.criterion, s.Criterion.Label(), "as hisspoint sensitivity takes it by itself")
+		assert.Len(t, s.Takes, want.takes, "FM: the bench shows where the point lies; AM: two at each level; SSB: the tone against the rest of one recording")
 		for _, r := range []job.Round{short, full} {
 			data, err := jobfile.Marshal(&job.Job{ID: "1", Set: job.Set{Mode: mode}, AsFound: &r})
 			require.NoError(t, err)
@@ -179,4 +184,25 @@ func TestAsTypedSaysTheSameLevel(t *testing.T) {
 		require.NoError(t, err)
 		assert.InDelta(t, l.DB, back.DB, 1e-6, text)
 	}
+}
+
+// (S+N)/N is modulation on against off in AM; in SSB the tone stands against the
+// rest of its own recording, unless the AGC is held.
+func TestCarriersAreMissedWhereTheyCount(t *testing.T) {
+	r := roundOf(t, `sensitivity: {criterion: sn_n 10 dB, recordings: [{level: 0.13 uV, part: modulated, file: a.wav},
+  {level: 0.5 uV, part: modulated, file: b.wav}, {level: 0.5 uV, part: carrier, file: c.wav}]}`)
+	kind, _ := job.KindOf(job.KindSensitivity)
+	missed := func(mode, controls string) (out []string) {
+		r.Conditions.Controls = controls
+		c := checker{job: &job.Job{Set: job.Set{Mode: mode}}, round: r}
+		c.places(kind, r.Tests[0])
+		for _, f := range c.found {
+			out = append(out, f.Text)
+		}
+		return out
+	}
+	want := []string{"sensitivity: 0.13 µV PD has no recording carrier"}
+	assert.Equal(t, want, missed(job.AM, ""))
+	assert.Empty(t, missed(job.SSB, ""))
+	assert.Equal(t, want, missed(job.SSB, "AGC off"))
 }

@@ -72,8 +72,9 @@ func (p profilePlan) sensitivity() error {
 	t.Filter = filter
 	t.ToneHz = stated(l.Conditions.ToneHz, t.ToneHz)
 	t.Deviation, t.Depth = stated(l.Conditions.Deviation, t.Deviation), stated(l.Conditions.Depth, t.Depth)
+	t.Takes = nil
 	if t.Criterion.Quantity != job.QuantitySINAD {
-		t.Takes, err = around(l, t.Criterion)
+		t.Takes, err = around(l.Value, t.Criterion, p.mode)
 	}
 	return err
 }
@@ -87,11 +88,13 @@ func stated(v, otherwise float64) float64 {
 
 // aroundDB are the levels of a series, from the limit, where they cannot be
 // proposed from what is heard: quieting needs its open hiss, (S+N)/N two recordings
-// at each level.
+// at each level in AM.
 var aroundDB = []float64{6, 3, 0, -3, -6}
 
-// around are the recordings of a series about a limit.
-func around(l job.Limit, c job.Criterion) ([]job.Take, error) {
+// around are the recordings of a series about a point in dBm. (S+N)/N of an SSB set
+// comes from the recording with the tone alone: without a signal the AGC lifts the
+// hiss.
+func around(dbm float64, c job.Criterion, mode string) ([]job.Take, error) {
 	var out []job.Take
 	add := func(text, state string) error {
 		level, err := unit.ParseLevel(text, unit.PD)
@@ -104,9 +107,12 @@ func around(l job.Limit, c job.Criterion) ([]job.Take, error) {
 		}
 	}
 	for _, db := range aroundDB {
-		text := strconv.FormatFloat(twoDigits(unit.MicrovoltPD(l.Value+db)), 'g', -1, 64) + " uV PD"
+		text := strconv.FormatFloat(twoDigits(unit.MicrovoltPD(dbm+db)), 'g', -1, 64) + " uV PD"
 		states := []string{""}
-		if c.Quantity == job.QuantitySNN {
+		switch {
+		case c.Quantity == job.QuantitySNN && mode == job.SSB:
+			states = []string{job.StateModulated}
+		case c.Quantity == job.QuantitySNN:
 			states = []string{job.StateModulated, job.StateCarrier}
 		}
 		for _, state := range states {

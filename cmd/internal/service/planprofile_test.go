@@ -153,6 +153,13 @@ func TestPlansMeasureAsProfilesWant(t *testing.T) {
 	last := r.MeterReadings[len(r.MeterReadings)-1]
 	assert.Equal(t, []string{"92.5 %", "7.5 %"}, []string{last.Nominal, last.Within}, "85 to 100 %")
 
+	r = plan(PlanShort, job.SSB, "ssb-typical")
+	s = r.Tests[FindTest(&r, job.KindSensitivity)].Sensitivity
+	assert.Equal(t, []string{"0.5 uV PD", "0.35 uV PD", "0.25 uV PD", "0.18 uV PD", "0.13 uV PD"}, typed(s.Takes), "no carrier is recorded in SSB")
+	for _, k := range s.Takes {
+		assert.Equal(t, job.StateModulated, k.State)
+	}
+
 	for _, kind := range []string{PlanShort, PlanFull} {
 		r = plan(kind, job.AM, "marine-mf-am")
 		i := FindTest(&r, "distortion:signal to noise")
