@@ -24,12 +24,14 @@ func answers(text string) *bufio.Reader { return bufio.NewReader(strings.NewRead
 func TestQuestionsOfANewJob(t *testing.T) {
 	var asked strings.Builder
 	f := jobNewFlags{serial: "9"}
-	f.ask(answers("0417\ninvented set \ncw\nFM\n\nhears nothing\nlong\nfull\nfm-nothing\nfm-typical\n"), &asked)
+	f.ask(answers("\n0417\ninvented set \ncw\nFM\n\nhears nothing\nlong\nfull\nfm-nothing\nam-27mhz\nfm-typical\n"), &asked)
 	assert.Equal(t, jobNewFlags{number: "0417", set: "invented set", serial: "9", mode: "FM", fault: "hears nothing", plan: "full", limits: "fm-typical"}, f)
 	assert.NotContains(t, asked.String(), "Serial")
 	assert.Equal(t, 2, strings.Count(asked.String(), "Mode (fm, am, ssb): "))
 	assert.Equal(t, 2, strings.Count(asked.String(), "Plan (short, full): "))
+	assert.Equal(t, 2, strings.Count(asked.String(), "Number of the job: "))
 	assert.Contains(t, asked.String(), "cw is none of them")
+	assert.Contains(t, asked.String(), "am-27mhz has no limit for fm")
 	assert.Contains(t, asked.String(), "fm-land-mobile-12k5")
 	assert.NotContains(t, asked.String(), "marine-mf-am", "limits of another mode")
 

@@ -62,7 +62,15 @@ func (f *jobNewFlags) ask(in *bufio.Reader, out io.Writer) {
 	if f.like != "" {
 		plan = nil // it is that of the earlier job
 	}
-	if !put([]question{{"Number of the job", nil, &f.number}, {"Set", nil, &f.set}, {"Serial number", nil, &f.serial}, oneOf("Mode", job.Modes, &f.mode),
+	for f.number == "" { // there is no job without one
+		if !put([]question{{"Number of the job", nil, &f.number}}, in, out) {
+			return
+		}
+		if f.number == "" {
+			fmt.Fprintln(out, folded("  ", "a job needs a number, as 0417"))
+		}
+	}
+	if !put([]question{{"Set", nil, &f.set}, {"Serial number", nil, &f.serial}, oneOf("Mode", job.Modes, &f.mode),
 		{"Customer", nil, &f.customer}, {"Fault reported", nil, &f.fault}, oneOf("Plan", []string{service.PlanShort, service.PlanFull}, plan)}, in, out) {
 		return
 	}
@@ -71,7 +79,25 @@ func (f *jobNewFlags) ask(in *bufio.Reader, out io.Writer) {
 	}
 	names := profilesFor(f.mode)
 	fmt.Fprintln(out, folded("  ", "Limit profiles: "+strings.Join(names, ", ")))
-	put([]question{{"Limits (empty: those of the shop, or none)", profilesFit, &f.limits}}, in, out)
+	fits := func(answer string) string {
+		if wrong := profilesFit(answer); wrong != "" {
+			return wrong
+		}
+		return ofOtherMode(namesIn(answer), f.mode)
+	}
+	put([]question{{"Limits (empty: those of the shop, or none)", fits, &f.limits}}, in, out)
+}
+
+// ofOtherMode tells which built-in profile has no limit for a mode, and which have
+// some; "" if none is of another mode.
+func ofOtherMode(names []string, mode string) string {
+	mode = strings.ToLower(mode)
+	for _, name := range names {
+		if p, err := limit.Lookup(name); err == nil && !slices.Contains(profilesFor(mode), p.Name) {
+			return fmt.Sprintf("%s has no limit for %s; those that have: %s", name, mode, strings.Join(profilesFor(mode), ", "))
+		}
+	}
+	return ""
 }
 
 // profilesFor are the built-in profiles with limits for a mode.
