@@ -161,6 +161,9 @@ func (f jobNewFlags) job(dir string) (*job.Job, error) {
 	}
 	if f.limits != "" {
 		j.Limits = namesIn(f.limits)
+		if wrong := ofOtherMode(j.Limits, j.Set.Mode); wrong != "" {
+			return nil, fmt.Errorf("--limits: %s", wrong)
+		}
 	}
 	for _, name := range j.Limits {
 		if ext := filepath.Ext(name); ext != ".yaml" && ext != ".yml" {
