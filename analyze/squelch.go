@@ -44,6 +44,11 @@ func Squelch(t job.Setup, rs []capture.Recording) (Result, error) {
 		return Result{}, err
 	}
 	out := Result{Setup: t, Rows: []Used{{Take: t.Takes[0], Measured: bare(r)}}}
+	if spans, err := job.ParseKeyed(t.Setting(job.SettingKeyed)); err == nil {
+		if why := KeyedBeyond(spans, out.Rows[0].Measured); why != "" {
+			return refused(t, why, out.Rows...), nil
+		}
+	}
 	open, floor, ok := e.Open()
 	if !ok {
 		return refused(t, "the sound never came or went: it is as loud at its quietest as at its loudest, within 10 dB", out.Rows...), nil
@@ -135,6 +140,22 @@ func keyTimes(t job.Setup, rs []capture.Recording) ([]job.Span, error) {
 		keys = append(keys, job.Span{From: k.seconds(first), To: k.seconds(last)})
 	}
 	return keys, nil
+}
+
+// keyedSlack is how far typed times may reach beyond the end, in seconds: they
+// are typed to a tenth.
+const keyedSlack = 0.1
+
+// KeyedBeyond says which time of keying, in seconds of the file, lies outside the
+// recording; empty: none.
+func KeyedBeyond(keys []job.Span, m Measured) string {
+	length := float64(m.Frames) / float64(m.Rate)
+	for _, k := range keys {
+		if k.From >= length || k.To > length+keyedSlack {
+			return fmt.Sprintf("the recording is %.3f s long, and the signal cannot have been keyed from %g s to %g s in it; give times within it", length, k.From, k.To)
+		}
+	}
+	return ""
 }
 
 // seconds is the time of a sample, counted from the start of the file.

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"path/filepath"
 
 	"github.com/spf13/cobra"
 
@@ -93,6 +94,9 @@ func (a *app) squelch(file string, flags squelchFlags) error {
 	if err != nil {
 		return err
 	}
+	if err := keyedWithin(file, flags.keyed, result); err != nil {
+		return err
+	}
 	record := reports.Squelch{Version: version(), Test: reports.Test{Kind: setup.Kind, Result: &result, Judged: limit.JudgeResult(result, nil)}}
 	if err := a.showTest(record, record.Test); err != nil {
 		return err
@@ -101,6 +105,23 @@ func (a *app) squelch(file string, flags squelchFlags) error {
 		return err
 	}
 	return squelchOutcome(result, flags)
+}
+
+// keyedWithin refuses times of keying that the recording does not hold.
+func keyedWithin(file, typed string, r analyze.Result) error {
+	if typed == "" {
+		return nil
+	}
+	spans, err := job.ParseKeyed(typed)
+	if err != nil {
+		return fmt.Errorf("--keyed: %w", err)
+	}
+	for _, row := range r.Rows {
+		if why := analyze.KeyedBeyond(spans, row.Measured); why != "" {
+			return fmt.Errorf("--keyed: %s: %s", filepath.ToSlash(file), why)
+		}
+	}
+	return nil
 }
 
 // squelchOutcome is the exit code of what was asked for beside a limit: the closing
