@@ -3,6 +3,8 @@ package main
 import (
 	"errors"
 	"fmt"
+	"strings"
+	"unicode"
 
 	"github.com/spf13/cobra"
 
@@ -40,6 +42,11 @@ func (a *app) carrierNull(tone, deviation string, count int) error {
 	if count < 1 || count > 50 {
 		return fmt.Errorf("--nulls: %d cannot be listed; give 1 to 50", count)
 	}
+	for _, f := range []struct{ flag, text string }{{"tone", tone}, {"deviation", deviation}} {
+		if err := bareHertz(f.flag, f.text); err != nil {
+			return err
+		}
+	}
 	hz, err := quantity("deviation", deviation, unit.ParseFrequency)
 	if err != nil {
 		return err
@@ -68,4 +75,17 @@ func (a *app) carrierNull(tone, deviation string, count int) error {
 		return nil
 	}
 	return a.show(doc.CarrierNulls(record))
+}
+
+// leastBareHz is the least figure that is taken for Hz without a unit: no test tone
+// and no deviation that is set by its nulls lies below, so kHz were meant.
+const leastBareHz = 50
+
+func bareHertz(flag, text string) error {
+	hz, err := unit.ParseFrequency(text)
+	if err != nil || hz >= leastBareHz || strings.ContainsFunc(text, unicode.IsLetter) {
+		return nil
+	}
+	figure := strings.TrimSpace(text)
+	return fmt.Errorf("--%s: %s without a unit is hertz; write \"%s kHz\", or \"%s Hz\" if so little is meant", flag, figure, figure, figure)
 }
