@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 )
 
 // What a person at the set may aim for.
@@ -70,7 +71,7 @@ type aimed struct{ value, from, to float64 }
 // NewAimer follows one of Aims.
 func NewAimer(aim string) (*Aimer, error) {
 	if !slices.Contains(Aims, aim) {
-		return nil, fmt.Errorf("%q is no aim; there is %v", aim, Aims)
+		return nil, fmt.Errorf("%q is no aim; choose %s or %s", aim, strings.Join(Aims[:len(Aims)-1], ", "), Aims[len(Aims)-1])
 	}
 	a := &Aimer{aim: aim}
 	if aim == AimDistortion {

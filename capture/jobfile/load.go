@@ -1,6 +1,7 @@
 package jobfile
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -115,7 +116,20 @@ func read(file string) ([]byte, error) {
 	if err != nil {
 		return nil, unreadable(file, err)
 	}
+	if sound(data) {
+		return nil, fmt.Errorf("%s: is a sound file, not a job: name a job file or its folder, or see hisspoint measure", slashed(file))
+	}
 	return data, nil
+}
+
+// sound tells whether a file begins as WAV, RF64, FLAC, AIFF or Ogg files do.
+func sound(data []byte) bool {
+	for _, magic := range []string{"RIFF", "RF64", "fLaC", "FORM", "OggS"} {
+		if bytes.HasPrefix(data, []byte(magic)) {
+			return true
+		}
+	}
+	return false
 }
 
 func unreadable(file string, err error) error {

@@ -53,7 +53,7 @@ last), without playing anything. The folder is a job's or that of recordings.
 the volts of full scale. --clock-reference names the frequency of a recording of
 an outside standard, and gives the error of the card's clock.`,
 		Example: "  hisspoint card --list\n  hisspoint card --device \"line in\" --output \"line out\"\n  hisspoint card loop.wav --volts 0.775 --volts-uncertainty 3% --job 0417",
-		Args:    cobra.MaximumNArgs(1),
+		Args:    atMostOne("file"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			switch {
 			case f.list:

@@ -41,7 +41,7 @@ limit profiles want it (criterion, filter, modulation), so that the figures can 
 judged. --like takes plan, built-in limits and equipment of an earlier job. A
 shop.yaml beside the job's folder is taken by itself.`,
 		Example: "  hisspoint job new\n  hisspoint job new --number 0417 --set \"hand-held FM transceiver\" --mode fm\n  hisspoint job new --number 0418 --like 0417",
-		Args:    cobra.MaximumNArgs(1),
+		Args:    atMostOne("folder"),
 		RunE:    func(_ *cobra.Command, args []string) error { return a.jobNew(args, f) },
 	}
 	fs := c.Flags()

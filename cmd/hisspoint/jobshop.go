@@ -42,7 +42,7 @@ file. Later each call changes what its flags say: an instrument by what it is.
 
 In a job's folder it is the file of that job, ../shop.yaml if it names none.`,
 		Example: "  hisspoint job shop\n  hisspoint job shop --heading \"Invented Workshop\" --technician \"A. Invented\"\n  hisspoint job shop --equipment \"signal generator\" --serial G1 --calibrated 2026-03-01 --level-uncertainty-db 1",
-		Args:    cobra.MaximumNArgs(1),
+		Args:    atMostOne("file"),
 		RunE:    func(_ *cobra.Command, args []string) error { return a.jobShop(args, f) },
 	}
 	fs := c.Flags()

@@ -44,13 +44,14 @@ Where a test wants a signal (audio response, transmit tests), it is played on th
 card's output while it records: into the generator's modulation input, or through
 a divider into the microphone socket (hisspoint wiring modulate). Begin soft.
 
-With --out one file is recorded, without a job.
+With --out one file is recorded, without a job. If the input ends before the time
+asked for, the file holds what came, and the exit code is 2.
 
 A recording grows in a file of its own beside the one named, valid at every
 moment, and gets its name when it is whole. Nothing that is there already is ever
 written over.`,
 		Example: "  hisspoint record 0417\n  hisspoint record --round as_left --auto\n  hisspoint record --for 5s --out rx-1uV.wav",
-		Args:    cobra.MaximumNArgs(1),
+		Args:    atMostOne("job"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			switch {
 			case f.out != "" && len(args) > 0:
@@ -106,7 +107,25 @@ func (a *app) recordFile(f recordFlags) error {
 	if err := take.Finish(); err != nil {
 		return err
 	}
-	return a.sayRecorded(f)
+	if err := a.sayRecorded(f); err != nil {
+		return err
+	}
+	return a.sayShort(in, take.Seconds(), during, stop)
+}
+
+// sayShort says that the input ended before the time that was asked for. Who stops
+// a recording by hand knows it.
+func (a *app) sayShort(in *live.Opened, got, asked float64, stop <-chan struct{}) error {
+	if got+1/float64(in.Format().Rate) >= asked {
+		return nil
+	}
+	select {
+	case <-stop:
+		return nil
+	default:
+	}
+	fmt.Fprintf(a.stderr, "warning: %s ended after %.4g s of the %.4g s asked for; what came is kept\n", in.Device().Name, got, asked)
+	return outcome(exitUndecided)
 }
 
 // sayRecorded measures what was just recorded.

@@ -39,7 +39,7 @@ func flagError(c *cobra.Command, err error) error {
 	var value *pflag.InvalidValueError
 	switch {
 	case errors.As(err, &value):
-		return fmt.Errorf("--%s: %q is no value for it; see %s --help", value.GetFlag().Name, value.GetValue(), c.CommandPath())
+		return fmt.Errorf("--%s: %q %s; see %s --help", value.GetFlag().Name, value.GetValue(), notOf(value.GetFlag().Value.Type()), c.CommandPath())
 	case !errors.As(err, &unknown):
 		return fmt.Errorf("%w; see %s --help", err, c.CommandPath())
 	}
@@ -53,6 +53,19 @@ func flagError(c *cobra.Command, err error) error {
 		return fmt.Errorf("unknown flag --%s; did you mean --%s?", name, guess)
 	}
 	return fmt.Errorf("unknown flag --%s; see %s --help", name, c.CommandPath())
+}
+
+// notOf says what a value is not that a flag of a type does not take.
+func notOf(kind string) string {
+	switch kind {
+	case "bool":
+		return "is neither true nor false"
+	case "int":
+		return "is not a whole number in figures alone, without k or a unit"
+	case "float64":
+		return "is not a number in figures alone, without a unit"
+	}
+	return "is no value for it"
 }
 
 // nearest is the candidate that takes the fewest edits, if they are few enough
@@ -194,6 +207,16 @@ func noArguments(c *cobra.Command, args []string) error {
 		return fmt.Errorf("%s: takes no %q; see %s --help", c.CommandPath(), args[0], c.CommandPath())
 	}
 	return nil
+}
+
+// atMostOne refuses a second word behind a command that takes one or none.
+func atMostOne(what string) cobra.PositionalArgs {
+	return func(c *cobra.Command, args []string) error {
+		if len(args) > 1 {
+			return fmt.Errorf("%s: takes one %s, and %q is one word too many; put a name with blanks in quotes", c.CommandPath(), what, args[1])
+		}
+		return nil
+	}
 }
 
 // refill sets the long texts of a command and of those below it in lines of 80

@@ -17,7 +17,7 @@ func (a *app) wiringCommand() *cobra.Command {
 
 The sheets advise. Local codes, the set's manual and licensed practice come first.`,
 		Example: "  hisspoint wiring\n  hisspoint wiring bridged",
-		Args:    cobra.MaximumNArgs(1),
+		Args:    atMostOne("case"),
 		RunE:    func(_ *cobra.Command, args []string) error { return a.wiring(args) },
 	}
 	return c

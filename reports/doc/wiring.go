@@ -35,7 +35,7 @@ var Sheets = []Sheet{
 			"First make sure that the output is not bridged. Set on, volume down, a voltmeter from each speaker wire to chassis: grounded if one shows 0 V; BRIDGED if both show near half the supply (6 to 7 V of 13.8 V). Then: hisspoint wiring bridged.",
 		},
 		Cautions: []string{"Watts into a microphone input destroy it: use the line input.", careTransmit, careMains, careCodes}},
-	{Case: "bridged", Title: "bridged speaker output (both wires carry audio), through a transformer",
+	{Case: "bridged", Title: "bridged speaker output (both wires carry audio), by transformer",
 		Drawing: []string{
 			"  set                                    transformer     sound card",
 			"  speaker + o---+---[ 10 kohm ]---+------.       .------o line in, tip",
@@ -105,7 +105,7 @@ var Sheets = []Sheet{
 			"Keep within the set's duty cycle, and give it time to cool.",
 		},
 		Cautions: []string{"Never into the generator. Never without a load. On-air tests only under your licence.", "Do not touch antenna sockets or loads of a keyed transmitter: RF burns.", careCodes}},
-	{Case: "modulate", Title: "the computer's output into a microphone socket, or a modulation input",
+	{Case: "modulate", Title: "computer's output into a microphone socket, or a modulation input",
 		Drawing: []string{
 			"  sound card                                   set",
 			"  line out, tip    o---[ 10 kohm ]---+---| |---o microphone, audio",
