@@ -80,6 +80,6 @@ func (a *app) showDemo(dir string, record reports.Job) error {
 	if err := a.show(doc.Job(record, false)); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(a.stdout, "\nWritten to %s: job.yaml, report.html, report.pdf, report.json, series.csv and the recordings.\n", filepath.ToSlash(dir))
+	_, err := fmt.Fprintln(a.stdout, "\n"+folded("", "Written to "+filepath.ToSlash(dir)+": job.yaml, report.html, report.pdf, report.json, series.csv and the recordings."))
 	return err
 }

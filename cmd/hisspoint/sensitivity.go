@@ -49,8 +49,8 @@ and the volume is the same throughout.
 A tone that is not at 1 kHz needs --tone: with 6 dB/octave de-emphasis a 400 Hz
 tone comes out 8.0 dB higher at equal deviation, which makes a set look better
 than it is.`,
-		Example: `  hisspoint sensitivity *uV.wav --limit "0.5 uV PD"
-  hisspoint sensitivity a.wav b.wav c.wav --levels "1uV 0,5uV 0,25uV" --level-uncertainty-db 1
+		Example: `  hisspoint sensitivity *uV.wav --limit "0.5 uV PD" --level-uncertainty-db 1
+  hisspoint sensitivity a.wav b.wav c.wav --levels "1uV 0,5uV 0,25uV"
   hisspoint sensitivity *.wav --criterion "quieting 20 dB"
   hisspoint sensitivity *uV.wav *uV_nomod.wav --mode am --depth 30%`,
 		Args: wantFiles,
