@@ -1,6 +1,8 @@
 package reports
 
 import (
+	"slices"
+
 	"hisspoint/analyze"
 	"hisspoint/capture/job"
 )
@@ -51,7 +53,38 @@ func CompareRounds(r Job) Compare {
 		}
 		c.Differences = append(c.Differences, d)
 	}
+	if !c.Any() {
+		c.reasons()
+	}
 	return c
+}
+
+// reasons adds the first figure of each test of the last side with why it was not
+// compared.
+func (c *Compare) reasons() {
+	before, after := c.Sides[0], c.Sides[len(c.Sides)-1]
+	for _, t := range after.Round.Tests {
+		d := Difference{Kind: t.Kind, Test: t.Name, Figure: figuresOf(t)[0]}
+		if slices.ContainsFunc(c.Differences, func(o Difference) bool { return o.Kind == d.Kind && o.Test == d.Test && o.Figure == d.Figure }) {
+			continue
+		}
+		old := before.Round.Find(t.Kind, t.Name)
+		for _, s := range c.Sides {
+			d.Values = append(d.Values, s.value(d.Kind, d.Test, d.Figure))
+		}
+		switch was, is := d.Values[0], d.Values[len(d.Values)-1]; {
+		case !is.OK():
+			d.Why = after.Label + ": " + is.Why
+		case !was.OK():
+			d.Why = before.Label + ": " + was.Why
+		default:
+			d.Why = alikeFor(old, &t, d.Figure)
+		}
+		if d.Why == "" {
+			d.Why = "the two are not on one scale"
+		}
+		c.Differences = append(c.Differences, d)
+	}
 }
 
 // CompareJobs compares a round of each of several jobs. sameGenerator and sameCard
@@ -83,6 +116,12 @@ func figuresOf(t Test) []string {
 	var names []string
 	for _, f := range t.Result.Figures {
 		names = append(names, f.Name)
+	}
+	if len(names) == 0 { // so that it can be said why
+		names = []string{t.Kind}
+		if k, _ := job.KindOf(t.Kind); len(k.Limits) > 0 {
+			names = []string{k.Limits[0]}
+		}
 	}
 	return names
 }

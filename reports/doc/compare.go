@@ -27,6 +27,10 @@ func Compare(c reports.Compare, issued string, all bool) Document {
 	} else {
 		d.Blocks = append(d.Blocks, Paragraph{"Nothing is known to be shared, so each generator's stated uncertainty counts."})
 	}
+	if len(c.Differences) == 0 {
+		d.Blocks = append(d.Blocks, notCompared(c)...)
+		return d
+	}
 	var why reasonNotes
 	figures := differenceTable(c, &why, all)
 	d.Blocks = append(d.Blocks, Heading{Text: "Figures", Level: 1}, figures)
@@ -242,6 +246,29 @@ func compareCurves(c reports.Compare, all bool) []Block {
 	return slices.Clip(blocks)
 }
 
+// notCompared says why nothing could be compared.
+func notCompared(c reports.Compare) []Block {
+	t := Table{Columns: []Column{{}, {}}}
+	for _, s := range c.Sides {
+		if len(s.Round.Tests) == 0 {
+			t.Rows = append(t.Rows, []string{s.Label, "it has no test yet"})
+		}
+	}
+	for _, d := range c.Differences {
+		text := d.Why
+		if d.Spread != nil && d.Spread.Why != "" {
+			text = d.Spread.Why
+		}
+		if text != "" && telling(c, d) {
+			t.Rows = append(t.Rows, []string{joined(", ", figureOf(d.Kind, d.Figure), d.Test), why(text)})
+		}
+	}
+	if len(t.Rows) == 0 {
+		return []Block{Paragraph{"Nothing could be compared: the two have no figure in common."}}
+	}
+	return []Block{Paragraph{"Nothing could be compared:"}, t}
+}
+
 // CompareAnswer is the shortest answer: what lies beyond its uncertainty, or
 // outside of the spread.
 func CompareAnswer(c reports.Compare) Document {
@@ -260,7 +287,7 @@ func CompareAnswer(c reports.Compare) Document {
 		}
 	}
 	if len(t.Rows) == 0 && !c.Any() {
-		return Document{Blocks: []Block{Paragraph{"Nothing could be compared: without --quiet the reasons are shown."}}}
+		return Document{Blocks: notCompared(c)}
 	}
 	if len(t.Rows) == 0 {
 		return Document{Blocks: []Block{Paragraph{"Nothing differs by more than its uncertainty."}}}
