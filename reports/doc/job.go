@@ -144,7 +144,10 @@ type reasons struct{ notes []Note }
 // of is the answer of a test, with a mark in the place of a reason.
 func (w *reasons) of(t reports.Test, a Answer) string {
 	if t.Result == nil {
-		return a.Parts[0]
+		if s := t.Sensitivity; s.Result.Point.Status == analyze.Found || a.Reason == "" {
+			return a.Parts[0]
+		}
+		return w.marked(a.Parts[0], a.Reason)
 	}
 	text, reason := a.Parts[0], t.Result.Why
 	if reason == "" && len(t.Result.Figures) > 0 && !t.Result.Figures[0].OK() {
@@ -152,8 +155,18 @@ func (w *reasons) of(t reports.Test, a Answer) string {
 		text = strings.TrimSuffix(text, ": "+reason)
 	}
 	if reason == "" {
+		for _, j := range t.Judged {
+			if !j.Figure.OK() && j.Verdict.Outcome == limit.Undecided {
+				return w.marked(text, notGiven(t.Kind, j.Figure))
+			}
+		}
 		return text
 	}
+	return w.marked(text, reason)
+}
+
+// marked is a text with the mark of its reason.
+func (w *reasons) marked(text, reason string) string {
 	for _, n := range w.notes {
 		if n.Text == reason {
 			return text + ", note " + n.Mark

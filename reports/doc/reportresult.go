@@ -45,7 +45,9 @@ func resultPart(r resultRounds) part {
 	newest := r.Rounds[len(r.Rounds)-1].Test
 	p := part{name: joined(", ", kindTitle(r.Kind), r.Name), takes: map[string][]take{}}
 	for _, j := range newest.Judged {
-		p.verdicts = append(p.verdicts, judgedOf(j.Verdict, r.label(j.Figure.Name), "", j.Figure.OK()))
+		one := judgedOf(j.Verdict, r.label(j.Figure.Name), "", j.Figure.OK())
+		one.row[2] = wordOf(j)
+		p.verdicts = append(p.verdicts, one)
 	}
 	for i, name := range r.figures() {
 		if i == 0 || slices.ContainsFunc(newest.Judged, func(j limit.Judged) bool { return j.Figure.Name == name }) {
@@ -124,8 +126,7 @@ func (r resultRounds) brief() []string {
 	if !known {
 		return nil
 	}
-	outcome, _ := worst(r.Rounds[len(r.Rounds)-1].Test.Judged)
-	return append(cells, verdictWords[outcome].word)
+	return append(cells, ResultAnswer(r.Rounds[len(r.Rounds)-1].Test).Verdict)
 }
 
 // roundOrder is the order of the rounds' cells.

@@ -50,7 +50,9 @@ func sensitivityPart(r sensitivityRounds) part {
 	}
 	p.sentences = plainWords(r)
 	if v := newest.Verdict; v != nil {
-		p.verdicts = append(p.verdicts, judgedOf(*v, newest.Result.Test.Criterion.Label()+" at", newest.Result.Test.Kind, newest.Result.Point.Status == analyze.Found))
+		one := judgedOf(*v, newest.Result.Test.Criterion.Label()+" at", newest.Result.Test.Kind, newest.Result.Point.Status == analyze.Found)
+		one.row[2] = pointWord(*v, newest.Result)
+		p.verdicts = append(p.verdicts, one)
 	}
 	p.key = keyFigures(r)
 	p.technical = sensitivityPages(r)
@@ -115,8 +117,7 @@ func pointCard(round sensitivityRound) Card {
 		c.Note = s.Result.Point.Why
 	}
 	if s.Verdict != nil {
-		w := verdictWords[s.Verdict.Outcome]
-		c.Verdict, c.Outcome = w.word, w.outcome
+		c.Verdict, c.Outcome = pointWord(*s.Verdict, s.Result), verdictWords[s.Verdict.Outcome].outcome
 	}
 	return c
 }
@@ -190,7 +191,7 @@ func keyFigures(r sensitivityRounds) [][]string {
 		figure, dbm, interval := splitPoint(s.Result.Point, s.Result.Test.Kind)
 		word := "no limit given"
 		if s.Verdict != nil {
-			word = verdictWords[s.Verdict.Outcome].word
+			word = pointWord(*s.Verdict, s.Result)
 		}
 		for i, text := range []string{figure, dbm, strings.TrimPrefix(interval, "95 %: "), word} {
 			rows[i] = append(rows[i], orDash(text))

@@ -208,6 +208,10 @@ func ResultAnswer(t reports.Test) Answer {
 		a.Parts = append(a.Parts, "limit "+boundWord(j.Verdict.Limit.Bound)+" "+limitText(j.Verdict.Limit, ""))
 	}
 	outcome, why := worst(t.Judged)
+	if name := missingBeside(t); name != nil { // what is shown passes, and keeps its word
+		a.Verdict, a.Outcome, a.Reason = verdictWords[limit.Pass].word, Unclear, sentence(notGiven(t.Kind, *name))
+		return a
+	}
 	a.Verdict, a.Outcome, a.Reason = verdictWords[outcome].word, verdictWords[outcome].outcome, sentence(why)
 	for _, j := range t.Judged {
 		if j.Verdict.Outcome == outcome {
@@ -216,6 +220,32 @@ func ResultAnswer(t reports.Test) Answer {
 		a.Reason = joined(" ", a.Reason, sentence(j.Verdict.Note))
 	}
 	return a
+}
+
+// missingBeside is the judged figure that is not given where the first figure
+// and every other one that is given pass; nil: there is none.
+func missingBeside(t reports.Test) *analyze.Reading {
+	var missing *analyze.Reading
+	passes := false
+	for i, j := range t.Judged {
+		switch {
+		case !j.Figure.OK() && j.Verdict.Outcome == limit.Undecided:
+			missing = &t.Judged[i].Figure
+		case j.Verdict.Outcome != limit.Pass:
+			return nil
+		case j.Figure.Name == t.Result.Figures[0].Name:
+			passes = true
+		}
+	}
+	if !passes {
+		return nil
+	}
+	return missing
+}
+
+// notGiven names a figure that is missing, and why.
+func notGiven(kind string, f analyze.Reading) string {
+	return figureOf(kind, f.Name) + " is not given: " + why(f.Why)
 }
 
 // figureOf is a figure with the test it belongs to, unless its name says so already.

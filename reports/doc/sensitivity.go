@@ -316,6 +316,7 @@ func SensitivityAnswer(r reports.Sensitivity) Answer {
 	}
 	if r.Verdict != nil {
 		a.judge(*r.Verdict, t.Kind)
+		a.Verdict = pointWord(*r.Verdict, r.Result)
 	}
 	return a
 }

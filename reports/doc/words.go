@@ -76,9 +76,23 @@ var verdictWords = map[string]struct {
 // too close to a limit.
 func wordOf(j limit.Judged) string {
 	if j.Verdict.Outcome == limit.Undecided && !j.Figure.OK() {
-		return "UNDECIDED"
+		return "NOT GIVEN"
 	}
 	return verdictWords[j.Verdict.Outcome].word
+}
+
+// pointWord is a verdict on a sensitivity as people read it. Where there is no
+// point, none is too close to the limit.
+func pointWord(v limit.Verdict, s analyze.SensitivityResult) string {
+	switch status := s.Point.Status; {
+	case v.Outcome != limit.Undecided || status == analyze.Found:
+		return verdictWords[v.Outcome].word
+	case status == analyze.BelowRange || status == analyze.AboveRange:
+		return "UNDECIDED"
+	case len(s.Test.Takes) == 0 && len(s.Series.Rows) == 0:
+		return "NOT RECORDED YET"
+	}
+	return "NOT GIVEN"
 }
 
 func ordinal(n int) string {
