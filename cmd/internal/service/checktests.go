@@ -95,7 +95,7 @@ func (c *checker) otherMode(l job.Limit) bool {
 	names := c.job.AllLimits()
 	var rest []string
 	for i, p := range c.profiles {
-		if p.Name != l.Profile {
+		if slices.ContainsFunc(p.Limits, func(l job.Limit) bool { return l.Conditions.Mode == "" || l.Conditions.Mode == mode }) {
 			rest = append(rest, names[i])
 		}
 	}
