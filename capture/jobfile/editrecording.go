@@ -92,3 +92,28 @@ func valueOf(key, value string) string {
 	}
 	return orEmpty(value)
 }
+
+// SetStepped makes a test one file in which the generator was stepped through a list
+// of levels, in the place of the recordings or levels that it had planned. index
+// counts the tests of the round from 0.
+func (l *Lines) SetStepped(round string, index int, file string, levels []string) error {
+	for _, planned := range []string{job.KeyRecordings, "levels"} {
+		s, err := l.stanza(round, index)
+		if err != nil {
+			return err
+		}
+		if _, there := l.child(s, planned); there {
+			l.remove(s, planned)
+		}
+	}
+	for _, e := range []entry{{job.KeyFile, scalar(file)}, {"levels", "[" + strings.Join(each(levels, orEmpty), ", ") + "]"}} {
+		s, err := l.stanza(round, index)
+		if err != nil {
+			return err
+		}
+		if err := l.set(s, e.key, e.value); err != nil {
+			return err
+		}
+	}
+	return nil
+}

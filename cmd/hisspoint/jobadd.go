@@ -42,9 +42,12 @@ level rises, a tone is where none belongs or at another frequency, or all is sil
 --anyway adds it all the same. Doubts that a faulty set may explain are said only.
 A test named by --test, or a round, that is not there yet is made.
 
+One recording in which the generator was stepped goes in with all its levels, in
+their order; the steps are looked for, and have to fit.
+
 --from and --to take a part of a long recording, --measured-volts what a meter showed
 meanwhile; all three are for one file.`,
-		Example: "  hisspoint job add *.wav\n  hisspoint job add take*.wav --places \"2uV, 1uV, 0.5uV\" --round as_left\n  hisspoint job add hum.wav --test hum_and_noise\n  hisspoint job add long.wav --test distortion --from \"2 s\" --to \"8 s\" --measured-volts 1.2",
+		Example: "  hisspoint job add *.wav\n  hisspoint job add take*.wav --places \"2uV, 1uV, 0.5uV\" --round as_left\n  hisspoint job add steps.wav --test sensitivity --levels \"10uV 3uV 1uV 0.5uV\"\n  hisspoint job add hum.wav --test hum_and_noise\n  hisspoint job add x.wav --test distortion --from 2 --to 8 --measured-volts 1.2",
 		Args:    wantFiles,
 		RunE:    func(_ *cobra.Command, args []string) error { return a.jobAdd(args, f) },
 	}
@@ -98,6 +101,18 @@ func (a *app) jobAdd(args []string, f jobAddFlags) error {
 		}
 		round.Tests = append(round.Tests, *extra)
 	}
+	into := func(l *jobfile.Lines) error {
+		switch {
+		case made:
+			return l.AddRound(f.round, round)
+		case extra != nil:
+			return l.AddTest(f.round, *extra)
+		}
+		return nil
+	}
+	if len(files) == 1 && len(asked.Places) > 1 {
+		return a.addStepped(j, round, files[0], asked, f, into)
+	}
 	placed, err := service.Place(round, files, asked)
 	if err != nil {
 		return err
@@ -129,15 +144,8 @@ func (a *app) jobAdd(args []string, f jobAddFlags) error {
 		}
 	}
 	return jobfile.Edit(f.job, func(l *jobfile.Lines) error {
-		switch {
-		case made:
-			if err := l.AddRound(f.round, round); err != nil {
-				return err
-			}
-		case extra != nil:
-			if err := l.AddTest(f.round, *extra); err != nil {
-				return err
-			}
+		if err := into(l); err != nil {
+			return err
 		}
 		return putRecordings(l, f.round, round, placed)
 	})

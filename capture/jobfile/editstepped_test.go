@@ -1,0 +1,44 @@
+package jobfile
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// Whatever a test had planned, and however it is written, it is one file with a list
+// of levels afterwards, and keeps all else.
+func TestSteppedInAnySpelling(t *testing.T) {
+	const head = "job: \"1\"\nrounds:\n"
+	for name, text := range map[string]string{
+		"block":   head + "  as_left:\n    tests:\n      - hiss:\n      - sensitivity:\n          limit: 0.5 uV PD  # agreed\n          recordings:\n            - {level: 1 uV}\n            - level: 2 uV\n      - distortion: {level: 1 mV}\n",
+		"only":    head + "  as_left:\n    tests:\n      - hiss:\n      - sensitivity:\n          recordings:\n            - {level: 1 uV}\n      - distortion: {level: 1 mV}\n",
+		"nothing": head + "  as_left:\n    tests:\n    - hiss: {}\n    - sensitivity:\n    - distortion: {level: 1 mV}\n",
+		"list":    head + "  as_left:\n    tests:\n      - hiss:\n      - sensitivity: {levels: [1 uV,\n           2 uV], limit: 0.5 uV PD}\n      - distortion: {level: 1 mV}\n",
+		"braces":  "job: \"1\"\nrounds: {as_left: {tests: [{hiss: }, {sensitivity: {limit: 0.5 uV PD, recordings: [{level: 1 uV}]}}, {distortion: {level: 1 mV}}]}}\n",
+	} {
+		t.Run(name, func(t *testing.T) {
+			for _, end := range []string{"\n", "\r\n"} {
+				got := edited(t, strings.ReplaceAll(text, "\n", end), func(l *Lines) error {
+					return l.SetStepped("as_left", 1, "steps, down.wav", []string{"30 uV PD", "off"})
+				})
+				j, err := Parse(Name, []byte(got))
+				require.NoError(t, err, got)
+				require.Len(t, j.AsLeft.Tests, 3, got)
+				s := j.AsLeft.Tests[1].Sensitivity
+				require.NotNil(t, s, got)
+				assert.True(t, s.Stepped, got)
+				require.Len(t, s.Takes, 2, got)
+				for i, typed := range []string{"30 uV PD", "off"} {
+					assert.Equal(t, typed, s.Takes[i].Typed)
+					assert.Equal(t, "steps, down.wav", s.Takes[i].File)
+				}
+				assert.Equal(t, strings.Count(text, "0.5 uV PD"), strings.Count(got, "0.5 uV PD"))
+				assert.Equal(t, strings.Count(text, "# agreed"), strings.Count(got, "# agreed"))
+				assert.Equal(t, "1 mV", j.AsLeft.Tests[2].Stanza.LevelTyped)
+			}
+		})
+	}
+}

@@ -1,0 +1,38 @@
+package main
+
+import (
+	"fmt"
+
+	"hisspoint/capture/job"
+	"hisspoint/capture/jobfile"
+	"hisspoint/cmd/internal/service"
+	"hisspoint/reports/doc"
+)
+
+// addStepped puts one recording with many levels into a test, and shows the steps
+// that were found in it. into makes the round or the test, if it is not there yet.
+func (a *app) addStepped(j *job.Job, round *job.Round, file string, asked service.Asked, f jobAddFlags, into func(*jobfile.Lines) error) error {
+	found, err := a.service().Stepped(j, round, file, asked)
+	if err != nil {
+		return err
+	}
+	var rows []doc.AddedRow
+	for _, p := range found.Found {
+		rows = append(rows, doc.AddedRow{File: fmt.Sprintf("%s, %.1f to %.1f s", file, p.From, p.To), Test: p.Label, Place: p.At, Tone: p.Tone, SINAD: p.SINAD})
+	}
+	if err := a.show(doc.Added(rows)); err != nil {
+		return err
+	}
+	for _, d := range found.Doubts {
+		fmt.Fprintln(a.stderr, "warning: "+d)
+	}
+	if found.Wrong != "" {
+		return fmt.Errorf("%s; nothing was added", found.Wrong)
+	}
+	return jobfile.Edit(f.job, func(l *jobfile.Lines) error {
+		if err := into(l); err != nil {
+			return err
+		}
+		return l.SetStepped(f.round, found.Test, file, found.Levels)
+	})
+}
