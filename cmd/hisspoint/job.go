@@ -223,7 +223,7 @@ func (a *app) jobSchemaCommand() *cobra.Command {
 	return &cobra.Command{
 		Use: "schema [job|shop|limits|report]", Short: "Prints the JSON Schema of a kind of file",
 		Example: "  hisspoint job schema > job.schema.json",
-		Args:    cobra.MaximumNArgs(1),
+		Args:    atMostOne("kind of file"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			kind := append(args, "job")[0]
 			data, err := reports.JobSchema(), error(nil)

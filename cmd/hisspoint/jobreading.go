@@ -29,7 +29,7 @@ plan asks for gets its value. A value of yes or no makes it a check;
 --not-measured says why something was left out: a reading, or a test by its
 kind. What is there already is changed with --replace only.`,
 		Example: `  hisspoint job reading "supply current" "1.2 A" --limit "at most 1.5 A"
-  hisspoint job reading "S-meter reads S9 at" "60 uV PD" --nominal S9 --within "6 dB"
+  hisspoint job reading "S-meter at S9" "60 uV PD" --nominal S9 --within 6dB
   hisspoint job reading "air test" yes
   hisspoint job reading squelch --not-measured "no control fitted"`,
 		Args: func(c *cobra.Command, args []string) error {
