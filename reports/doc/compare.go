@@ -132,7 +132,7 @@ func telling(c reports.Compare, d reports.Difference) bool {
 		return true
 	}
 	t := c.Sides[len(c.Sides)-1].Round.Find(d.Kind, d.Test)
-	return t != nil && t.Result != nil && len(t.Result.Figures) > 0 && t.Result.Figures[0].Name == d.Figure
+	return t != nil && t.Result != nil && (len(t.Result.Figures) == 0 || t.Result.Figures[0].Name == d.Figure)
 }
 
 // moreSensitive is a change of sensitivity in a few words.

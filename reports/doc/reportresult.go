@@ -126,7 +126,12 @@ func (r resultRounds) brief() []string {
 	if !known {
 		return nil
 	}
-	return append(cells, ResultAnswer(r.Rounds[len(r.Rounds)-1].Test).Verdict)
+	newest := r.Rounds[len(r.Rounds)-1].Test
+	word := ResultAnswer(newest).Verdict
+	if word == "" && len(newest.Judged) > 0 {
+		word = wordOf(newest.Judged[0])
+	}
+	return append(cells, word)
 }
 
 // roundOrder is the order of the rounds' cells.

@@ -210,6 +210,9 @@ func ResultAnswer(t reports.Test) Answer {
 	outcome, why := worst(t.Judged)
 	if name := missingBeside(t); name != nil { // what is shown passes, and keeps its word
 		a.Verdict, a.Outcome, a.Reason = verdictWords[limit.Pass].word, Unclear, sentence(notGiven(t.Kind, *name))
+		for _, j := range t.Judged {
+			a.Reason = joined(" ", a.Reason, sentence(j.Verdict.Note))
+		}
 		return a
 	}
 	a.Verdict, a.Outcome, a.Reason = verdictWords[outcome].word, verdictWords[outcome].outcome, sentence(why)
