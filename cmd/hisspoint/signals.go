@@ -40,7 +40,7 @@ Levels are RMS in dBFS: 0 dBFS is the RMS of a sine whose peaks touch full scale
 With --full-scale-volts, measured at the output with such a sine, they are given
 in millivolts too, and --level takes millivolts.`,
 		Example: `  hisspoint signals test-signals
-  hisspoint signals microphone --full-scale-volts 1.1 --level 5mV --tones "1kHz;400Hz"`,
+  hisspoint signals mic --full-scale-volts 1.1 --level 5mV --tones "1kHz;400Hz"`,
 		Args: func(c *cobra.Command, args []string) error {
 			if len(args) != 1 || args[0] == "" {
 				return fmt.Errorf("%s: name one folder to write to", c.CommandPath())
