@@ -22,6 +22,7 @@ import (
 // between output and input, and before a signal that is played by other means.
 const (
 	leadSeconds  = 0.5
+	quietSeconds = 0.5 // of silence before a signal: outputs swallow the first tenths of what they play
 	tailSeconds  = 1.0
 	spareSeconds = 3.0 // for what the system holds of a sound
 	tuneSeconds  = 1.0 // of a steady tone before the recording begins
@@ -108,7 +109,7 @@ func (s *session) lasts(r *job.Round, step live.Step) float64 {
 	case !wanted || w.Steady:
 		return s.seconds
 	case here:
-		return leadSeconds + w.Seconds + tailSeconds
+		return leadSeconds + quietSeconds + w.Seconds + tailSeconds
 	case len(step.Places) > 0:
 		return s.seconds
 	}
@@ -267,14 +268,15 @@ func (s *session) takePlayed(r *job.Round, step live.Step, w live.Wanted, take *
 	if err := s.desk.wait(title, text, doing, s.feed.After(leadSeconds, done)); err != nil {
 		return x, err
 	}
-	out, err := s.sound.player.Play(x.Samples)
+	quiet := make([]float64, int(quietSeconds*float64(x.Rate)))
+	out, err := s.sound.player.Play(append(quiet, x.Samples...))
 	if err != nil {
 		return x, playError{err}
 	}
 	defer out.Close()
 	// An output that never says that it has ended holds nobody up: what was recorded
 	// is looked at in any case.
-	long := s.feed.After(x.Seconds()+spareSeconds, nil)
+	long := s.feed.After(quietSeconds+x.Seconds()+spareSeconds, nil)
 	if err := s.desk.wait(title, text, doing, first(done, out, long)); err != nil {
 		return x, err
 	}
