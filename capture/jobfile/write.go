@@ -2,13 +2,12 @@ package jobfile
 
 import (
 	"fmt"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"unicode"
 
 	"hisspoint/capture/job"
+	"hisspoint/capture/jobfile/whole"
 )
 
 // Marshal writes a job as a file that people can read and go on editing. What
@@ -36,22 +35,7 @@ func Write(file string, j *job.Job) error {
 
 // replace writes a file beside its place and renames it.
 func replace(file string, data []byte) error {
-	f, err := os.CreateTemp(filepath.Dir(file), ".job-*.tmp")
-	if err != nil {
-		return unwritten(file, err)
-	}
-	defer os.Remove(f.Name())
-	_, err = f.Write(data)
-	if closed := f.Close(); err == nil {
-		err = closed
-	}
-	if err == nil {
-		err = os.Chmod(f.Name(), 0o644)
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), file)
-	}
-	if err != nil {
+	if err := whole.Write(file, data, 0o644); err != nil {
 		return unwritten(file, err)
 	}
 	return nil

@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 
 	"hisspoint/capture/job"
+	"hisspoint/capture/jobfile/whole"
 )
 
 // Name is the file in a job's folder, or in that of its recordings.
@@ -110,31 +111,12 @@ func Marshal(q job.Qualified) ([]byte, error) {
 func Write(file string, q job.Qualified) error {
 	data, err := Marshal(q)
 	if err == nil {
-		err = replace(file, data)
+		err = whole.Write(file, data, 0o644)
 	}
 	if err != nil {
 		return fmt.Errorf("%s: cannot be written: %w", filepath.ToSlash(file), bare(err))
 	}
 	return nil
-}
-
-func replace(file string, data []byte) error {
-	f, err := os.CreateTemp(filepath.Dir(file), ".card-*.tmp")
-	if err != nil {
-		return err
-	}
-	defer os.Remove(f.Name())
-	_, err = f.Write(data)
-	if closed := f.Close(); err == nil {
-		err = closed
-	}
-	if err == nil {
-		err = os.Chmod(f.Name(), 0o644)
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), file)
-	}
-	return err
 }
 
 func refused(file string, err error) error {

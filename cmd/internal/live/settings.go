@@ -11,6 +11,7 @@ import (
 	"hisspoint/analyze"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/jobfile/whole"
 )
 
 // Settings are what the tool remembers of this computer's sound card.
@@ -70,29 +71,12 @@ func (s Settings) Save() error {
 		err = os.MkdirAll(filepath.Dir(file), 0o755)
 	}
 	if err == nil {
-		err = replace(file, append(data, '\n'))
+		err = whole.Write(file, append(data, '\n'), 0o600)
 	}
 	if err != nil {
 		return fmt.Errorf("%s: cannot be written (%w); the choice is not remembered", slashed(file), bare(err))
 	}
 	return nil
-}
-
-// replace writes a file beside its place and renames it.
-func replace(file string, data []byte) error {
-	f, err := os.CreateTemp(filepath.Dir(file), ".hisspoint-*.tmp")
-	if err != nil {
-		return err
-	}
-	defer os.Remove(f.Name())
-	_, err = f.Write(data)
-	if closed := f.Close(); err == nil {
-		err = closed
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), file)
-	}
-	return err
 }
 
 // CardOf is what is known of an input. id empty: the one chosen last. ok is false
