@@ -21,7 +21,7 @@ func Around(r capture.Recording, how job.Reading) ([]capture.Warning, error) {
 		return nil, err
 	}
 	var m Measured
-	if _, err := m.examine(r, parts, join(parts), how, nil); err != nil {
+	if _, err := examine(&m, r, parts, join(parts), how, nil); err != nil {
 		return nil, err
 	}
 	return m.Warnings, nil

@@ -172,7 +172,7 @@ func (c *chunkWork) hannPower() float64 {
 // doubtHum withholds hum of a recording that is not steady and whose mains lines
 // from the third up stand far above the first two, where rectifiers and pick-up
 // put most: test tones of 300, 400 or 500 Hz that come and go look like that.
-func (m *Measured) doubtHum() {
+func (m *measuring) doubtHum() {
 	mains := m.Get(HumFrequency)
 	if !mains.OK() || !slices.ContainsFunc(m.Warnings, func(w capture.Warning) bool { return w.Code == whyUnsteady || w.Code == "gain-changed" }) {
 		return

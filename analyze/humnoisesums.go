@@ -30,7 +30,7 @@ type kept struct {
 // keep fills kept from what was summed. The output is the mean square of the
 // filtered sound over all samples: w S + (N+D), with the filter's power weight w
 // at the tone.
-func (m *Measured) keep(t totals, cv weight.Curve, how job.Reading) {
+func (m *measuring) keep(t totals, cv weight.Curve, how job.Reading) {
 	e := estimator{t: t, curve: cv, deviation: how.Deviation, fm: how.Mode == "" || how.Mode == job.FM}
 	e.prepare()
 	switch {

@@ -45,6 +45,20 @@ const (
 // MinSeconds is the shortest recording that is measured at all.
 const MinSeconds = 0.1
 
+// measuring is a recording that is being measured.
+type measuring struct{ Measured }
+
+// refused takes all readings back where the samples are no sound.
+func (m *measuring) refused(why string) {
+	if why != whyNotFinite {
+		return
+	}
+	for i, r := range m.Readings {
+		m.Readings[i] = none(r.Name, r.Unit, why)
+	}
+	m.Harmonics, m.HumLines, m.OtherTone, m.SubAudibleTone = nil, nil, 0, 0
+}
+
 // Measure takes all readings of one recording.
 //
 // The powers of the noise and of noise and distortion are mean squares of the
@@ -56,29 +70,29 @@ const MinSeconds = 0.1
 // It fails only if the recording cannot be read, is shorter than MinSeconds, or the
 // filter does not fit its rate; what is wrong with the sound is said in readings and warnings.
 func Measure(r capture.Recording, how job.Reading) (Measured, error) {
-	m := Measured{Origin: r.Origin, Rate: r.Rate, Frames: r.Total, From: r.FromSeconds(), To: r.ToSeconds(), Filter: how.Filter}
+	m := measuring{Measured{Origin: r.Origin, Rate: r.Rate, Frames: r.Total, From: r.FromSeconds(), To: r.ToSeconds(), Filter: how.Filter}}
 	m.Warnings = append(m.Warnings, r.Origin.Warnings...)
 	cv, err := weighting(how.Filter, float64(r.Rate))
 	if err != nil {
-		return m, fmt.Errorf("%s: %w", r.Origin.File, err)
+		return m.Measured, fmt.Errorf("%s: %w", r.Origin.File, err)
 	}
 	if how.Tone() > 0.45*float64(r.Rate) {
-		return m, fmt.Errorf("%s: a tone of %g Hz is too high for its sample rate of %d Hz: record at a higher rate", r.Origin.File, how.Tone(), r.Rate)
+		return m.Measured, fmt.Errorf("%s: a tone of %g Hz is too high for its sample rate of %d Hz: record at a higher rate", r.Origin.File, how.Tone(), r.Rate)
 	}
 	if r.Seconds() < MinSeconds {
-		return m, fmt.Errorf("%s: only %.3g s long: record 5 s or more", r.Origin.File, r.Seconds())
+		return m.Measured, fmt.Errorf("%s: only %.3g s long: record 5 s or more", r.Origin.File, r.Seconds())
 	}
 	plan := planOf(r, cv, how)
 	parts, err := followDrift(r, plan)
 	if err != nil {
-		return m, err
+		return m.Measured, err
 	}
-	t, err := m.examine(r, parts, join(parts), how, func(r capture.Recording) (totals, error) {
+	t, err := examine(&m.Measured, r, parts, join(parts), how, func(r capture.Recording) (totals, error) {
 		parts, err := followDrift(r, plan)
 		return join(parts), err
 	})
 	if err != nil {
-		return m, err
+		return m.Measured, err
 	}
 	m.fill(t, cv, how)
 	m.keep(t, cv, how)
@@ -88,7 +102,7 @@ func Measure(r capture.Recording, how job.Reading) (Measured, error) {
 	}
 	m.refused(t.refuse)
 	m.doubtHum()
-	return m, nil
+	return m.Measured, nil
 }
 
 // planOf is what is looked for in a recording.

@@ -41,7 +41,7 @@ func stepBits(o capture.Origin) int {
 // (W. R. Bennett, Spectra of quantized signals, 1948), spread over all frequencies
 // up to half the sample rate. What is recorded has it, dithered or not. A computed tone can hide it in
 // harmonics, if its period is one of whole samples, and then shows an S/N that means nothing.
-func (m *Measured) quantised(t totals, cv weight.Curve) {
+func (m *measuring) quantised(t totals, cv weight.Curve) {
 	bits := stepBits(m.Origin)
 	if bits == 0 || t.withTone == 0 || t.refuse != "" {
 		return

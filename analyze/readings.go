@@ -19,7 +19,7 @@ const (
 )
 
 // fill turns what was summed into readings, each with its interval.
-func (m *Measured) fill(t totals, cv weight.Curve, how job.Reading) {
+func (m *measuring) fill(t totals, cv weight.Curve, how job.Reading) {
 	e := estimator{t: t, curve: cv, deviation: how.Deviation, fm: how.Mode == "" || how.Mode == job.FM}
 	e.prepare()
 	m.levels(e, how)
@@ -143,10 +143,10 @@ func tooShort(seconds float64) string {
 	return fmt.Sprintf("too short for an honest interval: record at least %.1f s more", math.Max(0.1, honestSeconds-seconds))
 }
 
-func (m *Measured) add(r Reading) { m.Readings = append(m.Readings, r) }
+func (m *measuring) add(r Reading) { m.Readings = append(m.Readings, r) }
 
 // levels are the readings that need no tone.
-func (m *Measured) levels(e estimator, how job.Reading) {
+func (m *measuring) levels(e estimator, how job.Reading) {
 	t := e.t
 	if e.whyNot == whySilence {
 		for _, n := range []string{Level, NoiseLevel, Peak} {
@@ -173,7 +173,7 @@ func (m *Measured) levels(e estimator, how job.Reading) {
 }
 
 // calibrated adds volts and watts: V = full-scale volts x 10^(dBFS/20), P = V^2 / load.
-func (m *Measured) calibrated(level Reading, how job.Reading) {
+func (m *measuring) calibrated(level Reading, how job.Reading) {
 	volts := func(db float64) float64 { return how.FullScaleVolts * math.Pow(10, db/20) }
 	convert := func(name, unit string, f func(float64) float64) Reading {
 		if !level.OK() {
@@ -191,7 +191,7 @@ func (m *Measured) calibrated(level Reading, how job.Reading) {
 }
 
 // toneReadings are those that only a tone has.
-func (m *Measured) toneReadings(e estimator, _ job.Reading) {
+func (m *measuring) toneReadings(e estimator, _ job.Reading) {
 	if !e.tone {
 		for _, r := range []struct{ name, unit string }{{ToneFrequency, "Hz"}, {ToneLevel, "dBFS"}, {SINAD, "dB"}, {THD, "%"}, {THDN, "%"}, {SNR, "dB"}} {
 			m.add(none(r.name, r.unit, e.whyNot))
@@ -237,7 +237,7 @@ func sinad(s, nd float64) float64 { return 10 * math.Log10((s+nd)/nd) }
 
 // distortion is the root of the harmonics' summed power over the tone's, less
 // what noise alone adds to fitted lines.
-func (m *Measured) distortion(e estimator) {
+func (m *measuring) distortion(e estimator) {
 	t := e.t
 	if len(t.harmonic) == 0 {
 		m.add(none(THD, "%", "no harmonic fits below 0.45 of the sample rate"))
@@ -257,7 +257,7 @@ func (m *Measured) distortion(e estimator) {
 }
 
 // hum adds level and frequency of the mains family.
-func (m *Measured) hum(e estimator) {
+func (m *measuring) hum(e estimator) {
 	t := e.t
 	if len(t.humLines) == 0 {
 		why := "no mains line stands above the noise"
@@ -276,7 +276,7 @@ func (m *Measured) hum(e estimator) {
 }
 
 // warn adds what the sound itself shows.
-func (m *Measured) warn(e estimator, how job.Reading) {
+func (m *measuring) warn(e estimator, how job.Reading) {
 	t := e.t
 	m.ToneOnMains = t.onMains
 	said := slices.ContainsFunc(m.Warnings, func(w capture.Warning) bool { return w.Code == whyUnsteady })

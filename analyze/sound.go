@@ -22,7 +22,7 @@ const (
 // Around at all of the file; their times count from the start of the file.
 //
 // again measures another part; nil if none is to be chosen.
-func (m *Measured) examine(r capture.Recording, parts []sums, t totals, how job.Reading, again func(capture.Recording) (totals, error)) (totals, error) {
+func examine(m *Measured, r capture.Recording, parts []sums, t totals, how job.Reading, again func(capture.Recording) (totals, error)) (totals, error) {
 	c := courseOf(trailOf(parts))
 	s := sound{m: m, r: r, parts: parts, t: t, course: c, how: how}
 	s.samples()
@@ -262,15 +262,4 @@ func settling(x []float64) float64 {
 		return 0
 	}
 	return d
-}
-
-// refused takes all readings back where the samples are no sound.
-func (m *Measured) refused(why string) {
-	if why != whyNotFinite {
-		return
-	}
-	for i, r := range m.Readings {
-		m.Readings[i] = none(r.Name, r.Unit, why)
-	}
-	m.Harmonics, m.HumLines, m.OtherTone, m.SubAudibleTone = nil, nil, 0, 0
 }
