@@ -196,7 +196,7 @@ func (q *qualifier) silence() error {
 				q.card.NoiseDBFS[filter] = l.Value
 			}
 		}
-		if o := m.kept.output; o.OK() {
+		if o := m.Kept.output; o.OK() {
 			q.card.RestDBFS[filter] = o.Value
 		}
 		if h := m.Get(HumLevel); h.OK() && filter == job.Wide {

@@ -140,7 +140,7 @@ func humThrough(c job.Card, f job.Filter, noise float64) (dBFS float64, passes b
 // restDBFS is the level of all that passes the filter beside a tone.
 func restDBFS(m Measured) (float64, bool) {
 	tone, sinad := m.Get(ToneLevel), m.Get(SINAD)
-	switch o := m.kept.output; {
+	switch o := m.Kept.output; {
 	case o.Name != "" && o.OK() && sinad.OK():
 		return o.Value - sinad.Value, true
 	case tone.OK() && sinad.OK():

@@ -43,7 +43,7 @@ func Centring(t job.Setup, rs []capture.Recording) (Result, error) {
 		}
 		k := t.Takes[i]
 		u := Used{Take: k, Label: "offset " + k.AtTyped, Measured: m, Worth: []Reading{m.Get(SINAD), m.Get(ToneLevel), m.Get(THD)}}
-		if even := m.kept.even(); even.OK() {
+		if even := m.Kept.even(); even.OK() {
 			u.Worth = append(u.Worth, even)
 			evens = append(evens, spot{k.At, even})
 		}

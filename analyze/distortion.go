@@ -33,7 +33,7 @@ func Distortion(t job.Setup, rs []capture.Recording) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
-	row := Used{Take: t.Takes[0], Label: takeLabel(t.Takes[0], t.LevelKind), Measured: m, Worth: m.kept.harmonics()}
+	row := Used{Take: t.Takes[0], Label: takeLabel(t.Takes[0], t.LevelKind), Measured: m, Worth: m.Kept.harmonics()}
 	file := m.Origin.File
 	if !m.Get(ToneLevel).OK() {
 		if tone := toneIn(row); tone != "" {
@@ -51,7 +51,7 @@ func Distortion(t job.Setup, rs []capture.Recording) (Result, error) {
 	out := Result{Setup: t, Rows: []Used{row}, Warnings: m.Warnings}
 	out.Figures = []Reading{m.Get(THD), m.Get(THDN), m.Get(SINAD), m.Get(SNR)}
 	if m.Get(THD).OK() {
-		even, odd := m.kept.even(), m.kept.odd()
+		even, odd := m.Kept.even(), m.Kept.odd()
 		out.Figures = append(out.Figures, even, odd)
 		for _, h := range row.Worth {
 			if h.Low > 0 {

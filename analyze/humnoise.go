@@ -94,7 +94,7 @@ func humFigures(on, off Used) []Reading {
 // humLines are the lines of the hum, in dB below the audio.
 func humLines(on, off Used) []Reading {
 	var out []Reading
-	for _, l := range off.Measured.kept.hum {
+	for _, l := range off.Measured.Kept.hum {
 		out = append(out, below(l.Name, output(on), l))
 	}
 	return out
@@ -105,7 +105,7 @@ func humSays(t job.Setup, on, off Used) []string {
 	if l, ok := atSet(t, off.Take); ok && l.Scale == unit.Absolute && l.DB < strongSignal {
 		says = append(says, "the signal is weak for this test: the receiver's own noise is part of the figure; use 1 mV")
 	}
-	if lines := off.Measured.kept.hum; len(lines) > 0 {
+	if lines := off.Measured.Kept.hum; len(lines) > 0 {
 		top := slices.MaxFunc(lines, func(a, b Reading) int { return cmp.Compare(a.Value, b.Value) })
 		says = append(says, fmt.Sprintf("the strongest line of the hum stands at %.1f Hz, %.1f dB below the audio", lineHz(off.Measured, top), output(on).Value-top.Value))
 	}
@@ -124,7 +124,7 @@ func humSays(t job.Setup, on, off Used) []string {
 
 // lineHz is the frequency of the hum line that a reading speaks of.
 func lineHz(m Measured, r Reading) float64 {
-	for i, l := range m.kept.hum {
+	for i, l := range m.Kept.hum {
 		if l.Name == r.Name {
 			return m.HumLines[i].FrequencyHz
 		}

@@ -259,7 +259,7 @@ type totals struct {
 	sums
 	tonePower float64 // mean square of the fitted tone, over the chunks
 	harmonic  []harmonicSum
-	humLines  []HumLine
+	humLines  []humTotal
 	humPower  float64
 	humVar    float64
 	humHz     float64
@@ -268,6 +268,9 @@ type totals struct {
 	freqVar   float64
 	refuse    string // why no reading that needs a tone is taken, a warning code; empty: they are
 }
+
+// humTotal is one line of the mains family over the chunks.
+type humTotal struct{ hz, power, variance float64 }
 
 // harmonicSum is a harmonic over the chunks: its power less what noise gives, that
 // power with it, and what scatter.Lines.AddMean asks for.
@@ -278,7 +281,7 @@ func join(parts []sums) totals {
 	var t totals
 	t.parts = len(parts)
 	var humWeight, freqWeight, freqSum float64
-	hum := map[int]*HumLine{}
+	hum := map[int]*humTotal{}
 	humPower, humShare := map[int]float64{}, map[int]float64{}
 	for _, p := range parts {
 		t.n += p.n
@@ -333,10 +336,10 @@ func join(parts []sums) totals {
 		for _, h := range p.hum {
 			l, ok := hum[h.order]
 			if !ok {
-				l = &HumLine{}
+				l = &humTotal{}
 				hum[h.order] = l
 			}
-			l.FrequencyHz += w * h.mean * h.hz
+			l.hz += w * h.mean * h.hz
 			humPower[h.order] += w * h.mean
 			humShare[h.order] += w
 			l.variance += w * w * (2*h.mean*h.floor + h.floor*h.floor)
@@ -352,10 +355,10 @@ func join(parts []sums) totals {
 	}
 	for order := 1; order <= 12; order++ {
 		if l, ok := hum[order]; ok && humPower[order] > 0 {
-			l.FrequencyHz /= humPower[order]
+			l.hz /= humPower[order]
 			// A weak line is lost in some chunks; they say nothing of its level.
 			power, k := humPower[order]/humShare[order], 1/humShare[order]
-			l.LevelDBFS = dbfs(power)
+			l.power = power
 			l.variance *= k * k
 			t.humPower += power
 			t.humVar += l.variance

@@ -72,7 +72,7 @@ func (p powers) clips() []string {
 	if thdOf(top).Value-thdOf(p.rows[p.floor()]).Value <= climbsBy {
 		return nil
 	}
-	even, odd := top.Measured.kept.even().Value, top.Measured.kept.odd().Value
+	even, odd := top.Measured.Kept.even().Value, top.Measured.Kept.odd().Value
 	text := "clipped unequally"
 	if odd > clearlyMore*even {
 		text = "clipped alike"

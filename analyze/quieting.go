@@ -40,7 +40,7 @@ func Quieting(t job.Setup, rs []capture.Recording) (Result, error) {
 	hiss := q.hiss()
 	for i := range rows {
 		if rows[i].Take.State == job.StateCarrier {
-			rows[i].Worth = append(rows[i].Worth, lessUnseen(below(job.QuantityQuieting, hiss, noiseOf(rows[i].Measured)), rows[i].Measured.kept))
+			rows[i].Worth = append(rows[i].Worth, lessUnseen(below(job.QuantityQuieting, hiss, noiseOf(rows[i].Measured)), rows[i].Measured.Kept))
 		}
 	}
 	q.carriers = inState(rows, job.StateCarrier)

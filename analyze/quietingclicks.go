@@ -8,7 +8,7 @@ const seldom = 3.7
 
 // lessUnseen lets a quieting down by what clicks of which the recording happens
 // to hold none may add to its noise: its blocks cannot show them.
-func lessUnseen(q Reading, k kept) Reading {
+func lessUnseen(q Reading, k Kept) Reading {
 	if !q.HasInterval() || k.clicks > 0 || k.seconds <= 0 {
 		return q
 	}

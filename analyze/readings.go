@@ -268,7 +268,10 @@ func (m *measuring) hum(e estimator) {
 		m.add(none(HumFrequency, "Hz", why))
 		return
 	}
-	m.HumLines = t.humLines
+	m.HumLines = nil
+	for _, l := range t.humLines {
+		m.HumLines = append(m.HumLines, HumLine{l.hz, dbfs(l.power)})
+	}
 	h := scatter.Normal95 * math.Sqrt(t.humVar)
 	low, high := dbfs(math.Max(t.humPower-h, t.humPower*1e-3)), dbfs(t.humPower+h)
 	m.add(e.ofLines(reading(HumLevel, "dBFS", dbfs(t.humPower), low, high)))

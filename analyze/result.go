@@ -63,7 +63,6 @@ type Harmonic struct {
 type HumLine struct {
 	FrequencyHz float64
 	LevelDBFS   float64
-	variance    float64 // of its mean square
 }
 
 // Measured is what one recording told.
@@ -81,7 +80,7 @@ type Measured struct {
 	SubAudibleTone float64 // Hz of a line below the band that is no mains line; 0: none
 	SubAudibleDBFS float64 // its level
 	Warnings       []capture.Warning
-	kept           kept
+	Kept           Kept
 }
 
 // Get returns the reading of that name; one that was not taken says so.

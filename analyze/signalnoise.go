@@ -199,7 +199,7 @@ func signalOver(on Measured, off []Used) Reading {
 	for _, u := range off {
 		all = append(all, output(u))
 	}
-	return below(job.QuantitySNN, on.kept.output, meanPower(all))
+	return below(job.QuantitySNN, on.Kept.output, meanPower(all))
 }
 
 // signalNoise sets the worth of the rows of a sensitivity test by (S+N)/N, and
