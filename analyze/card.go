@@ -10,9 +10,6 @@ import (
 	"hisspoint/capture/soundcard/loopback"
 )
 
-// Card is what a sound card adds to all that it records.
-type Card = job.Card
-
 // Bounds of a card that is fit for measuring; common practice, no source. Noise and
 // distortion are those a 20 dB SINAD or 1 % figure needs ten times less of.
 const (
@@ -30,15 +27,15 @@ var errNoProgram = errors.New("the test program is not in it: is the output conn
 // QualifyCard reads the recording of a loop-back: all channels, of which the one
 // with the program is used. volts is the RMS voltage read across the line during
 // the first tone, 0: not read.
-func QualifyCard(channels []capture.Recording, volts float64) (Card, error) {
+func QualifyCard(channels []capture.Recording, volts float64) (job.Card, error) {
 	if len(channels) == 0 {
-		return Card{}, errNoProgram
+		return job.Card{}, errNoProgram
 	}
 	best, start, level := -1, 0.0, math.Inf(-1)
 	for i, r := range channels {
 		at, l, err := programStart(r)
 		if err != nil {
-			return Card{}, err
+			return job.Card{}, err
 		}
 		if l > level+0.5 {
 			best, start, level = i, at, l
@@ -46,17 +43,17 @@ func QualifyCard(channels []capture.Recording, volts float64) (Card, error) {
 	}
 	r := channels[max(0, best)]
 	if best < 0 || level < -50 || start+loopback.Seconds()-loopback.Lead-loopback.Tail > r.Seconds()+0.05 {
-		return Card{}, fmt.Errorf("%s: %w", r.Origin.File, errNoProgram)
+		return job.Card{}, fmt.Errorf("%s: %w", r.Origin.File, errNoProgram)
 	}
-	q := qualifier{r: r, start: start, card: Card{RateHz: r.Rate, NoiseDBFS: map[string]float64{}, RestDBFS: map[string]float64{}}}
+	q := qualifier{r: r, start: start, card: job.Card{RateHz: r.Rate, NoiseDBFS: map[string]float64{}, RestDBFS: map[string]float64{}}}
 	for _, step := range []func() error{q.loud, q.silence, q.steps, q.response} {
 		if err := step(); err != nil {
-			return Card{}, err
+			return job.Card{}, err
 		}
 	}
 	if len(channels) > 1 {
 		if err := q.balance(channels, best); err != nil {
-			return Card{}, err
+			return job.Card{}, err
 		}
 	}
 	if volts > 0 {
@@ -109,7 +106,7 @@ func programStart(r capture.Recording) (seconds, level float64, err error) {
 type qualifier struct {
 	r      capture.Recording
 	start  float64
-	card   Card
+	card   job.Card
 	level  float64 // of the loud tone, dBFS
 	warned []capture.Warning
 }

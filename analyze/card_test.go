@@ -42,7 +42,7 @@ func (l loop) samples(seed uint64) []float64 {
 	return x
 }
 
-func qualifyLoop(t *testing.T, volts float64, ls ...loop) (Card, error) {
+func qualifyLoop(t *testing.T, volts float64, ls ...loop) (job.Card, error) {
 	var channels []capture.Recording
 	for i, l := range ls {
 		r := capture.FromSamples("loop.wav", loopRate, l.samples(uint64(i)))

@@ -16,7 +16,7 @@ import (
 // carded is a card with so much noise in the speech band, and 50 Hz of hum.
 func carded(noise float64) *job.Qualified {
 	hum := -70.0
-	return &job.Qualified{Name: "line in", At: "2026-11-01", Card: Card{RateHz: 8000, HumDBFS: &hum, DistortionPC: 0.02,
+	return &job.Qualified{Name: "line in", At: "2026-11-01", Card: job.Card{RateHz: 8000, HumDBFS: &hum, DistortionPC: 0.02,
 		NoiseDBFS: map[string]float64{job.SpeechBand: noise, job.Wide: noise + 2}, RestDBFS: map[string]float64{job.SpeechBand: noise}}}
 }
 
@@ -194,7 +194,7 @@ func TestCardsResponseInAResponse(t *testing.T) {
 	assert.InDelta(t, -0.3, first.DevLow-first.Deviation, 0.01, "it reads too high by 0.3 dB at most")
 	assert.InDelta(t, 0, first.DevHigh-first.Deviation, 0.01)
 	assert.InDelta(t, 0.4, last.DevHigh-last.Deviation, 0.01)
-	assert.Less(t, with.withoutCard().Points[0].Deviation-with.withoutCard().Points[0].DevLow, 0.01)
+	assert.Less(t, withoutCard(with).Points[0].Deviation-withoutCard(with).Points[0].DevLow, 0.01)
 	d := CompareResponses(with, with)
 	assert.InDelta(t, 0, d.Points[0].Low, 0.01, "one card cancels")
 	other := with

@@ -4,8 +4,9 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/mathext"
 	"hisspoint/analyze/internal/scatter"
+
+	"gonum.org/v1/gonum/mathext"
 )
 
 // Near the FM threshold noise comes in clicks: turns of the phase by a whole

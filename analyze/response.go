@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"hisspoint/analyze/internal/response"
-	"hisspoint/analyze/internal/track"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/signal"
@@ -150,18 +149,21 @@ type ResponseResult struct {
 	Speech     *SpeechFacts
 	Warnings   []capture.Warning
 
-	levels levels // what all of that is computed from
+	Levels ResponseLevels // what all of that is computed from
 }
 
 // OK tells whether there is a response.
 func (r ResponseResult) OK() bool { return r.Why == "" }
 
-func (r *ResponseResult) warn(code, text string, at ...float64) {
+func (r *listener) warn(code, text string, at ...float64) {
 	r.Warnings = append(r.Warnings, capture.Warning{Code: code, Text: text, AtS: at})
 }
 
 // longestResponse is how many seconds of a sweep or of a multitone are read.
 const longestResponse = 120
+
+// listener is a response that is being read.
+type listener struct{ ResponseResult }
 
 // Response reads the audio response from recordings of stepped tones (in one
 // recording or several), of a sweep, of a multitone, or of speech. Levels are in
@@ -171,28 +173,29 @@ const longestResponse = 120
 //
 // It fails only if a recording cannot be read; what does not fit gives Why.
 func Response(rs []capture.Recording, how ResponseHow) (ResponseResult, error) {
-	out := ResponseResult{How: how, Reference: response.Reference}
+	out := listener{ResponseResult{How: how, Reference: response.Reference}}
 	if len(rs) == 0 {
 		out.Why = "there is no recording"
 	}
 	for _, r := range rs {
 		out.Files = append(out.Files, ResponseFile{Origin: r.Origin, Rate: r.Rate, From: r.FromSeconds(), To: r.ToSeconds()})
 		out.Warnings = append(out.Warnings, r.Origin.Warnings...)
-		bad, err := out.listen(r)
+		heard, bad, err := listen(r)
+		out.Warnings = append(out.Warnings, heard...)
 		if err != nil {
-			return out, err
+			return out.ResponseResult, err
 		}
 		if bad {
 			out.Why = whyNotFinite
-			return out, nil
+			return out.ResponseResult, nil
 		}
 		if r.Rate < 2*minResponseTop {
 			out.Why = fmt.Sprintf("a sample rate of %d Hz holds too little of the audio: record at 8000 Hz or more", r.Rate)
-			return out, nil
+			return out.ResponseResult, nil
 		}
 	}
 	if !out.OK() {
-		return out, nil
+		return out.ResponseResult, nil
 	}
 	var err error
 	switch how.Kind {
@@ -207,14 +210,14 @@ func Response(rs []capture.Recording, how ResponseHow) (ResponseResult, error) {
 	default:
 		err = out.any(rs)
 	}
-	return out, err
+	return out.ResponseResult, err
 }
 
 // minResponseTop is the frequency in Hz that a recording has to hold at least.
 const minResponseTop = 2000
 
 // any takes the first kind that fits.
-func (r *ResponseResult) any(rs []capture.Recording) error {
+func (r *listener) any(rs []capture.Recording) error {
 	before := *r
 	for _, try := range []func([]capture.Recording) error{r.stepped, r.swept, r.multitone, r.talk} {
 		if err := try(rs); err != nil || r.Kind != "" {
@@ -227,7 +230,7 @@ func (r *ResponseResult) any(rs []capture.Recording) error {
 }
 
 // talk is speech, if it is plainly that.
-func (r *ResponseResult) talk(rs []capture.Recording) error {
+func (r *listener) talk(rs []capture.Recording) error {
 	if err := r.speech(rs); err != nil {
 		return err
 	}
@@ -236,51 +239,6 @@ func (r *ResponseResult) talk(rs []capture.Recording) error {
 	}
 	return nil
 }
-
-// listen warns of what single samples show; bad tells that some are no numbers.
-func (r *ResponseResult) listen(rec capture.Recording) (bad bool, err error) {
-	m := Measured{}
-	s := sound{m: &m, r: rec}
-	chunk := make([]float64, 0, 1<<18)
-	scan := func() {
-		var p sums
-		p.n, p.samples = len(chunk), track.Scan(chunk, float64(rec.Rate))
-		s.parts = append(s.parts, p)
-		chunk = chunk[:0]
-	}
-	for b, err := range rec.Blocks() {
-		if err != nil {
-			return false, err
-		}
-		for len(b) > 0 {
-			k := min(len(b), cap(chunk)-len(chunk))
-			chunk = append(chunk, b[:k]...)
-			b = b[k:]
-			if len(chunk) == cap(chunk) {
-				scan()
-			}
-		}
-	}
-	if len(chunk) > 0 {
-		scan()
-	}
-	if len(s.parts) == 0 {
-		return false, nil
-	}
-	s.numbers()
-	s.clipping()
-	s.swapped()
-	r.Warnings = append(r.Warnings, m.Warnings...)
-	for _, p := range s.parts {
-		if math.Max(p.samples.Max, -p.samples.Min) > farBeyond {
-			return true, nil
-		}
-	}
-	return len(s.bad) > 0, nil
-}
-
-// farBeyond is how far beyond full scale samples are no sound any more.
-const farBeyond = 1e6
 
 // samplesOf reads a recording into memory.
 func samplesOf(r capture.Recording) ([]float64, error) {
@@ -295,7 +253,7 @@ func samplesOf(r capture.Recording) ([]float64, error) {
 }
 
 // wholeOf reads a recording that is not too long for its kind.
-func (r *ResponseResult) wholeOf(rec capture.Recording, kind string) ([]float64, error) {
+func (r *listener) wholeOf(rec capture.Recording, kind string) ([]float64, error) {
 	if rec.Seconds() > longestResponse {
 		r.Why = fmt.Sprintf("%.0f s is too long for a %s: name the part that holds it with --from and --to, %d s at most", math.Floor(rec.Seconds()), kind, longestResponse)
 		return nil, nil

@@ -34,7 +34,7 @@ func CompareResponses(after, before ResponseResult) ResponseDifference {
 		d.Why = "one of the two gives no response"
 		return d
 	}
-	a, b := after.levels.common(before.levels), before.levels.common(after.levels)
+	a, b := levels(after.Levels).common(levels(before.Levels)), levels(before.Levels).common(levels(after.Levels))
 	a.talkers, b.talkers = false, false
 	reference := response.AtReference(a.hz, referenceSpan)
 	if reference == nil {

@@ -8,15 +8,18 @@ import (
 	"hisspoint/analyze/internal/scatter"
 )
 
-// levels are what was measured at some frequencies: deviations in dB from what
-// they are held against, but for a constant.
-type levels struct {
+// ResponseLevels are what was measured at some frequencies: deviations in dB from
+// what they are held against, but for a constant.
+type ResponseLevels struct {
 	hz, dB  []float64
 	sd      []float64   // of each alone; independent
 	without [][]float64 // instead of sd: dB with one block of the recording left out each
 	talkers bool        // the spread between talkers comes on top
 	card    []float64   // dB, the card's own response where it is known; else nil
 }
+
+// levels compute with what was measured.
+type levels ResponseLevels
 
 // half is the half-width of the 95 % interval of a figure made of the levels.
 func (l levels) half(w response.Weights) float64 {
@@ -61,7 +64,7 @@ func (l levels) byCard(w response.Weights) (high, low float64) {
 }
 
 // carded adds what is known of the card's response at the levels' frequencies.
-func (r *ResponseResult) carded(l levels) levels {
+func (r *listener) carded(l levels) levels {
 	l.card = nil
 	if q := r.How.Card; q != nil && len(q.Card.Response) > 0 && len(r.Files) > 0 && r.Files[0].Rate == q.Card.RateHz {
 		for _, hz := range l.hz {
@@ -94,7 +97,7 @@ type toneLevel struct{ hz, dB, sd float64 }
 
 // deviations takes the monitor's curve and the ideal out of measured tones, which
 // rise in frequency.
-func (r *ResponseResult) deviations(tones []toneLevel) levels {
+func (r *listener) deviations(tones []toneLevel) levels {
 	var l levels
 	var beyond []float64
 	for _, t := range tones {
@@ -130,9 +133,9 @@ func hertz(hz []float64) string {
 }
 
 // shape fills in all that follows from the levels.
-func (r *ResponseResult) shape(l levels) {
+func (r *listener) shape(l levels) {
 	l = r.carded(l)
-	r.levels = l
+	r.Levels = ResponseLevels(l)
 	n := len(l.hz)
 	reference := response.AtReference(l.hz, referenceSpan)
 	if reference == nil {
@@ -160,7 +163,7 @@ func (r *ResponseResult) shape(l levels) {
 	r.lean()
 }
 
-func (r *ResponseResult) bands(l levels, reference response.Weights) {
+func (r *listener) bands(l levels, reference response.Weights) {
 	var means []response.Weights
 	for _, b := range balanceBands {
 		w := response.Mean(l.hz, b[0], b[1])
@@ -183,7 +186,7 @@ const edgeDrop = -3
 
 // edges finds where the deviation falls through -3 dB; the interval is where the
 // ends of the points' intervals do.
-func (r *ResponseResult) edges(hz, dB, low, high []float64) {
+func (r *listener) edges(hz, dB, low, high []float64) {
 	lo, hi := response.Edges(hz, dB, edgeDrop)
 	loIn, hiIn := response.Edges(hz, low, edgeDrop)
 	loOut, hiOut := response.Edges(hz, high, edgeDrop)
@@ -236,7 +239,7 @@ const maskGap = 0.45
 // mask holds the points against a mask: outside if the whole interval of one is,
 // inside if the whole intervals of all are. At the mask's ends a straight line
 // between the points on both sides stands for a point that is not there.
-func (r *ResponseResult) mask(m ResponseMask) {
+func (r *listener) mask(m ResponseMask) {
 	out := MaskResult{Mask: m, Outcome: MaskInside}
 	worst := math.Inf(1)
 	points := r.maskPoints(m)
@@ -263,7 +266,7 @@ func (r *ResponseResult) mask(m ResponseMask) {
 }
 
 // maskPoints are the points between the mask's ends, and those on the ends.
-func (r *ResponseResult) maskPoints(m ResponseMask) []ResponsePoint {
+func (r ResponseResult) maskPoints(m ResponseMask) []ResponsePoint {
 	var out []ResponsePoint
 	for i, p := range r.Points {
 		if i > 0 {

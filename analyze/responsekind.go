@@ -50,9 +50,9 @@ func responseOf(t job.Setup, rs []capture.Recording, signal string) (Result, err
 		out.Why = r.Why
 		return out, nil
 	}
-	out.Figures = responseFigures(r)
-	if r.levels.card != nil {
-		out.Own = responseFigures(r.withoutCard())
+	out.Figures = r.figures()
+	if r.Levels.card != nil {
+		out.Own = withoutCard(r).figures()
 	}
 	out.Lines = responseLines(r)
 	out.Says = responseSays(r, t, assumed)
@@ -62,16 +62,17 @@ func responseOf(t job.Setup, rs []capture.Recording, signal string) (Result, err
 // Figure is a figure of a response by its name, the card's own response in its
 // interval.
 func (r ResponseResult) Figure(name string) Reading {
-	return Result{Figures: responseFigures(r)}.Get(name)
+	return Result{Figures: r.figures()}.Get(name)
 }
 
 // withoutCard is the same response as if nothing were known of the card.
-func (r ResponseResult) withoutCard() ResponseResult {
-	r.How.Card, r.Points, r.Bands, r.Warnings = nil, nil, nil, nil
-	mask := r.Mask
-	r.shape(r.levels)
-	r.Mask = mask
-	return r
+func withoutCard(r ResponseResult) ResponseResult {
+	w := listener{r}
+	w.How.Card, w.Points, w.Bands, w.Warnings = nil, nil, nil, nil
+	mask := w.Mask
+	w.shape(levels(w.Levels))
+	w.Mask = mask
+	return w.ResponseResult
 }
 
 // againstOf is the curve that a response is held against, and whether it was
@@ -90,9 +91,9 @@ func againstOf(t job.Setup) (against string, assumed bool) {
 	return AgainstDeEmphasis, true
 }
 
-// responseFigures are the figures of a response; the extremes are those within
+// figures are the figures of a response; the extremes are those within
 // the mask's range.
-func responseFigures(r ResponseResult) []Reading {
+func (r ResponseResult) figures() []Reading {
 	most, least := none(job.QuantityResponse, "dB", "no tone lies between 300 and 3000 Hz"), none(job.QuantityResponse+Least, "dB", "no tone lies between 300 and 3000 Hz")
 	if r.Kind != ResponseSpeech {
 		for _, p := range r.maskPoints(LandMobileMask) {

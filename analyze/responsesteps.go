@@ -25,7 +25,7 @@ type heardTone struct {
 }
 
 // stepped reads tones that come one after the other.
-func (r *ResponseResult) stepped(rs []capture.Recording) error {
+func (r *listener) stepped(rs []capture.Recording) error {
 	var heard []heardTone
 	for _, rec := range rs {
 		h, err := steppedTones(rec)
@@ -47,7 +47,7 @@ func (r *ResponseResult) stepped(rs []capture.Recording) error {
 }
 
 // complete makes the response of tones.
-func (r *ResponseResult) complete(tones []toneLevel) {
+func (r *listener) complete(tones []toneLevel) {
 	r.shape(r.deviations(tones))
 	if r.OK() {
 		r.mask(LandMobileMask)
@@ -93,7 +93,7 @@ const leastSpoken = 0.05
 
 // withoutHum leaves out lines on multiples of the mains that are far weaker than
 // the tones: what is heard between them.
-func (r *ResponseResult) withoutHum(heard []heardTone) []heardTone {
+func (r *listener) withoutHum(heard []heardTone) []heardTone {
 	if len(heard) < leastTones {
 		return heard
 	}
@@ -128,7 +128,7 @@ func repeated(heard []heardTone, h heardTone) bool {
 
 // join puts repeats of a tone together, weighted by their scatter, and warns of
 // those that differ. The tones rise.
-func (r *ResponseResult) join(heard []heardTone) []toneLevel {
+func (r *listener) join(heard []heardTone) []toneLevel {
 	slices.SortStableFunc(heard, func(a, b heardTone) int {
 		switch {
 		case a.hz < b.hz:
@@ -150,7 +150,7 @@ func (r *ResponseResult) join(heard []heardTone) []toneLevel {
 	return out
 }
 
-func (r *ResponseResult) one(same []heardTone) toneLevel {
+func (r *listener) one(same []heardTone) toneLevel {
 	var weight, hz, dB float64
 	low, high := same[0], same[0]
 	for _, s := range same {
@@ -175,7 +175,7 @@ func (r *ResponseResult) one(same []heardTone) toneLevel {
 
 // missing warns of tones that belong to the list, as far as it is known, and are
 // not there.
-func (r *ResponseResult) missing(tones []toneLevel) {
+func (r *listener) missing(tones []toneLevel) {
 	list := r.How.TonesHz
 	for _, fraction := range []int{3, 6, 12} {
 		if len(list) == 0 && fits(tones, signal.StandardSteps(fraction)) {
@@ -192,7 +192,7 @@ func (r *ResponseResult) missing(tones []toneLevel) {
 }
 
 // leftOut warns of tones that were too weak.
-func (r *ResponseResult) leftOut(hz []float64) {
+func (r *listener) leftOut(hz []float64) {
 	if len(hz) > 0 {
 		r.warn("tone-missing", hertz(hz)+": too weak to measure, or not there; left out")
 	}

@@ -10,7 +10,7 @@ import (
 )
 
 // swept reads a sweep.
-func (r *ResponseResult) swept(rs []capture.Recording) error {
+func (r *listener) swept(rs []capture.Recording) error {
 	if len(rs) != 1 {
 		r.Why = "a sweep is read from one recording; name one"
 		return nil
@@ -88,7 +88,7 @@ const (
 )
 
 // multitone reads tones that sound all at once.
-func (r *ResponseResult) multitone(rs []capture.Recording) error {
+func (r *listener) multitone(rs []capture.Recording) error {
 	if len(rs) != 1 {
 		r.Why = "a multitone is read from one recording; name one"
 		return nil

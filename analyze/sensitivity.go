@@ -45,9 +45,11 @@ func Sensitivity(t job.Sensitivity, rs []capture.Recording) (SensitivityResult, 
 func SensitivityOf(t job.Sensitivity, rows []Row) (SensitivityResult, error) {
 	res := SensitivityResult{Test: t, Series: Series{Axis: "level", Unit: "dBm"}}
 	rows = append([]Row(nil), rows...)
-	if err := place(rows, t, &res); err != nil {
+	scale, err := place(rows, t.Path)
+	if err != nil {
 		return res, err
 	}
+	res.Series.Unit = scale
 	count := rows
 	switch t.Criterion.Quantity {
 	case job.QuantityQuieting:
@@ -55,7 +57,6 @@ func SensitivityOf(t job.Sensitivity, rows []Row) (SensitivityResult, error) {
 			return res, err
 		}
 	case job.QuantitySNN:
-		var err error
 		if count, err = signalNoise(rows, t); err != nil {
 			return res, err
 		}
@@ -110,26 +111,28 @@ func doubtful(rows []Row) []capture.Warning {
 	return out
 }
 
-// place gives each row its level at the set and puts the weakest first.
-func place(rows []Row, t job.Sensitivity, res *SensitivityResult) error {
+// place gives each row its level at the set, puts the weakest first and tells the
+// unit of the levels.
+func place(rows []Row, path job.RFPath) (scale string, err error) {
 	absolute, relative := "", ""
+	scale = "dBm"
 	for i := range rows {
 		l := rows[i].Take.Level
 		switch l.Scale {
 		case unit.Absolute:
 			absolute = rows[i].Take.File
-			l = l.Add(-t.Path.PadDB)
+			l = l.Add(-path.PadDB)
 			if l.DB < -200 || l.DB > 60 {
-				return fmt.Errorf("%s: %.0f dBm at the set is no level of a bench: check the level and the pad of %g dB", absolute, l.DB, t.Path.PadDB)
+				return scale, fmt.Errorf("%s: %.0f dBm at the set is no level of a bench: check the level and the pad of %g dB", absolute, l.DB, path.PadDB)
 			}
 		case unit.Relative:
 			relative = rows[i].Take.File
-			res.Series.Unit = "dB"
+			scale = "dB"
 		}
 		rows[i].Level = l
 	}
 	if absolute != "" && relative != "" {
-		return fmt.Errorf("%s has a level in dB only and %s an absolute one: give all levels in µV or dBm, or all in dB", relative, absolute)
+		return scale, fmt.Errorf("%s has a level in dB only and %s an absolute one: give all levels in µV or dBm, or all in dB", relative, absolute)
 	}
 	sort.SliceStable(rows, func(i, j int) bool {
 		a, b := rows[i].Level, rows[j].Level
@@ -138,7 +141,7 @@ func place(rows []Row, t job.Sensitivity, res *SensitivityResult) error {
 		}
 		return a.Scale != unit.Off && a.DB < b.DB
 	})
-	return nil
+	return scale, nil
 }
 
 // sameTone is by how much, as a share, tones of one series may differ.

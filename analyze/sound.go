@@ -263,3 +263,48 @@ func settling(x []float64) float64 {
 	}
 	return d
 }
+
+// listen tells what single samples of a recording show; bad tells that some are no
+// numbers.
+func listen(r capture.Recording) (heard []capture.Warning, bad bool, err error) {
+	m := Measured{}
+	s := sound{m: &m, r: r}
+	chunk := make([]float64, 0, 1<<18)
+	scan := func() {
+		var p sums
+		p.n, p.samples = len(chunk), track.Scan(chunk, float64(r.Rate))
+		s.parts = append(s.parts, p)
+		chunk = chunk[:0]
+	}
+	for b, err := range r.Blocks() {
+		if err != nil {
+			return nil, false, err
+		}
+		for len(b) > 0 {
+			k := min(len(b), cap(chunk)-len(chunk))
+			chunk = append(chunk, b[:k]...)
+			b = b[k:]
+			if len(chunk) == cap(chunk) {
+				scan()
+			}
+		}
+	}
+	if len(chunk) > 0 {
+		scan()
+	}
+	if len(s.parts) == 0 {
+		return nil, false, nil
+	}
+	s.numbers()
+	s.clipping()
+	s.swapped()
+	for _, p := range s.parts {
+		if math.Max(p.samples.Max, -p.samples.Min) > farBeyond {
+			return m.Warnings, true, nil
+		}
+	}
+	return m.Warnings, len(s.bad) > 0, nil
+}
+
+// farBeyond is how far beyond full scale samples are no sound any more.
+const farBeyond = 1e6

@@ -40,7 +40,7 @@ const (
 // (talkers of both sexes, many languages), are the response; their scatter over 16
 // parts of the recording (jackknife) and the spread between talkers give the
 // interval.
-func (r *ResponseResult) speech(rs []capture.Recording) error {
+func (r *listener) speech(rs []capture.Recording) error {
 	var edges []float64
 	for n := speechFirst; n <= speechLast; n++ {
 		low, _, high := signal.ThirdOctave(n)
@@ -97,7 +97,7 @@ func (r *ResponseResult) speech(rs []capture.Recording) error {
 	return nil
 }
 
-func (r *ResponseResult) speechWarnings(s response.Spoken) {
+func (r *listener) speechWarnings(s response.Spoken) {
 	if !r.Speech.Noise && s.Active < speechShort {
 		r.warn("short", fmt.Sprintf("only %.1f s of talk: a long-term spectrum takes 30 s or more (common practice)", s.Active))
 	}
@@ -139,7 +139,7 @@ func bandTable(bands []signal.Band) map[int]float64 {
 
 // speechLevels are the band levels less the spectrum of speech, the monitor's
 // curve and the ideal. Bands that do not stand above the noise are left out.
-func (r *ResponseResult) speechLevels(s response.Spoken, rate float64, against map[int]float64) (levels, []float64) {
+func (r *listener) speechLevels(s response.Spoken, rate float64, against map[int]float64) (levels, []float64) {
 	l := levels{talkers: !r.Speech.Noise, without: make([][]float64, len(s.Without))}
 	var weak []float64
 	for i, v := range s.DB {

@@ -254,8 +254,7 @@ func pointOf(t job.Setup, c job.Criterion, rows []Used, worth string, hiss *Row)
 		}
 		placed = append(placed, Row{Take: k, Measured: u.Measured, Worth: u.Get(worth)})
 	}
-	res := SensitivityResult{Test: s}
-	if err := place(placed, s, &res); err != nil {
+	if _, err := place(placed, s.Path); err != nil {
 		return Point{Status: TooFew, Why: err.Error()}
 	}
 	p := point(placed, s, hiss)

@@ -21,7 +21,7 @@ const leanTilt = 1
 
 // lean puts the tilt in a word: only if its whole interval lies beyond leanTilt is
 // the response called bassy or thin.
-func (r *ResponseResult) lean() {
+func (r *listener) lean() {
 	t := r.Tilt
 	switch {
 	case !t.OK():

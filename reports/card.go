@@ -1,6 +1,6 @@
 package reports
 
-import "hisspoint/analyze"
+import "hisspoint/capture/job"
 
 // Devices are the inputs and outputs of a sound card.
 type Devices struct {
@@ -43,7 +43,7 @@ type Card struct {
 	Device  string // what it was qualified as; empty: a file without a device
 	File    string // the recording it was read from
 	At      string // date and time
-	Card    analyze.Card
+	Card    job.Card
 }
 
 // MarshalJSON writes the record in the shape of `card --json`.
@@ -54,9 +54,9 @@ func (c Card) MarshalJSON() ([]byte, error) {
 	}
 	return marshal(struct {
 		head
-		Device string       `json:"device,omitempty"`
-		File   string       `json:"file,omitempty"`
-		At     string       `json:"qualified,omitempty"`
-		Card   analyze.Card `json:"card"`
+		Device string   `json:"device,omitempty"`
+		File   string   `json:"file,omitempty"`
+		At     string   `json:"qualified,omitempty"`
+		Card   job.Card `json:"card"`
 	}{headOf(c.Version, "card"), c.Device, c.File, c.At, card})
 }

@@ -12,6 +12,7 @@ import (
 
 	"hisspoint/analyze"
 	"hisspoint/capture"
+	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile/cardfile"
 	"hisspoint/capture/soundcard"
 	"hisspoint/capture/unit"
@@ -174,10 +175,10 @@ func (a *app) cardFile(file string, f cardFlags, typed typedCard, clock float64)
 	return a.cardKeep(live.Qualified{ID: s.Device, Name: q.Name, Card: q.Card}, "", f)
 }
 
-func qualify(file string, typed typedCard) (analyze.Card, error) {
+func qualify(file string, typed typedCard) (job.Card, error) {
 	sound, err := capture.Open(file)
 	if err != nil {
-		return analyze.Card{}, err
+		return job.Card{}, err
 	}
 	defer sound.Close()
 	card, err := analyze.QualifyCard(sound.Channels, typed.volts)

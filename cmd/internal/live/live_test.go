@@ -283,7 +283,7 @@ func TestSettingsAreRemembered(t *testing.T) {
 	assert.Empty(t, s.Device)
 	volts := 1.5
 	s.Device, s.Name = "usb_in", "USB line in"
-	s.Cards = map[string]Qualified{"usb_in": {Card: analyze.Card{RateHz: 48000, NoiseDBFS: map[string]float64{job.SpeechBand: -60}, FullScaleVolts: &volts}}}
+	s.Cards = map[string]Qualified{"usb_in": {Card: job.Card{RateHz: 48000, NoiseDBFS: map[string]float64{job.SpeechBand: -60}, FullScaleVolts: &volts}}}
 	require.NoError(t, s.Save())
 	back, err := LoadSettings()
 	require.NoError(t, err)
