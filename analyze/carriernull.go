@@ -1,6 +1,8 @@
 package analyze
 
-import "math"
+import (
+	"math"
+)
 
 // CarrierNull is a setting of a tone and a deviation at which the carrier of an FM
 // signal vanishes: where the Bessel function J0 of the modulation index is zero.

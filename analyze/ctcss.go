@@ -1,6 +1,8 @@
 package analyze
 
-import "math"
+import (
+	"math"
+)
 
 // standardTones are the sub-audible tones in use, in Hz: those of TIA-603 and what
 // makers added to them, as radio manuals and signalling-IC data sheets list them.

@@ -1,10 +1,9 @@
 package analyze
 
 import (
-	"fmt"
 	"math"
 
-	"hisspoint/analyze/internal/response"
+	"hisspoint/analyze/internal/audio"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/signal"
@@ -50,34 +49,34 @@ const (
 // MonitorNames lists them as they are asked for.
 var MonitorNames = []string{MonitorFlat, Monitor750us, Monitor6dB}
 
-// at is the monitor's level at a frequency relative to 1 kHz, and its standard
+// At is the monitor's level at a frequency relative to 1 kHz, and its standard
 // uncertainty; ok is false where it is not known.
-func (m MonitorCurve) at(hz float64) (dB, sd float64, ok bool) {
+func (m MonitorCurve) At(hz float64) (dB, sd float64, ok bool) {
 	if len(m.Hz) == 0 {
 		switch m.Name {
 		case Monitor750us:
-			return -response.TimeConstant(750e-6)(hz), 0, true
+			return -audio.TimeConstant(750e-6)(hz), 0, true
 		case Monitor6dB:
-			return -response.SixDB(hz), 0, true
+			return -audio.SixDB(hz), 0, true
 		}
 		return 0, 0, true
 	}
-	t := response.Table{Hz: m.Hz, DB: m.DB}
+	t := audio.Table{Hz: m.Hz, DB: m.DB}
 	v, ok := t.At(hz)
-	r, at1k := t.At(response.Reference)
+	r, at1k := t.At(audio.Reference)
 	if len(m.SD) == len(m.Hz) {
-		sd, _ = response.Table{Hz: m.Hz, DB: m.SD}.At(hz)
+		sd, _ = audio.Table{Hz: m.Hz, DB: m.SD}.At(hz)
 	}
 	return v - r, sd, ok && at1k
 }
 
-// ideal is the curve that a response is held against, in dB relative to 1 kHz.
-func ideal(against string, hz float64) float64 {
+// Ideal is the curve that a response is held against, in dB relative to 1 kHz.
+func Ideal(against string, hz float64) float64 {
 	switch against {
 	case AgainstPreEmphasis:
-		return response.SixDB(hz)
+		return audio.SixDB(hz)
 	case AgainstDeEmphasis:
-		return -response.SixDB(hz)
+		return -audio.SixDB(hz)
 	}
 	return 0
 }
@@ -92,7 +91,7 @@ type ResponseHow struct {
 	Card    *job.Qualified // the sound card that recorded it; nil: nothing tells
 }
 
-func (h ResponseHow) sweep() signal.Sweep {
+func (h ResponseHow) Played() signal.Sweep {
 	if h.Sweep == (signal.Sweep{}) {
 		return signal.StandardSweep()
 	}
@@ -155,108 +154,154 @@ type ResponseResult struct {
 // OK tells whether there is a response.
 func (r ResponseResult) OK() bool { return r.Why == "" }
 
-func (r *listener) warn(code, text string, at ...float64) {
-	r.Warnings = append(r.Warnings, capture.Warning{Code: code, Text: text, AtS: at})
+// ResponseDifference is one response less another: of the same set before and
+// after work, or of the same talker through both.
+type ResponseDifference struct {
+	Why    string // there is none, and why, for people
+	Points []ResponsePoint
+	Tilt   Reading
+	Bands  []BandLevel
+	Lean   string // what changed: one of the Change words
 }
 
-// longestResponse is how many seconds of a sweep or of a multitone are read.
-const longestResponse = 120
+// What a change sounds like.
+const (
+	ChangeBassier = "bassier"
+	ChangeThinner = "thinner"
+	ChangeSame    = "same"         // to within leanTilt
+	ChangeOpen    = "undetermined" // the interval leaves it open
+)
 
-// listener is a response that is being read.
-type listener struct{ ResponseResult }
+// ResponseLevels are what was measured at some frequencies: deviations in dB from
+// what they are held against, but for a constant.
+type ResponseLevels struct {
+	Hz, DB  []float64
+	SD      []float64   // of each alone; independent
+	Without [][]float64 // instead of sd: dB with one block of the recording left out each
+	Talkers bool        // the spread between talkers comes on top
+	Card    []float64   // dB, the card's own response where it is known; else nil
+}
 
-// Response reads the audio response from recordings of stepped tones (in one
-// recording or several), of a sweep, of a multitone, or of speech. Levels are in
-// dB relative to 1 kHz, the monitor's own curve taken out; deviations are from the
-// curve that how.Against names. Intervals are 95 % ones, from the noise beside the
-// tones or the scatter of the speech, with the spread between talkers.
-//
-// It fails only if a recording cannot be read; what does not fit gives Why.
-func Response(rs []capture.Recording, how ResponseHow) (ResponseResult, error) {
-	out := listener{ResponseResult{How: how, Reference: response.Reference}}
-	if len(rs) == 0 {
-		out.Why = "there is no recording"
-	}
-	for _, r := range rs {
-		out.Files = append(out.Files, ResponseFile{Origin: r.Origin, Rate: r.Rate, From: r.FromSeconds(), To: r.ToSeconds()})
-		out.Warnings = append(out.Warnings, r.Origin.Warnings...)
-		heard, bad, err := listen(r)
-		out.Warnings = append(out.Warnings, heard...)
-		if err != nil {
-			return out.ResponseResult, err
+// Names of the readings of a response.
+const (
+	Tilt     = "tilt"
+	Balance  = "low_less_high"
+	EdgeLow  = "edge_low"
+	EdgeHigh = "edge_high"
+)
+
+// ResponseMask bounds the deviation between two frequencies, in dB.
+type ResponseMask struct {
+	Name          string
+	LowHz, HighHz float64
+	Upper, Lower  float64
+	Source        string
+}
+
+// LandMobileMask is the mask of land-mobile FM sets, receiver and transmitter
+// alike: +1/-3 dB from 300 to 3000 Hz relative to 1 kHz, after TIA-603 2.1.10 and
+// 2.2.6, from memory.
+var LandMobileMask = ResponseMask{Name: "+1/-3 dB, 300 to 3000 Hz", LowHz: 300, HighHz: 3000, Upper: 1, Lower: -3, Source: "TIA-603 2.1.10, 2.2.6 (from memory)"}
+
+// Outcomes of a mask, as those of limits.
+const (
+	MaskInside    = "pass"
+	MaskOutside   = "fail"
+	MaskUndecided = "undecided"
+	MaskNotJudged = "not-judged"
+)
+
+// MaskResult is what a mask says of a response.
+type MaskResult struct {
+	Mask    ResponseMask
+	Outcome string
+	Why     string  // of not-judged and undecided, for people
+	WorstDB float64 // deviation that lies furthest out, or nearest to a bound
+	WorstHz float64
+}
+
+// MaskGap is how many octaves may lie between two points for a mask to be judged.
+const MaskGap = 0.45
+
+// MaskPoints are the points between the mask's ends, and those on the ends.
+func (r ResponseResult) MaskPoints(m ResponseMask) []ResponsePoint {
+	var out []ResponsePoint
+	for i, p := range r.Points {
+		if i > 0 {
+			for _, end := range []float64{m.LowHz, m.HighHz} {
+				before := r.Points[i-1]
+				if before.Hz < end*(1-AtEnd) && p.Hz > end*(1+AtEnd) && math.Log2(p.Hz/before.Hz) <= MaskGap {
+					out = append(out, between(before, p, end))
+				}
+			}
 		}
-		if bad {
-			out.Why = whyNotFinite
-			return out.ResponseResult, nil
-		}
-		if r.Rate < 2*minResponseTop {
-			out.Why = fmt.Sprintf("a sample rate of %d Hz holds too little of the audio: record at 8000 Hz or more", r.Rate)
-			return out.ResponseResult, nil
+		if p.Hz >= m.LowHz*(1-AtEnd) && p.Hz <= m.HighHz*(1+AtEnd) {
+			out = append(out, p)
 		}
 	}
-	if !out.OK() {
-		return out.ResponseResult, nil
-	}
-	var err error
-	switch how.Kind {
-	case ResponseStepped:
-		err = out.stepped(rs)
-	case ResponseSweep:
-		err = out.swept(rs)
-	case ResponseMultitone:
-		err = out.multitone(rs)
-	case ResponseSpeech:
-		err = out.speech(rs)
-	default:
-		err = out.any(rs)
-	}
-	return out.ResponseResult, err
+	return out
 }
 
-// minResponseTop is the frequency in Hz that a recording has to hold at least.
-const minResponseTop = 2000
+// AtEnd is the share of a frequency by which a tone may miss a mask's end.
+const AtEnd = 0.005
 
-// any takes the first kind that fits.
-func (r *listener) any(rs []capture.Recording) error {
-	before := *r
-	for _, try := range []func([]capture.Recording) error{r.stepped, r.swept, r.multitone, r.talk} {
-		if err := try(rs); err != nil || r.Kind != "" {
-			return err
+func between(a, b ResponsePoint, hz float64) ResponsePoint {
+	u := math.Log(hz/a.Hz) / math.Log(b.Hz/a.Hz)
+	mix := func(x, y float64) float64 { return x + u*(y-x) }
+	return ResponsePoint{Hz: hz, Deviation: mix(a.Deviation, b.Deviation), DevLow: mix(a.DevLow, b.DevLow), DevHigh: mix(a.DevHigh, b.DevHigh)}
+}
+
+// Figure is a figure of a response by its name, the card's own response in its
+// interval.
+func (r ResponseResult) Figure(name string) Reading {
+	return Result{Figures: r.Figures()}.Get(name)
+}
+
+// Figures are the figures of a response; the extremes are those within
+// the mask's range.
+func (r ResponseResult) Figures() []Reading {
+	most, least := None(job.QuantityResponse, "dB", "no tone lies between 300 and 3000 Hz"), None(job.QuantityResponse+Least, "dB", "no tone lies between 300 and 3000 Hz")
+	if r.Kind != ResponseSpeech {
+		for _, p := range r.MaskPoints(LandMobileMask) {
+			most = Highest(most, NewReading(job.QuantityResponse, "dB", p.Deviation, p.DevLow, p.DevHigh))
+			least = Lowest(least, NewReading(job.QuantityResponse+Least, "dB", p.Deviation, p.DevLow, p.DevHigh))
 		}
-		*r = before
 	}
-	r.Why = "neither tones one after the other nor a sweep, a multitone or somebody talking is heard in it; say what it is with --kind, or record again louder"
-	return nil
+	if r.Mask != nil && r.Mask.Outcome == MaskNotJudged {
+		why := "the points do not reach over 300 to 3000 Hz"
+		most, least = None(most.Name, "dB", why), None(least.Name, "dB", why)
+	}
+	if r.Kind == ResponseSpeech {
+		return []Reading{r.Tilt, r.Balance}
+	}
+	return []Reading{r.Tilt, most, least, r.Balance, r.EdgeLow, r.EdgeHigh}
 }
 
-// talk is speech, if it is plainly that.
-func (r *listener) talk(rs []capture.Recording) error {
-	if err := r.speech(rs); err != nil {
-		return err
-	}
-	if r.Speech == nil || r.Speech.Noise || r.Speech.Voiced < speechVoiced {
-		r.Kind = ""
-	}
-	return nil
+// SpeechFacts is what was heard of speech.
+type SpeechFacts struct {
+	ActiveS  float64 // seconds in which somebody talks
+	Voiced   float64 // share of it that has the pitch of a voice
+	Noise    bool    // it does not rise and fall as talk does: noise shaped as speech
+	Spectrum string  // what it is held against
+	// OtherTilt is the tilt against the other published spectrum, dB an octave.
+	OtherTilt     float64
+	OtherSpectrum string
 }
 
-// samplesOf reads a recording into memory.
-func samplesOf(r capture.Recording) ([]float64, error) {
-	x := make([]float64, 0, r.Count)
-	for b, err := range r.Blocks() {
-		if err != nil {
-			return nil, err
-		}
-		x = append(x, b...)
-	}
-	return x, nil
-}
+// What a response sounds like.
+const (
+	LeanBassy = "bassy"        // too much bass for its treble
+	LeanThin  = "thin"         // too little
+	LeanEven  = "even"         // neither, to within leanTilt
+	LeanOpen  = "undetermined" // the interval leaves it open
+)
 
-// wholeOf reads a recording that is not too long for its kind.
-func (r *listener) wholeOf(rec capture.Recording, kind string) ([]float64, error) {
-	if rec.Seconds() > longestResponse {
-		r.Why = fmt.Sprintf("%.0f s is too long for a %s: name the part that holds it with --from and --to, %d s at most", math.Floor(rec.Seconds()), kind, longestResponse)
-		return nil, nil
-	}
-	return samplesOf(rec)
-}
+// How far the long-term spectra of talkers differ from their mean, taken as a
+// slope of its own for each and a difference of its own in each third octave, as
+// standard deviations. Common practice, no source: third-octave levels of single
+// talkers are usually met within some 3 to 5 dB of the mean, and slopes within
+// 1 to 2 dB an octave, which loud and soft talking covers too.
+const (
+	TalkerTilt = 1.0 // dB an octave
+	TalkerBand = 3.0 // dB in a third-octave band
+)

@@ -1,6 +1,3 @@
-// Package analyze turns recordings into readings, readings into series and
-// series into points, each with its 95 % interval. It knows nothing of files,
-// clocks or printing, and no NaN or Inf leaves it.
 package analyze
 
 import (
@@ -11,172 +8,157 @@ import (
 	"hisspoint/capture/unit"
 )
 
-// Reading is one measured quantity: a value with its unit and 95 % interval,
-// or the reason why there is none.
-//
-// If Why is set there is no value. If it is not, Value holds; Low and High hold
-// its 95 % interval unless NoInterval says why there is none. Either way no
-// field is ever NaN or Inf.
-type Reading struct {
-	Name, Unit string
-	Value      float64
-	Low, High  float64
-	Why        string // no value, and why: a warning code such as "tone-missing", or a short phrase
-	NoInterval string // value but no interval, and why, for people
-	// Common is the part of the interval that a second round on the same bench
-	// shares, and that cancels in the difference of both: of the generator's level or
-	// deviation and of the pad, as a standard uncertainty in Unit. 0: none.
-	Common float64
+// Hint is what figures point to: never a diagnosis, and never without the
+// figures that say so.
+type Hint struct {
+	Name     string   // "reservoir"
+	Text     string   // what it may be, in a sentence
+	Evidence []string // the figures that fired it, each in a few words
+	First    string   // what to check first
+	Also     string   // what else could explain it
+	Source   string   // of the rule: "common practice, no source"
 }
 
-// OK tells whether the reading has a value.
-func (r Reading) OK() bool { return r.Why == "" }
+// MutedIn tells whether a row was found muted: it is as quiet as the bench by right.
+func MutedIn(u Used) bool {
+	open := u.Get("open")
+	return open.OK() && open.Value == 0
+}
 
-// HasInterval tells whether the reading has a value and an interval.
-func (r Reading) HasInterval() bool { return r.Why == "" && r.NoInterval == "" }
+// Result is what a test of any kind but sensitivity gave: its figures, the
+// recordings they come from, its curves and what happened when.
+type Result struct {
+	Setup    job.Setup
+	Why      string    // not empty: the test gave nothing, and why, for people
+	Answer   string    // the test in a few words for people, where no figure says it
+	Figures  []Reading // the most telling first; a name that limits know is judged
+	Own      []Reading // the figures with their own scatter alone, where card or bench widened them; nil: nothing did
+	Rows     []Used    // a recording, or a stretch of one, each
+	Lines    []Line
+	Events   []Event
+	Says     []string // what a person should know of the figures, in sentences
+	Hints    []Evidence
+	Response *ResponseResult // of kinds that read a response: two of them are compared as a whole
+	Warnings []capture.Warning
+}
 
-// Names of the readings of one recording, in the order in which they are shown.
+// Get returns the figure of that name; one that was not taken says so.
+func (r Result) Get(name string) Reading {
+	for _, f := range r.Figures {
+		if f.Name == name {
+			return f
+		}
+	}
+	return Reading{Name: name, Why: "not measured"}
+}
+
+// OwnOf is a figure with its own scatter alone, as it was before what is known of
+// sound card and bench joined its interval.
+func (r Result) OwnOf(name string) Reading {
+	if r.Own != nil {
+		return Result{Figures: r.Own}.Get(name)
+	}
+	return r.Get(name)
+}
+
+// Least ends the name of a figure that is the lowest of many, where the figure
+// of the plain name is the highest: a mask bounds both.
+const Least = "_least"
+
+// Used is one recording of a test, or a stretch of one, with what it told.
+type Used struct {
+	Take     job.Take
+	Label    string // what it held, for people: "carrier, 0.5 µV PD", "400 Hz"
+	Measured Measured
+	Worth    []Reading // what the test made of it
+}
+
+// Quantity is what an axis shows.
+type Quantity struct{ Name, Unit string }
+
+// Roles of a line.
 const (
-	Level         = "level"          // RMS, dBFS, unfiltered
-	ToneFrequency = "tone_frequency" // Hz
-	ToneLevel     = "tone_level"     // RMS of the fitted tone, dBFS, unfiltered
-	SINAD         = "sinad"          // dB, filtered
-	THD           = "thd"            // percent of the fundamental, unfiltered
-	THDN          = "thd_n"          // percent, filtered
-	SNR           = "snr"            // tone to noise, dB, filtered
-	NoiseLevel    = "noise_level"    // dBFS, filtered
-	HumLevel      = "hum_level"      // dBFS, unfiltered
-	HumFrequency  = "hum_frequency"  // Hz, the mains frequency whose family stands out
-	DCOffset      = "dc_offset"      // share of full scale
-	Peak          = "peak"           // largest sample, dBFS (sine whose peaks touch full scale = 0)
-	LevelVolts    = "level_volts"    // V RMS, only with calibration
-	Power         = "power"          // W into the stated load, only with calibration and load
+	RoleCurve = "curve"
+	RoleUpper = "upper mask"
+	RoleLower = "lower mask"
+	RoleIdeal = "ideal"
+	RoleMark  = "mark" // a place with a name, such as a harmonic in a spectrum
 )
 
-// Harmonic is one harmonic of the tone, in percent of the fundamental.
-type Harmonic struct {
-	Order   int
-	Percent float64
+// Line is a curve of a test, or a bound it is held against. Lines of one Picture
+// stand in one picture and have the same axes. Points lie in the order of X.
+type Line struct {
+	Picture string // what the picture shows, for people: "audio response"
+	Name    string // of this line: "response"
+	Role    string
+	X, Y    Quantity
+	LogX    bool
+	Points  []Dot
 }
 
-// HumLine is one line of the mains family.
-type HumLine struct {
-	FrequencyHz float64
-	LevelDBFS   float64
-}
+// Dot is a point of a line; Low and High equal Y where there is no interval.
+type Dot struct{ X, Y, Low, High float64 }
 
-// Measured is what one recording told.
-type Measured struct {
-	Origin         capture.Origin
-	Rate           int
-	Frames         int64 // in the whole file
-	From, To       float64
-	Filter         job.Filter
+// Event is something that happened at a time in a recording.
+type Event struct {
+	What           string  // "open"
+	AtS, UntilS    float64 // seconds of the file
+	NoStart, NoEnd bool    // the recording begins, or ends, in the middle of it
 	Readings       []Reading
-	Harmonics      []Harmonic
-	HumLines       []HumLine
-	OtherTone      float64 // Hz of a clear tone elsewhere than expected; 0: none
-	ToneOnMains    float64 // Hz of the mains multiple on which the tone or a harmonic of it stands; 0: none
-	SubAudibleTone float64 // Hz of a line below the band that is no mains line; 0: none
-	SubAudibleDBFS float64 // its level
-	Warnings       []capture.Warning
-	Kept           Kept
 }
 
-// Get returns the reading of that name; one that was not taken says so.
-func (m Measured) Get(name string) Reading {
-	for _, r := range m.Readings {
+// Evidence is a figure, or a finding, that a hint may rest on, where a test
+// finds more than its figures show.
+type Evidence struct {
+	Name  string // "even_harmonics_exceed_odd"
+	Text  string // for people
+	Value float64
+}
+
+// Refused is the result of a test whose recordings do not fit it.
+func Refused(t job.Setup, why string, rows ...Used) Result {
+	return Result{Setup: t, Why: why, Rows: rows}
+}
+
+// Analysis is the computation of one kind of test. The recordings are those of
+// the setup's Takes, one each and in their order; for takes of one file there
+// is that one recording. References follow as the last recording where the kind
+// has a reference file. An error means that a recording could not be read;
+// recordings that do not fit the test give a Result with Why.
+type Analysis func(t job.Setup, rs []capture.Recording) (Result, error)
+
+// AtSet is the level at the set: pad and cable taken off that of the generator.
+// A take without a level of its own has the test's.
+func AtSet(t job.Setup, k job.Take) (l unit.Level, ok bool) {
+	l = k.Level
+	if k.Typed == "" {
+		if t.LevelTyped == "" {
+			return unit.Level{Scale: unit.Off}, false
+		}
+		l = t.Level
+	}
+	if l.Scale == unit.Absolute {
+		l = l.Add(-t.Path.PadDB)
+	}
+	return l, l.Scale != unit.Off
+}
+
+// SameLevel tells whether two takes were made at one level.
+func SameLevel(t job.Setup, a, b job.Take) bool {
+	x, _ := AtSet(t, a)
+	y, _ := AtSet(t, b)
+	return x.Scale == y.Scale && (x.Scale == unit.Off || math.Abs(x.DB-y.DB) < 1e-9)
+}
+
+// HasTone tells whether a recording has the test's tone.
+func HasTone(u Used) bool { return u.Measured.Get(ToneLevel).OK() }
+
+// Get returns what the test made of a row under that name.
+func (u Used) Get(name string) Reading {
+	for _, r := range u.Worth {
 		if r.Name == name {
 			return r
 		}
 	}
 	return Reading{Name: name, Why: "not measured"}
 }
-
-// Row is one place on a series' axis with what was measured there.
-type Row struct {
-	Level    unit.Level // at the set, pad and cable taken off
-	Take     job.Take   // as it was asked for
-	Measured Measured
-	Worth    Reading // the quantity the criterion speaks of, at this row
-}
-
-// Series are rows along one axis, weakest signal first.
-type Series struct {
-	Axis string // "level"
-	Unit string // "dBm" or "dB"
-	Rows []Row
-}
-
-// Status of a point.
-const (
-	Found         = "found"
-	BelowRange    = "below-range"    // every reading meets the criterion
-	AboveRange    = "above-range"    // none does
-	Multiple      = "multiple"       // the series crosses more than once, beyond its scatter
-	TooFew        = "too-few"        // fewer than two levels
-	StepsMismatch = "steps-mismatch" // plateaus found do not fit the list of levels
-)
-
-// Share is one contribution to a point's interval: its standard uncertainty in
-// dB. The interval is +-1.96 times the root of the summed squares.
-type Share struct {
-	Name string // ShareReadings, ShareBetween, "generator", "pad"
-	DB   float64
-}
-
-// Shares that come from the series itself.
-const (
-	ShareReadings = "readings"       // scatter of the readings
-	ShareBetween  = "between_levels" // how the set may run between the levels recorded
-)
-
-// Point is where a series crosses a criterion.
-type Point struct {
-	Status     string
-	Why        string     // for people, if there is no point
-	Level      unit.Level // value; for below-range and above-range the level it lies beyond
-	Low, High  float64    // 95 % interval on the same scale as Level.DB
-	OneSided   string     // non-empty: the interval could not be closed on that side ("low", "high")
-	NoInterval string     // value but no interval, and why, for people
-	Slope      float64    // of the series at the point, dB a dB
-	Shares     []Share
-	ReadsHigh  []Share  // dB by which the point reads too high at most, in that direction only; added to its lower end as it is
-	NotStated  []string // contributions that nobody stated and so count as 0
-}
-
-// SensitivityResult is the result of a sensitivity test.
-type SensitivityResult struct {
-	Test     job.Sensitivity
-	Series   Series
-	Hiss     *Row // the row with the generator off, for quieting
-	Point    Point
-	Plateaus []Row // only for StepsMismatch: what was found, in time; which level each was is not known
-	Warnings []capture.Warning
-}
-
-// reading makes a Reading of a value, and refuses what is no number.
-func reading(name, unit string, value, low, high float64) Reading {
-	r := Reading{Name: name, Unit: unit, Value: value, Low: low, High: high}
-	if !finite(value) {
-		return none(name, unit, "no number")
-	}
-	if !finite(low) || !finite(high) || low > high {
-		r.Low, r.High, r.NoInterval = 0, 0, "the recording gives no interval"
-	}
-	return r
-}
-
-// exact makes a Reading that has a value but by its nature no interval.
-func exact(name, unit string, value float64, why string) Reading {
-	r := reading(name, unit, value, value, value)
-	if r.OK() {
-		r.Low, r.High, r.NoInterval = 0, 0, why
-	}
-	return r
-}
-
-// none makes a Reading without a value.
-func none(name, unit, why string) Reading { return Reading{Name: name, Unit: unit, Why: why} }
-
-func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }

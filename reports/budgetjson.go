@@ -1,6 +1,6 @@
 package reports
 
-import "hisspoint/analyze/limit/budget"
+import "hisspoint/analyze/budget"
 
 // budgetObjects are the contributions to a figure. What errs either way has its
 // standard uncertainty in the figure's unit; what errs in one direction only has

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/change"
 	"hisspoint/capture/job"
 )
 
@@ -44,9 +45,9 @@ func CompareRounds(r Job) Compare {
 	for _, round := range r.Rounds {
 		c.Sides = append(c.Sides, Side{Label: map[string]string{AsFound: "as found", AsLeft: "as left"}[round.Name], Facts: r.Facts, Round: round})
 	}
-	for _, change := range r.Changes {
-		d := Difference{Kind: change.Kind, Test: change.Test, Figure: change.Figure.Name, Significant: change.Significant}
-		figure := change.Figure
+	for _, moved := range r.Changes {
+		d := Difference{Kind: moved.Kind, Test: moved.Test, Figure: moved.Figure.Name, Significant: moved.Significant}
+		figure := moved.Figure
 		d.Change = &figure
 		for _, s := range c.Sides {
 			d.Values = append(d.Values, s.value(d.Kind, d.Test, d.Figure))
@@ -133,7 +134,7 @@ func (s Side) value(kind, name, figure string) analyze.Reading {
 	case t == nil:
 		return analyze.Reading{Name: figure, Why: "not tested"}
 	case t.Sensitivity != nil:
-		return analyze.PointReading(t.Sensitivity.Result.Point, t.Sensitivity.Result.Series.Unit)
+		return change.PointReading(t.Sensitivity.Result.Point, t.Sensitivity.Result.Series.Unit)
 	case t.Result.Why != "":
 		return analyze.Reading{Name: figure, Why: t.Result.Why}
 	}
@@ -157,7 +158,7 @@ func (d *Difference) fill(sides []Side, sameGenerator, sameCard bool) {
 	case this.Unit == fullScaleUnit && !sameCard:
 		d.Why = "levels in dBFS hang on the gain: state one sound card with one serial and input gain in all jobs"
 	case len(sides) > 2:
-		s := analyze.SpreadOf(earlier, this.Value)
+		s := change.SpreadOf(earlier, this.Value)
 		d.Spread = &s
 	default:
 		d.change(tests, sameGenerator)
@@ -169,18 +170,18 @@ func (d *Difference) change(tests []*Test, sameGenerator bool) {
 	if d.Why = alikeFor(before, after, d.Figure); d.Why != "" {
 		return
 	}
-	var change analyze.Reading
+	var moved analyze.Reading
 	ok := false
 	if after.Sensitivity != nil {
-		change, ok = analyze.ChangeBetween(before.Sensitivity.Result.Point, after.Sensitivity.Result.Point, sameGenerator)
+		moved, ok = change.Between(before.Sensitivity.Result.Point, after.Sensitivity.Result.Point, sameGenerator)
 	} else {
-		change, ok = analyze.ChangeOf(d.Values[0], d.Values[1])
+		moved, ok = analyze.ChangeOf(d.Values[0], d.Values[1])
 	}
 	if !ok {
 		d.Why = "the other has none: " + d.Values[0].Why
 		return
 	}
-	d.Change, d.Significant = &change, analyze.Significant(change)
+	d.Change, d.Significant = &moved, analyze.Significant(moved)
 }
 
 // alike says why two tests cannot be compared, empty if they can.
@@ -198,7 +199,7 @@ func alike(a, b *Test) string {
 		case x.Deviation != y.Deviation || x.Depth != y.Depth:
 			return "the modulation differs"
 		}
-		return analyze.UnlikePoints(x, y)
+		return change.UnlikePoints(x, y)
 	case a.Result != nil && b.Result != nil:
 		x, y := a.Result.Setup, b.Result.Setup
 		switch {
@@ -207,7 +208,7 @@ func alike(a, b *Test) string {
 		case x.Deviation != y.Deviation || x.Depth != y.Depth:
 			return "the modulation differs"
 		}
-		return analyze.Unlike(x, y)
+		return change.Unlike(x, y)
 	}
 	return ""
 }
@@ -216,7 +217,7 @@ func alike(a, b *Test) string {
 func alikeFor(a, b *Test, figure string) string {
 	why := alike(a, b)
 	if why == "" && a.Result != nil && b.Result != nil {
-		return analyze.OtherLevel(a.Result.Setup, b.Result.Setup, figure)
+		return change.OtherLevel(a.Result.Setup, b.Result.Setup, figure)
 	}
 	return why
 }

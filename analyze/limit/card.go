@@ -4,7 +4,8 @@ import (
 	"math"
 
 	"hisspoint/analyze"
-	"hisspoint/analyze/limit/budget"
+	"hisspoint/analyze/budget"
+	"hisspoint/analyze/card"
 	"hisspoint/capture/job"
 )
 
@@ -34,7 +35,7 @@ func cardOfPoint(r analyze.SensitivityResult) (b budget.Budget) {
 	if p.Status != analyze.Found || p.Slope <= 0 {
 		return nil
 	}
-	if high := analyze.CardOnPoint(r); high > 0 {
+	if high := card.OnPoint(r); high > 0 {
 		b = append(b, ofCard(budget.OneSided(cardNoise, high, -1)))
 	}
 	if dB := r.Test.Reading.CardDB; dB > 0 {
@@ -124,14 +125,14 @@ func isDistortion(name string) bool {
 // rate of the test's recordings.
 func distortionOf(r analyze.Result) (percent float64) {
 	for _, u := range r.Rows {
-		percent = math.Max(percent, analyze.CardOn(r.Setup.Reading.Card, u.Measured).Distortion)
+		percent = math.Max(percent, card.On(r.Setup.Reading.Card, u.Measured).Distortion)
 	}
 	return percent
 }
 
 // effects are the largest that the card has on the recordings that a figure comes
 // from: those without modulation for what is held against the audio, else all.
-func effects(r analyze.Result, f analyze.Reading) (most analyze.CardEffect) {
+func effects(r analyze.Result, f analyze.Reading) (most card.Effect) {
 	carrier := false
 	for _, u := range r.Rows {
 		carrier = carrier || u.Take.State == job.StateCarrier
@@ -141,14 +142,14 @@ func effects(r analyze.Result, f analyze.Reading) (most analyze.CardEffect) {
 		if carrier && u.Take.State != job.StateCarrier {
 			continue
 		}
-		e := analyze.CardOn(r.Setup.Reading.Card, u.Measured)
+		e := card.On(r.Setup.Reading.Card, u.Measured)
 		if f.Name == job.QuantityOpening { // the SINAD of the step at which it opened
 			if s := u.Measured.Get(analyze.SINAD); s.OK() && math.Abs(s.Value-f.Value) < nearest {
 				nearest, most = math.Abs(s.Value-f.Value), e
 			}
 			continue
 		}
-		most = analyze.CardEffect{Known: most.Known || e.Known, Noise: math.Max(most.Noise, e.Noise), Rest: math.Max(most.Rest, e.Rest), SINAD: math.Max(most.SINAD, e.SINAD),
+		most = card.Effect{Known: most.Known || e.Known, Noise: math.Max(most.Noise, e.Noise), Rest: math.Max(most.Rest, e.Rest), SINAD: math.Max(most.SINAD, e.SINAD),
 			Hum: math.Max(most.Hum, e.Hum), RestByHum: math.Max(most.RestByHum, e.RestByHum), Distortion: math.Max(most.Distortion, e.Distortion), SINADByTHD: math.Max(most.SINADByTHD, e.SINADByTHD)}
 	}
 	return most

@@ -9,7 +9,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"hisspoint/analyze"
-	"hisspoint/analyze/limit/budget"
+	"hisspoint/analyze/budget"
+	"hisspoint/analyze/kind"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
@@ -30,7 +31,7 @@ func distortionTest(t *testing.T, set, card float64, seed uint64, q *job.Qualifi
 	}
 	setup := job.Setup{Kind: job.KindDistortion, Reading: job.Reading{Card: q, Mode: job.AM}}
 	setup.Takes = []job.Take{{File: "a.wav"}}
-	res, err := analyze.Distortion(setup, []capture.Recording{capture.FromSamples("a.wav", cardRate, x)})
+	res, err := kind.Distortion(setup, []capture.Recording{capture.FromSamples("a.wav", cardRate, x)})
 	require.NoError(t, err)
 	require.Empty(t, res.Why)
 	return res

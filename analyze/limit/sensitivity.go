@@ -5,7 +5,8 @@ import (
 	"math"
 
 	"hisspoint/analyze"
-	"hisspoint/analyze/limit/budget"
+	"hisspoint/analyze/budget"
+	"hisspoint/analyze/card"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
 )
@@ -128,7 +129,7 @@ func edgeOf(r analyze.SensitivityResult, below, surely bool) (edge float64, ok b
 		case below:
 			here = w.Value >= want && (!surely || w.Low-typed >= want)
 		default: // the card's own noise may be what keeps it below
-			here = w.Value < want && (!surely || w.High+typed+analyze.CardOnRow(r, row) < want)
+			here = w.Value < want && (!surely || w.High+typed+card.OnRow(r, row) < want)
 		}
 		if here && (!ok || (row.Level.DB < edge) == below) {
 			edge, ok = row.Level.DB, true

@@ -4,7 +4,7 @@ import (
 	"math"
 
 	"hisspoint/analyze"
-	"hisspoint/analyze/limit/budget"
+	"hisspoint/analyze/budget"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
 )

@@ -8,7 +8,8 @@ import (
 	"strings"
 	"testing"
 
-	"hisspoint/analyze"
+	 "hisspoint/analyze/reading"
+	 "hisspoint/analyze/soundness"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 )
@@ -37,9 +38,9 @@ func measureFile(t *testing.T, b []byte, knobs uint16) {
 	how := asked(knobs, f.Channels[0].Rate)
 	for i := range f.Channels {
 		o := &f.Channels[i].Origin
-		o.Warnings = append(o.Warnings, analyze.CompareChannels(f.Channels)...)
+		o.Warnings = append(o.Warnings, soundness.CompareChannels(f.Channels)...)
 	}
-	i, err := analyze.PickChannel(f.Channels, how)
+	i, err := reading.PickChannel(f.Channels, how)
 	if err != nil {
 		oneLine(t, err)
 		return
@@ -69,7 +70,7 @@ func oneLine(t *testing.T, err error) {
 // measured checks what every result promises: numbers, in order, and times
 // within the file. JSON has no word for NaN, so encoding finds any.
 func measured(t *testing.T, r capture.Recording, how job.Reading) {
-	m, err := analyze.Measure(r, how)
+	m, err := reading.Measure(r, how)
 	if err != nil {
 		oneLine(t, err)
 		return

@@ -106,7 +106,7 @@ func BenchmarkReadGoAudio(b *testing.B) {
 
 // goAudio decodes a plain integer file block by block.
 func goAudio(r io.ReadSeeker, use func([]int)) error {
-	d := gowav.NewDecoder(fullReader{r})
+	d := gowav.NewDecoder(fullReader{ReadSeeker: r})
 	buf := &audio.IntBuffer{Data: make([]int, 1<<14)}
 	for {
 		n, err := d.PCMBuffer(buf)

@@ -149,7 +149,7 @@ func TestWrappedHeader(t *testing.T) {
 		head := file(format(1, 1, 48000, 16), chunk("data", nil))
 		binary.LittleEndian.PutUint32(head[4:], uint32(36+2*frames))
 		binary.LittleEndian.PutUint32(head[40:], uint32(2*frames))
-		s := sparse{head, 44 + 2*frames}
+		s := sparse{head: head, size: 44 + 2*frames}
 		info, err := wav.Parse(s, s.size)
 		require.NoError(t, err)
 		assert.Equal(t, frames, info.Frames)
@@ -171,7 +171,7 @@ func TestLongFilesWithTrueHeaders(t *testing.T) {
 	head := file(format(1, 1, 48000, 16), chunk("data", nil))
 	binary.LittleEndian.PutUint32(head[4:], 36+2*frames)
 	binary.LittleEndian.PutUint32(head[40:], 2*frames)
-	s := sparse{head, 44 + 2*frames}
+	s := sparse{head: head, size: 44 + 2*frames}
 	info, err := wav.Parse(s, s.size)
 	require.NoError(t, err)
 	assert.Empty(t, info.Notes)
@@ -184,7 +184,7 @@ func TestLongFilesWithTrueHeaders(t *testing.T) {
 	head = file(chunk("ds64", append(ds, 0, 0, 0, 0)), format(1, 1, 48000, 16), chunk("data", nil))
 	copy(head, "RF64\xFF\xFF\xFF\xFF")
 	copy(head[len(head)-4:], "\xFF\xFF\xFF\xFF")
-	s = sparse{head, int64(len(head)) + 2*long}
+	s = sparse{head: head, size: int64(len(head)) + 2*long}
 	info, err = wav.Parse(s, s.size)
 	require.NoError(t, err)
 	assert.Empty(t, info.Notes)
@@ -197,7 +197,7 @@ func TestMemoryDoesNotGrowWithLength(t *testing.T) {
 	use := func(frames int64) uint64 {
 		head := file(format(1, 1, 48000, 16), chunk("data", nil))
 		binary.LittleEndian.PutUint32(head[40:], uint32(2*frames))
-		s := sparse{head, 44 + 2*frames}
+		s := sparse{head: head, size: 44 + 2*frames}
 		var before, after runtime.MemStats
 		runtime.ReadMemStats(&before)
 		info, err := wav.Parse(s, s.size)
@@ -235,14 +235,14 @@ func TestFaultsOfTheMediumAreErrors(t *testing.T) {
 	b := file(format(1, 1, 8000, 16), chunk("data", make([]byte, 200000)))
 	good := bytes.NewReader(b)
 	for _, from := range []int64{0, 14, 30, 40} {
-		_, err := wav.Parse(failing{good, from}, int64(len(b)))
+		_, err := wav.Parse(failing{ReaderAt: good, from: from}, int64(len(b)))
 		assert.ErrorIs(t, err, errMedium)
 	}
 	info, err := wav.Parse(good, int64(len(b)))
 	require.NoError(t, err)
 	var last error
 	n := 0
-	for block, err := range wav.NewReader(failing{good, 100000}, info).Blocks(1, 0, info.Frames) {
+	for block, err := range wav.NewReader(failing{ReaderAt: good, from: 100000}, info).Blocks(1, 0, info.Frames) {
 		require.NoError(t, last, "nothing comes after an error")
 		n, last = n+len(block), err
 	}

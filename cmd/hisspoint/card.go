@@ -10,7 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"hisspoint/analyze"
+	"hisspoint/analyze/card"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile/cardfile"
@@ -138,28 +138,28 @@ func (a *app) cardLive(f cardFlags, typed typedCard) error {
 	if err := live.Loop(in, f.output, file, stop); err != nil {
 		return err
 	}
-	card, err := qualify(file, typed)
+	qualified, err := qualify(file, typed)
 	if err != nil {
 		return err
 	}
-	return a.cardKeep(live.Qualified{ID: in.Device().ID, Name: in.Device().Name, Card: card}, "", f)
+	return a.cardKeep(live.Qualified{ID: in.Device().ID, Name: in.Device().Name, Card: qualified}, "", f)
 }
 
 // cardFile reads a recording that is there already.
 func (a *app) cardFile(file string, f cardFlags, typed typedCard, clock float64) error {
 	if clock == 0 {
-		card, err := qualify(file, typed)
+		qualified, err := qualify(file, typed)
 		if err != nil {
 			return err
 		}
-		return a.cardKeep(live.Qualified{Card: card}, filepath.ToSlash(file), f)
+		return a.cardKeep(live.Qualified{Card: qualified}, filepath.ToSlash(file), f)
 	}
 	sound, err := capture.Open(file)
 	if err != nil {
 		return err
 	}
 	defer sound.Close()
-	ppm, err := analyze.CardClock(sound.Channels[0], clock)
+	ppm, err := card.Clock(sound.Channels[0], clock)
 	if err != nil {
 		return err
 	}
@@ -181,12 +181,12 @@ func qualify(file string, typed typedCard) (job.Card, error) {
 		return job.Card{}, err
 	}
 	defer sound.Close()
-	card, err := analyze.QualifyCard(sound.Channels, typed.volts)
-	card.InputGain = typed.gain
+	qualified, err := card.Qualify(sound.Channels, typed.volts)
+	qualified.InputGain = typed.gain
 	if typed.percent > 0 {
-		card.VoltsPercent = &typed.percent
+		qualified.VoltsPercent = &typed.percent
 	}
-	return card, err
+	return qualified, err
 }
 
 // cardKeep shows the result and keeps it for the input; that of a file belongs to
@@ -271,16 +271,16 @@ func (a *app) cardBeside(q live.Qualified, f cardFlags) error {
 
 // cardList shows the devices of this computer.
 func (a *app) cardList() error {
-	card, err := openCard()
+	qualified, err := openCard()
 	if err != nil {
 		return err
 	}
-	defer card.Close()
-	inputs, err := card.Inputs()
+	defer qualified.Close()
+	inputs, err := qualified.Inputs()
 	if err != nil {
 		return err
 	}
-	outputs, err := card.Outputs()
+	outputs, err := qualified.Outputs()
 	if err != nil {
 		return err
 	}

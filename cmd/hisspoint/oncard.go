@@ -8,7 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"hisspoint/analyze"
+	"hisspoint/analyze/card"
 	"hisspoint/capture/jobfile/cardfile"
 	"hisspoint/cmd/internal/live"
 	"hisspoint/cmd/internal/service"
@@ -18,25 +18,25 @@ import (
 // cardNone is the word with which --card asks for no sound card.
 const cardNone = "none"
 
-func cardFlag(c *cobra.Command, card *string) {
-	c.Flags().StringVar(card, "card", "", "`card` that recorded it: a file that hisspoint card wrote, the name of a qualified input, or none (default: the "+cardfile.Name+" beside the recording)")
+func cardFlag(c *cobra.Command, cardName *string) {
+	c.Flags().StringVar(cardName, "card", "", "`card` that recorded it: a file that hisspoint card wrote, the name of a qualified input, or none (default: the "+cardfile.Name+" beside the recording)")
 }
 
 // serviceOn is the service for recordings of the card that --card names.
-func (a *app) serviceOn(card string) (service.Service, error) {
+func (a *app) serviceOn(cardName string) (service.Service, error) {
 	s := a.service()
-	switch card = strings.TrimSpace(card); {
-	case card == "":
-	case strings.EqualFold(card, cardNone):
+	switch cardName = strings.TrimSpace(cardName); {
+	case cardName == "":
+	case strings.EqualFold(cardName, cardNone):
 		s.NoCard = true
-	case isCardFile(card):
-		q, err := cardfile.Load(card)
+	case isCardFile(cardName):
+		q, err := cardfile.Load(cardName)
 		if err != nil {
 			return s, fmt.Errorf("--card: %w", err)
 		}
 		s.Card = q
 	default:
-		q, err := live.CardNamed(card)
+		q, err := live.CardNamed(cardName)
 		if err != nil {
 			return s, fmt.Errorf("--card: %w", err)
 		}
@@ -67,7 +67,7 @@ func (a *app) perhaps(s service.Service, record reports.Measure) {
 		if r.Error != "" || s.Tied(r.File) {
 			continue
 		}
-		for _, w := range analyze.CardLimits(q, r.Measured) {
+		for _, w := range card.Limits(q, r.Measured) {
 			if said++; said > mostPerhaps {
 				fmt.Fprintf(a.stderr, "note: the same may hold for others; --card %q says that they were recorded with it, --card none that they were not\n", q.Name)
 				return

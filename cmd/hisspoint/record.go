@@ -8,7 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"hisspoint/analyze"
+	"hisspoint/analyze/reading"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
@@ -78,7 +78,7 @@ written over.`,
 
 // recordFile records one file and says at once what is in it.
 func (a *app) recordFile(f recordFlags) error {
-	during, err := seconds("for", f.during, analyze.MinSeconds, 86400)
+	during, err := seconds("for", f.during, reading.MinSeconds, 86400)
 	if err != nil {
 		return err
 	}

@@ -8,6 +8,8 @@ import (
 
 	"hisspoint/analyze"
 	"hisspoint/analyze/limit"
+	"hisspoint/analyze/point"
+	"hisspoint/analyze/watch"
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
 	"hisspoint/capture/unit"
@@ -96,7 +98,7 @@ func (s *session) load() (*job.Job, *job.Round, error) {
 
 func (s *session) run(j *job.Job) error {
 	format := s.in.Format()
-	l, err := analyze.NewLive(s.in.Device().Name, format.Rate, format.Channels, 0, job.Reading{})
+	l, err := watch.NewLive(s.in.Device().Name, format.Rate, format.Channels, 0, job.Reading{})
 	if err != nil {
 		return err
 	}
@@ -191,7 +193,7 @@ func (s *session) proposed(j *job.Job, r *job.Round, t *job.SensitivityTest) (le
 		files[i] = k.File
 	}
 	record := service.Service{Version: version(), Dir: j.Dir}.Measure(files, how.How(), service.Use{})
-	var got []analyze.Reached
+	var got []point.Reached
 	for i, m := range record.Recordings {
 		if m.Error != "" {
 			return 0, false, fmt.Errorf("%s: %s", m.File, m.Error)
@@ -200,9 +202,9 @@ func (s *session) proposed(j *job.Job, r *job.Round, t *job.SensitivityTest) (le
 			return 0, true, nil // relative levels cannot be continued without knowing what they mean
 		}
 		x := m.Measured.Get(analyze.SINAD)
-		got = append(got, analyze.Reached{LevelDB: how.Takes[i].Level.DB, AboveDB: x.Value - how.Criterion.Value, NoTone: !x.OK()})
+		got = append(got, point.Reached{LevelDB: how.Takes[i].Level.DB, AboveDB: x.Value - how.Criterion.Value, NoTone: !x.OK()})
 	}
-	level, done = analyze.NextLevel(got, start)
+	level, done = point.NextLevel(got, start)
 	return level, done, nil
 }
 

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/watch"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/signal"
@@ -326,7 +327,7 @@ func (s *session) lookPlayed(j *job.Job, r *job.Round, step live.Step, w live.Wa
 		return "", nil, err
 	}
 	defer f.Close()
-	check, err := analyze.Played(f.Channels[m.Origin.Channel-1], x)
+	check, err := watch.Played(f.Channels[m.Origin.Channel-1], x)
 	if err != nil {
 		return "", nil, err
 	}

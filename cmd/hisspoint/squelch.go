@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/kind"
 	"hisspoint/analyze/limit"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
@@ -117,7 +118,7 @@ func keyedWithin(file, typed string, r analyze.Result) error {
 		return fmt.Errorf("--keyed: %w", err)
 	}
 	for _, row := range r.Rows {
-		if why := analyze.KeyedBeyond(spans, row.Measured); why != "" {
+		if why := kind.KeyedBeyond(spans, row.Measured); why != "" {
 			return fmt.Errorf("--keyed: %s: %s", filepath.ToSlash(file), why)
 		}
 	}

@@ -11,6 +11,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/reading"
+	"hisspoint/analyze/watch"
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
 	"hisspoint/capture/soundcard"
@@ -117,14 +119,14 @@ func (a *app) watch(f watchFlags) error {
 	if err != nil {
 		return err
 	}
-	constant, err := seconds("time-constant", f.time, analyze.MinSeconds, analyze.LiveSeconds)
+	constant, err := seconds("time-constant", f.time, reading.MinSeconds, watch.Seconds)
 	if err != nil {
 		return err
 	}
 	if use.Channel < 0 {
 		return fmt.Errorf("--channel: one channel is watched at a time; give its number")
 	}
-	if _, err := analyze.NewAimer(f.aim); err != nil {
+	if _, err := watch.NewAimer(f.aim); err != nil {
 		return fmt.Errorf("--aim: %w", err)
 	}
 	folder := "."
@@ -145,7 +147,7 @@ func (a *app) watch(f watchFlags) error {
 	if how.FullScaleVolts == 0 {
 		how.FullScaleVolts = live.FullScaleVolts(in.Device().ID, format.Rate)
 	}
-	l, err := analyze.NewLive(in.Device().Name, format.Rate, format.Channels, use.Channel, how)
+	l, err := watch.NewLive(in.Device().Name, format.Rate, format.Channels, use.Channel, how)
 	if err != nil {
 		return err
 	}

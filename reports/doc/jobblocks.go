@@ -5,8 +5,8 @@ import (
 	"strings"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/budget"
 	"hisspoint/analyze/limit"
-	"hisspoint/analyze/limit/budget"
 	"hisspoint/capture/job"
 	"hisspoint/reports"
 )

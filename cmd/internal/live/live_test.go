@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/watch"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/soundcard"
@@ -105,7 +106,7 @@ func TestAFileThatCameMeanwhileStays(t *testing.T) {
 
 func TestFeedRecordsWhileItListens(t *testing.T) {
 	in := &fake{frames: 40000, fault: io.EOF}
-	l, err := analyze.NewLive("fake", 8000, 1, 0, job.Reading{})
+	l, err := watch.NewLive("fake", 8000, 1, 0, job.Reading{})
 	require.NoError(t, err)
 	w, err := NewWatch(in, l, analyze.AimAudio)
 	require.NoError(t, err)
@@ -130,7 +131,7 @@ func TestFeedRecordsWhileItListens(t *testing.T) {
 // back before it is said, and what was recorded is kept.
 func TestFeedTurnsAPanicIntoAnError(t *testing.T) {
 	in := &fake{frames: 8000, fault: io.EOF}
-	l, err := analyze.NewLive("fake", 8000, 1, 0, job.Reading{})
+	l, err := watch.NewLive("fake", 8000, 1, 0, job.Reading{})
 	require.NoError(t, err)
 	w, err := NewWatch(in, l, analyze.AimAudio)
 	require.NoError(t, err)
@@ -159,7 +160,7 @@ func (w *waiting) Read(block []float64) (int, error) {
 // A computer that cannot keep up takes fewer readings, so that it catches up.
 func TestFewerReadingsWhereTheComputerIsLate(t *testing.T) {
 	count := func(in soundcard.Input) (n int) {
-		l, err := analyze.NewLive("fake", 8000, 1, 0, job.Reading{})
+		l, err := watch.NewLive("fake", 8000, 1, 0, job.Reading{})
 		require.NoError(t, err)
 		w, err := NewWatch(in, l, analyze.AimAudio)
 		require.NoError(t, err)

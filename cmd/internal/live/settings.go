@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/card"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile/whole"
@@ -111,7 +112,7 @@ func CardNote(id string, m analyze.Measured) (capture.Warning, bool) {
 	if !ok {
 		return capture.Warning{}, false
 	}
-	return firstOf(analyze.CardLimits(q, m))
+	return firstOf(card.Limits(q, m))
 }
 
 // firstOf is the first of several warnings; what limits most stands in front.

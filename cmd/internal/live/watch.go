@@ -4,7 +4,8 @@ import (
 	"io"
 	"sync"
 
-	"hisspoint/analyze"
+	"hisspoint/analyze/card"
+	"hisspoint/analyze/watch"
 	"hisspoint/capture/soundcard"
 	"hisspoint/reports"
 )
@@ -28,8 +29,8 @@ const lateReads = 10
 type Watch struct {
 	in    soundcard.Input
 	mutex sync.Mutex
-	live  *analyze.Live
-	aimer *analyze.Aimer
+	live  *watch.Live
+	aimer *watch.Aimer
 	card  *Qualified // nil: not qualified
 	next  int64      // frame at which the next reading is due
 	heard int64
@@ -37,8 +38,8 @@ type Watch struct {
 }
 
 // NewWatch begins to watch an input.
-func NewWatch(in soundcard.Input, live *analyze.Live, aim string) (*Watch, error) {
-	a, err := analyze.NewAimer(aim)
+func NewWatch(in soundcard.Input, live *watch.Live, aim string) (*Watch, error) {
+	a, err := watch.NewAimer(aim)
 	if err != nil {
 		return nil, err
 	}
@@ -73,7 +74,7 @@ func (w *Watch) Heard() float64 {
 
 // Aim changes what is aimed for.
 func (w *Watch) Aim(aim string) error {
-	a, err := analyze.NewAimer(aim)
+	a, err := watch.NewAimer(aim)
 	if err != nil {
 		return err
 	}
@@ -156,6 +157,6 @@ func (w *Watch) Hear(block []float64) (reports.Watch, bool, error) {
 	if err != nil {
 		return reports.Watch{}, false, err
 	}
-	m.Warnings = append(m.Warnings, analyze.CardLimits(w.card, m)...)
+	m.Warnings = append(m.Warnings, card.Limits(w.card, m)...)
 	return reports.Watch{AtS: w.live.Heard(), Measured: m, Needle: w.aimer.Add(m)}, true, nil
 }

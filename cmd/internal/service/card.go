@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/card"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
@@ -80,10 +81,10 @@ func (s Service) tied(how job.Reading, files ...string) (job.Reading, error) {
 
 // cardWarnings are what a recording's sound card does to its readings.
 func cardWarnings(q *job.Qualified, m analyze.Measured) []capture.Warning {
-	if w, differs := analyze.OtherRate(q, m); differs {
+	if w, differs := card.OtherRate(q, m); differs {
 		return []capture.Warning{w}
 	}
-	return analyze.CardLimits(q, m)
+	return card.Limits(q, m)
 }
 
 // inVolts is a reading with the card's calibration, where none was given.
@@ -120,7 +121,7 @@ func (s Service) carded(j *job.Job, r *job.Round) (*job.Round, []capture.Warning
 		with.Conditions.NoVolts = why
 		text = why + "; levels are not given in volts, and what the card adds is not known and left out: read the meter again, and qualify the card at the gain of the recordings"
 	}
-	return &with, []capture.Warning{{Code: analyze.CardMismatchCode, Text: text}}, nil
+	return &with, []capture.Warning{{Code: card.CardMismatchCode, Text: text}}, nil
 }
 
 // oneCard tells whether two rounds were recorded with one sound card: where nothing

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/card"
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile/cardfile"
 	"hisspoint/capture/wav"
@@ -156,7 +157,7 @@ func TestACardThatDoesNotHold(t *testing.T) {
 	assert.Nil(t, round.Card)
 	assert.False(t, v.OK())
 	require.Len(t, round.Warnings, 1)
-	assert.Equal(t, analyze.CardMismatchCode, round.Warnings[0].Code)
+	assert.Equal(t, card.CardMismatchCode, round.Warnings[0].Code)
 	assert.Contains(t, round.Warnings[0].Text, "the input gain is 40% in this round, and the sound card (line in, qualified 2026-11-01) was qualified at 62 %")
 	r.Conditions.InputGain = "62%"
 

@@ -2,7 +2,9 @@ package service
 
 import (
 	"hisspoint/analyze"
+	"hisspoint/analyze/change"
 	"hisspoint/analyze/limit"
+	"hisspoint/analyze/response"
 	"hisspoint/capture"
 	"hisspoint/reports"
 )
@@ -24,22 +26,22 @@ func changes(before, after reports.Round, scaleChanged bool) []reports.Change {
 		switch {
 		case old == nil:
 		case t.Sensitivity != nil && old.Sensitivity != nil:
-			if why := analyze.UnlikePoints(old.Sensitivity.Result.Test, t.Sensitivity.Result.Test); why != "" {
+			if why := change.UnlikePoints(old.Sensitivity.Result.Test, t.Sensitivity.Result.Test); why != "" {
 				s := &t.Sensitivity.Result
 				s.Warnings = append(s.Warnings, capture.Warning{Code: "not-compared", Text: notCompared(why)})
 				continue
 			}
-			c, ok := analyze.Change(old.Sensitivity.Result.Point, t.Sensitivity.Result.Point)
+			c, ok := change.OfRounds(old.Sensitivity.Result.Point, t.Sensitivity.Result.Point)
 			c = limit.WidenChange(c, limit.ChangeSharesOfPoint(old.Sensitivity.Result), limit.ChangeSharesOfPoint(t.Sensitivity.Result), one)
 			add(t, c, ok)
 		case t.Result != nil && old.Result != nil:
-			if why := analyze.Unlike(old.Result.Setup, t.Result.Setup); why != "" {
+			if why := change.Unlike(old.Result.Setup, t.Result.Setup); why != "" {
 				t.Result.Says = append(t.Result.Says, notCompared(why)+".")
 				continue
 			}
 			if t.Result.Response != nil && old.Result.Response != nil {
 				// As wholes: what both share, such as the talker, cancels.
-				d := analyze.CompareResponses(*t.Result.Response, *old.Result.Response)
+				d := response.Compare(*t.Result.Response, *old.Result.Response)
 				add(t, d.Tilt, d.Tilt.OK())
 				continue
 			}
@@ -49,9 +51,9 @@ func changes(before, after reports.Round, scaleChanged bool) []reports.Change {
 					continue
 				}
 				own, was := t.Result.OwnOf(f.Name), old.Result.OwnOf(f.Name)
-				c, ok := analyze.ChangeShared(was, own)
+				c, ok := change.Shared(was, own)
 				c = limit.WidenChange(c, limit.ChangeShares(*old.Result, was), limit.ChangeShares(*t.Result, own), one)
-				if why := analyze.OtherLevel(old.Result.Setup, t.Result.Setup, f.Name); ok && why != "" {
+				if why := change.OtherLevel(old.Result.Setup, t.Result.Setup, f.Name); ok && why != "" {
 					if !told[why] {
 						t.Result.Says, told[why] = append(t.Result.Says, notCompared(why)+"."), true
 					}

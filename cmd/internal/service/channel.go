@@ -1,7 +1,7 @@
 package service
 
 import (
-	"hisspoint/analyze"
+	"hisspoint/analyze/reading"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
 )
@@ -44,7 +44,7 @@ func (s Service) sharing(telling string, how job.Reading, use Use) (Use, error) 
 	if len(f.Channels) < 2 {
 		return use, nil
 	}
-	i, err := analyze.PickChannel(f.Channels, how)
+	i, err := reading.PickChannel(f.Channels, how)
 	use.prefer = i + 1
 	return use, err
 }

@@ -4,7 +4,10 @@ import (
 	"fmt"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/card"
+	"hisspoint/analyze/hint"
 	"hisspoint/analyze/limit"
+	"hisspoint/analyze/reading"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/reports"
@@ -72,8 +75,8 @@ func (s Service) round(j *job.Job, name string, r *job.Round, profiles []job.Pro
 		facts = append(facts, testFacts(t, record)...)
 	}
 	all := tested(out.Tests)
-	analyze.BenchHonesty(all)
-	out.Hints = analyze.Hints(all)
+	hint.OfBench(all)
+	out.Hints = hint.All(all)
 	out.ByEye, facts = byEye(r, facts)
 	out.Overall = limit.Join(facts)
 	return out, nil
@@ -92,7 +95,7 @@ func (s Service) metered(r *job.Round) (*job.Round, error) {
 		if err != nil {
 			return r, err
 		}
-		m, err := analyze.Measure(one[0], job.Reading{})
+		m, err := reading.Measure(one[0], job.Reading{})
 		if err != nil {
 			return r, err
 		}
@@ -106,10 +109,10 @@ func (s Service) metered(r *job.Round) (*job.Round, error) {
 }
 
 // tested are the results of a round as the analysis reads them together.
-func tested(tests []reports.Test) []analyze.Tested {
-	var all []analyze.Tested
+func tested(tests []reports.Test) []hint.Tested {
+	var all []hint.Tested
 	for _, t := range tests {
-		one := analyze.Tested{Kind: t.Kind, Name: t.Name, Result: t.Result}
+		one := hint.Tested{Kind: t.Kind, Name: t.Name, Result: t.Result}
 		if t.Sensitivity != nil {
 			one.Sensitivity = &t.Sensitivity.Result
 		}
@@ -132,7 +135,7 @@ func (s Service) test(j *job.Job, r *job.Round, t job.Test, profiles []job.Profi
 	}
 	result, err := s.Kind(j.Setup(r, t), Use{})
 	result = limit.WidenResult(result)
-	result.Warnings = append(result.Warnings, analyze.CardOfTest(result)...)
+	result.Warnings = append(result.Warnings, card.OfTest(result)...)
 	result.Warnings = append(result.Warnings, namedTwice(t.Stanza.Takes, t.Stanza.OneFile)...)
 	out.Result = &result
 	out.Judged = limit.JudgeResult(result, profiles)

@@ -6,33 +6,34 @@ import (
 	"strings"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/kind"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 )
 
 // kinds are the computations of all test kinds but sensitivity, one row each.
 var kinds = map[string]analyze.Analysis{
-	job.KindModulationDepth:    analyze.ModulationDepth,
-	job.KindTransmitHumNoise:   analyze.TransmitHumNoise,
-	job.KindTransmitDistortion: analyze.TransmitDistortion,
-	job.KindLimiter:            analyze.Limiter,
-	job.KindDeviation:          analyze.Deviation,
-	job.KindSpeechBalance:      analyze.SpeechBalance,
-	job.KindTransmitResponse:   analyze.ResponseTest,
-	job.KindResponse:           analyze.ResponseTest,
-	job.KindAudioPower:         analyze.AudioPower,
-	job.KindLevelCurve:         analyze.LevelCurve,
-	job.KindDistortion:         analyze.Distortion,
-	job.KindHumNoise:           analyze.HumNoise,
-	job.KindSignalNoise:        analyze.SignalNoise,
-	job.KindQuieting:           analyze.Quieting,
-	job.KindSquelchLevels:      analyze.SquelchLevels,
-	job.KindCentring:           analyze.Centring,
-	job.KindDegradation:        analyze.Degradation,
-	job.KindBenchFloor:         analyze.BenchFloor,
-	job.KindLeakage:            analyze.Leakage,
-	job.KindHiss:               analyze.Hiss,
-	job.KindSquelch:            analyze.Squelch,
+	job.KindModulationDepth:    kind.ModulationDepth,
+	job.KindTransmitHumNoise:   kind.TransmitHumNoise,
+	job.KindTransmitDistortion: kind.TransmitDistortion,
+	job.KindLimiter:            kind.Limiter,
+	job.KindDeviation:          kind.Deviation,
+	job.KindSpeechBalance:      kind.SpeechBalance,
+	job.KindTransmitResponse:   kind.ResponseTest,
+	job.KindResponse:           kind.ResponseTest,
+	job.KindAudioPower:         kind.AudioPower,
+	job.KindLevelCurve:         kind.LevelCurve,
+	job.KindDistortion:         kind.Distortion,
+	job.KindHumNoise:           kind.HumNoise,
+	job.KindSignalNoise:        kind.SignalNoise,
+	job.KindQuieting:           kind.Quieting,
+	job.KindSquelchLevels:      kind.SquelchLevels,
+	job.KindCentring:           kind.Centring,
+	job.KindDegradation:        kind.Degradation,
+	job.KindBenchFloor:         kind.BenchFloor,
+	job.KindLeakage:            kind.Leakage,
+	job.KindHiss:               kind.Hiss,
+	job.KindSquelch:            kind.Squelch,
 }
 
 // Kind runs a test of any kind but sensitivity on the files that it names. A

@@ -13,6 +13,8 @@ import (
 	"strings"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/card"
+	"hisspoint/analyze/response"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
@@ -34,7 +36,7 @@ func (s Service) Response(files, before []string, how analyze.ResponseHow, use U
 	if err != nil {
 		return out, err
 	}
-	out.Change = &reports.ResponseChange{Before: was, Difference: analyze.CompareResponses(out.Result, was)}
+	out.Change = &reports.ResponseChange{Before: was, Difference: response.Compare(out.Result, was)}
 	return out, nil
 }
 
@@ -60,9 +62,9 @@ func (s Service) response(files []string, how analyze.ResponseHow, use Use) (ana
 		}
 		rs = append(rs, one[0])
 	}
-	r, err := analyze.Response(rs, how)
+	r, err := response.Measure(rs, how)
 	if err == nil {
-		r.Warnings = append(r.Warnings, analyze.CardOfResponse(r)...)
+		r.Warnings = append(r.Warnings, card.OfResponse(r)...)
 	}
 	return r, err
 }

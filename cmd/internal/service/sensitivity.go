@@ -4,7 +4,10 @@ import (
 	"errors"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/card"
+	"hisspoint/analyze/kind"
 	"hisspoint/analyze/limit"
+	"hisspoint/analyze/reading"
 	"hisspoint/capture/job"
 	"hisspoint/reports"
 )
@@ -35,7 +38,7 @@ func (s Service) Sensitivity(t job.Sensitivity, use Use) (reports.Sensitivity, e
 			return reports.Sensitivity{}, err
 		}
 	}
-	result, err := analyze.SensitivityOf(t, rows)
+	result, err := kind.SensitivityOf(t, rows)
 	if err != nil {
 		return reports.Sensitivity{}, err
 	}
@@ -53,7 +56,7 @@ func (s Service) stepped(t job.Sensitivity, use Use) (reports.Sensitivity, error
 	if err != nil {
 		return reports.Sensitivity{}, err
 	}
-	result, err := analyze.SteppedSensitivity(t, one[0])
+	result, err := kind.SteppedSensitivity(t, one[0])
 	if err != nil {
 		return reports.Sensitivity{}, err
 	}
@@ -63,7 +66,7 @@ func (s Service) stepped(t job.Sensitivity, use Use) (reports.Sensitivity, error
 // judged is the record of a result, with its verdict if there is a limit.
 func (s Service) judged(result analyze.SensitivityResult) reports.Sensitivity {
 	result = limit.Widen(result)
-	result.Warnings = append(result.Warnings, analyze.CardOfSensitivity(result)...)
+	result.Warnings = append(result.Warnings, card.OfSensitivity(result)...)
 	t := result.Test
 	out := reports.Sensitivity{Version: s.Version, Result: result}
 	if t.Limit != nil {
@@ -90,6 +93,6 @@ func (s Service) row(t job.Sensitivity, take job.Take, use Use) (analyze.Row, er
 	if err := use.around(one, t.How()); err != nil {
 		return analyze.Row{}, err
 	}
-	m, err := analyze.Measure(one[0], t.How())
+	m, err := reading.Measure(one[0], t.How())
 	return analyze.Row{Take: take, Measured: m}, err
 }

@@ -13,7 +13,8 @@ import (
 	"strings"
 	"sync"
 
-	"hisspoint/analyze"
+	"hisspoint/analyze/reading"
+	"hisspoint/analyze/soundness"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/reports"
@@ -103,7 +104,7 @@ func (s Service) measureFile(name string, how job.Reading, use Use) []reports.Re
 	}
 	var out []reports.Recording
 	for _, r := range rs {
-		m, err := analyze.Measure(r, inVolts(how, r.Rate))
+		m, err := reading.Measure(r, inVolts(how, r.Rate))
 		if err != nil {
 			return failed(err)
 		}
@@ -166,7 +167,7 @@ func (s Service) open(name string) (*capture.File, func() error, error) {
 
 // warnOfChannels puts what the channels show together with each of them.
 func warnOfChannels(f *capture.File) {
-	ws := analyze.CompareChannels(f.Channels)
+	ws := soundness.CompareChannels(f.Channels)
 	for i := range f.Channels {
 		o := &f.Channels[i].Origin
 		o.Warnings = append(slices.Clip(o.Warnings), ws...)
@@ -182,7 +183,7 @@ func (u Use) of(f *capture.File, how job.Reading) ([]capture.Recording, error) {
 	case u.Channel == ToneChannel && u.prefer > 0 && u.prefer <= len(rs):
 		return rs[u.prefer-1 : u.prefer], nil
 	case u.Channel == ToneChannel:
-		i, err := analyze.PickChannel(rs, how)
+		i, err := reading.PickChannel(rs, how)
 		if err != nil {
 			return nil, err
 		}
@@ -199,7 +200,7 @@ func (u Use) around(rs []capture.Recording, how job.Reading) error {
 		return nil
 	}
 	for i, r := range rs {
-		ws, err := analyze.Around(r, how)
+		ws, err := reading.Around(r, how)
 		if err != nil {
 			return err
 		}

@@ -1,0 +1,267 @@
+// Package hint is what several tests of a round say together: what to look at in the
+// set, and what the bench itself did to them. It knows kinds of tests by name, which is
+// its subject, and must not compute a figure.
+package hint
+
+import (
+	"fmt"
+	"math"
+
+	"hisspoint/analyze"
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+)
+
+// Tested is one test of a round with what it gave.
+type Tested struct {
+	Kind, Name  string
+	Sensitivity *analyze.SensitivityResult
+	Result      *analyze.Result
+}
+
+// commonPractice is the source of the rules: what shows in the audio when
+// something is wrong is known at the bench and in no standard.
+const commonPractice = "common practice, no source"
+
+// hintRule looks at a round and says what it points to, or nothing.
+type hintRule func(f findings) (analyze.Hint, bool)
+
+// hintRules are tried in this order; each fires once at most. Bounds lie well
+// outside what sets in working order show, and a figure fires only if its whole
+// interval lies beyond the bound: a hint on a healthy set would be worse than none.
+var hintRules = []hintRule{
+	hintLeak, hintGroundLoop, hintReservoir, hintPickUp, hintAmplifierNoise, hintFrontEnd, hintOscillator,
+	hintDetector, hintClipping, hintCrossover, hintCoupling, hintNoDeEmphasis, hintDoubleDeEmphasis, hintLimiting,
+	hintSquelchDead, hintChatter,
+	hintNoPreEmphasis, hintThinTransmit, hintOverDeviation, hintWeakLimiter, hintTransmitHum, hintTransmitNoise, hintModulator,
+}
+
+// All says what the figures of a round point to: never a diagnosis, each with
+// the figures that fired it, what to check first and what else could explain it.
+func All(tests []Tested) []analyze.Hint {
+	f := findings{tests: tests}
+	var all []analyze.Hint
+	for _, rule := range hintRules {
+		if h, fired := rule(f); fired {
+			h.Source = commonPractice
+			all = append(all, h)
+		}
+	}
+	return all
+}
+
+// findings gives the rules the figures of a round.
+type findings struct{ tests []Tested }
+
+// result is the first test of a kind that gave something.
+func (f findings) result(kind string) (analyze.Result, bool) {
+	for _, t := range f.tests {
+		if t.Kind == kind && t.Result != nil && t.Result.Why == "" {
+			return *t.Result, true
+		}
+	}
+	return analyze.Result{}, false
+}
+
+// figure is a figure of a test of a kind, with the value that a bound from above
+// or below has to be compared with: the end of its interval nearest to health.
+func (f findings) figure(kind, name string) (r analyze.Reading, ok bool) {
+	res, ok := f.result(kind)
+	if !ok {
+		return analyze.Reading{}, false
+	}
+	r = res.Get(name)
+	return r, r.OK()
+}
+
+// strong is the recording of the strongest signal with a tone that any test of
+// the receiver holds: the set's audio without its front end.
+func (f findings) strong() (analyze.Measured, bool) {
+	if r, ok := f.result(job.KindDistortion); ok {
+		return r.Rows[0].Measured, true
+	}
+	if r, ok := f.result(job.KindHumNoise); ok {
+		for _, u := range r.Rows {
+			if analyze.HasTone(u) {
+				return u.Measured, true
+			}
+		}
+	}
+	for _, t := range f.tests {
+		if t.Sensitivity == nil {
+			continue
+		}
+		rows := t.Sensitivity.Series.Rows
+		if n := len(rows); n > 0 && analyze.Over(rows[n-1].Measured.Get(analyze.SINAD), 20) {
+			return rows[n-1].Measured, true
+		}
+	}
+	return analyze.Measured{}, false
+}
+
+// mainsLines are the hum of a recording, relative to its tone: the strongest
+// line that is an even multiple of the mains frequency, and the strongest odd one.
+// A tone that stands on the mains family, or hum that could not be told, gives none.
+func mainsLines(m analyze.Measured) (even, odd analyze.HumLine, mains float64, ok bool) {
+	tone := m.Get(analyze.ToneLevel)
+	if !tone.OK() {
+		return even, odd, 0, false
+	}
+	return mainsLinesOver(m, tone.Value)
+}
+
+// mainsLinesOver are these lines against a level in dBFS.
+func mainsLinesOver(m analyze.Measured, dbfs float64) (even, odd analyze.HumLine, mains float64, ok bool) {
+	hz := m.Get(analyze.HumFrequency)
+	if !hz.OK() || !m.Get(analyze.HumLevel).OK() {
+		return even, odd, 0, false
+	}
+	even.LevelDBFS, odd.LevelDBFS = math.Inf(-1), math.Inf(-1)
+	for _, l := range m.HumLines {
+		l.LevelDBFS -= dbfs
+		n := int(math.Round(l.FrequencyHz / hz.Value))
+		switch {
+		case n%2 == 0 && l.LevelDBFS > even.LevelDBFS:
+			even = l
+		case n%2 == 1 && l.LevelDBFS > odd.LevelDBFS:
+			odd = l
+		}
+	}
+	return even, odd, hz.Value, true
+}
+
+// humTroubles is the level of a hum line against the audio, in dB, from which it
+// is taken for trouble: sets in working order stay 10 dB and more below.
+const humTroubles = -40
+
+func hintReservoir(f findings) (analyze.Hint, bool) {
+	m, ok := f.strong()
+	if !ok {
+		return analyze.Hint{}, false
+	}
+	even, odd, _, ok := mainsLines(m)
+	if !ok || even.LevelDBFS < humTroubles || even.LevelDBFS < odd.LevelDBFS+6 {
+		return analyze.Hint{}, false
+	}
+	return analyze.Hint{Name: "reservoir", Text: "Hum at twice the mains frequency points to the supply's reservoir capacitor or rectifier.",
+		Evidence: []string{fmt.Sprintf("line at %.0f Hz, %.1f dB below the audio", even.FrequencyHz, -even.LevelDBFS)},
+		First:    "ripple on the supply under load, with a scope; the reservoir capacitor's capacitance and ESR",
+		Also:     "a bench supply that is loaded too far, a regulator that drops out, or a ground loop, if it stays with the volume at zero"}, true
+}
+
+func hintPickUp(f findings) (analyze.Hint, bool) {
+	m, ok := f.strong()
+	if !ok {
+		return analyze.Hint{}, false
+	}
+	even, odd, mains, ok := mainsLines(m)
+	if _, stays := humOfBench(f); stays || !ok || odd.LevelDBFS < humTroubles || odd.LevelDBFS < even.LevelDBFS+6 {
+		return analyze.Hint{}, false
+	}
+	return analyze.Hint{Name: "pick-up", Text: "Hum at the mains frequency itself points to pick-up, or to a rectifier of which one half works.",
+		Evidence: []string{fmt.Sprintf("line at %.0f Hz, %.1f dB below the audio, on mains of %.0f Hz", odd.FrequencyHz, -odd.LevelDBFS, mains)},
+		First:    "screens and earths of the audio wiring, then the rectifier",
+		Also:     "a ground loop through the sound card: record the bench floor with the volume at zero"}, true
+}
+
+// humOfBench is the strongest odd line of the mains that stays with the volume
+// at zero, against the audio, where odd lines lead there.
+func humOfBench(f findings) (analyze.HumLine, bool) {
+	floor, ok := f.result(job.KindBenchFloor)
+	m, heard := f.strong()
+	tone := m.Get(analyze.ToneLevel)
+	if !ok || !heard || !tone.OK() {
+		return analyze.HumLine{}, false
+	}
+	even, odd, _, ok := mainsLinesOver(floor.Rows[0].Measured, tone.Value)
+	return odd, ok && odd.LevelDBFS > humTroubles && odd.LevelDBFS > even.LevelDBFS
+}
+
+func hintGroundLoop(f findings) (analyze.Hint, bool) {
+	line, stays := humOfBench(f)
+	if !stays {
+		return analyze.Hint{}, false
+	}
+	return analyze.Hint{Name: "ground-loop", Text: "Hum at the mains frequency that stays with the volume at zero does not come through the receiver: a ground loop through the sound card, or pick-up in the output wiring.",
+		Evidence: []string{fmt.Sprintf("line at %.0f Hz with the volume at zero, %.1f dB below the audio", line.FrequencyHz, -line.LevelDBFS)},
+		First:    "an isolating transformer between set and sound card, or the laptop on its battery",
+		Also:     "hum in the audio output stage behind the volume control, or a rectifier of which one half works"}, true
+}
+
+func hintLeak(f findings) (analyze.Hint, bool) {
+	leak, ok := f.figure(job.KindLeakage, analyze.Leak)
+	if !ok {
+		return analyze.Hint{}, false
+	}
+	return analyze.Hint{Name: "leak", Text: "The generator is heard past its cable, so low levels at the set are higher than the dial says.",
+		Evidence: []string{fmt.Sprintf("tone at %.1f dB SINAD with the generator down and its cable ended", leak.Value)},
+		First:    "connectors and screens of cable and pad, lids of the generator, distance between generator and set",
+		Also:     "another transmitter on the channel that carries the same tone"}, true
+}
+
+func hintAmplifierNoise(f findings) (analyze.Hint, bool) {
+	floor, ok := f.figure(job.KindBenchFloor, analyze.NoiseLevel)
+	m, heard := f.strong()
+	tone := m.Get(analyze.ToneLevel)
+	if !ok || !heard || !tone.OK() || !analyze.Over(floor, tone.Value-35) {
+		return analyze.Hint{}, false
+	}
+	return analyze.Hint{Name: "amplifier-noise", Text: "Noise that stays with the volume at zero comes from the audio amplifier, not from the receiver.",
+		Evidence: []string{fmt.Sprintf("noise with the volume at zero, %.1f dB below the audio", tone.Value-floor.Value)},
+		First:    "the audio amplifier's first stage and its supply decoupling",
+		Also:     "a sound card input that is set too sensitive, or a microphone input: record with nothing connected"}, true
+}
+
+// sensitivityOf is the first sensitivity by SINAD that gave a point in dBm.
+func (f findings) sensitivity() (analyze.Point, bool) {
+	for _, t := range f.tests {
+		if s := t.Sensitivity; s != nil && s.Test.Criterion.Quantity == job.QuantitySINAD && s.Point.Status == analyze.Found && s.Point.Level.Scale == unit.Absolute {
+			return s.Point, true
+		}
+	}
+	return analyze.Point{}, false
+}
+
+// What sets need for 12 dB SINAD, in dBm: good ones 0.25 to 0.35 uV PD (common
+// practice); more than 0.7 uV is deaf, and up to 0.56 uV still in order.
+const (
+	deafDBm   = -110.0
+	normalDBm = -112.0
+)
+
+// ultimate is the signal to noise ratio of a strong signal.
+func (f findings) ultimate() (analyze.Reading, bool) {
+	if r, ok := f.figure(job.KindHumNoise, analyze.NoiseBelow); ok {
+		return r, true
+	}
+	m, ok := f.strong()
+	r := m.Get(analyze.SNR)
+	return r, ok && r.OK()
+}
+
+func hintFrontEnd(f findings) (analyze.Hint, bool) {
+	p, ok := f.sensitivity()
+	s, heard := f.ultimate()
+	if !ok || !heard || p.NoInterval != "" || p.Low < deafDBm || !analyze.Over(s, 30) {
+		return analyze.Hint{}, false
+	}
+	return analyze.Hint{Name: "front-end", Text: "The set is deaf, but clean once the signal is strong: loss before the first amplifier, rather than trouble behind it.",
+		Evidence: []string{fmt.Sprintf("12 dB SINAD needs %.1f dBm", p.Level.DB), fmt.Sprintf("signal to noise of a strong signal %.1f dB", s.Value)},
+		First:    "aerial socket, input filter, first transistor and its alignment",
+		Also:     "loss in the bench's own cable or pad, or a level in EMF taken for PD (6 dB)"}, true
+}
+
+func hintOscillator(f findings) (analyze.Hint, bool) {
+	p, ok := f.sensitivity()
+	s, heard := f.ultimate()
+	if !ok || !heard || p.NoInterval != "" || p.High > normalDBm || !analyze.Under(s, 32) {
+		return analyze.Hint{}, false
+	}
+	if _, stays := hintAmplifierNoise(f); stays {
+		return analyze.Hint{}, false
+	}
+	return analyze.Hint{Name: "oscillator-noise", Text: "The set is sensitive, but a strong signal stays noisy: noise of an oscillator.",
+		Evidence: []string{fmt.Sprintf("12 dB SINAD needs %.1f dBm only", p.Level.DB), fmt.Sprintf("noise of a strong signal only %.1f dB below the audio", s.Value)},
+		First:    "the generator's residual FM, with another generator or set; then the set's synthesiser and its supply",
+		Also:     "a noisy audio amplifier: record the bench floor with the volume at zero"}, true
+}

@@ -1,0 +1,63 @@
+package hint
+
+import (
+	"fmt"
+
+	"hisspoint/analyze"
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+)
+
+// floorMargin is by how much a noise has to stand above the bench's own, in dB, to
+// be the set's: with 10 dB the bench adds 0.4 dB to it.
+const floorMargin = 10
+
+// OfBench adds to the tests of a round what the bench's own tests say of
+// them: a leak makes low levels untrustworthy, and noise near the bench floor is
+// not the set's own.
+func OfBench(tests []Tested) {
+	f := findings{tests}
+	leak, leaks := f.figure(job.KindLeakage, analyze.Leak)
+	floor, has := f.figure(job.KindBenchFloor, analyze.NoiseLevel)
+	hum, hums := f.figure(job.KindBenchFloor, analyze.HumLevel)
+	for _, t := range tests {
+		if r := t.Result; r != nil && hums && t.Kind == job.KindHumNoise {
+			for _, u := range r.Rows {
+				if own := u.Measured.Get(analyze.HumLevel); u.Take.State == job.StateCarrier && own.OK() && hum.Value > own.Value-6 {
+					r.Warnings = append(r.Warnings, capture.Warning{Code: "bench-floor", Text: fmt.Sprintf(
+						"the hum stays with the volume at zero (%.1f dBFS of %.1f dBFS): it does not come through the receiver, but from the output stage's supply, the wiring or a ground loop", hum.Value, own.Value)})
+				}
+			}
+		}
+		if s := t.Sensitivity; s != nil {
+			if leaks {
+				s.Warnings = append(s.Warnings, capture.Warning{Code: "leakage", Text: fmt.Sprintf(
+					"the generator was heard past its cable (%.1f dB SINAD with its output down): low levels, and so this sensitivity, cannot be trusted", leak.Value)})
+			}
+			for _, row := range s.Series.Rows {
+				if has && near(floor, row.Measured.Get(analyze.NoiseLevel)) {
+					s.Warnings = append(s.Warnings, nearFloor(floor))
+					break
+				}
+			}
+		}
+		kind, _ := job.KindOf(t.Kind)
+		if r := t.Result; r != nil && t.Kind != job.KindBenchFloor && t.Kind != job.KindLeakage && !kind.Transmit {
+			for _, u := range r.Rows {
+				if has && !analyze.MutedIn(u) && near(floor, u.Measured.Get(analyze.NoiseLevel)) {
+					r.Warnings = append(r.Warnings, nearFloor(floor))
+					break
+				}
+			}
+		}
+	}
+}
+
+func near(floor, noise analyze.Reading) bool {
+	return noise.OK() && noise.Value < floor.Value+floorMargin
+}
+
+func nearFloor(floor analyze.Reading) capture.Warning {
+	return capture.Warning{Code: "bench-floor", Text: fmt.Sprintf(
+		"noise lies within 10 dB of what stays with the volume at zero (%.1f dBFS): figures of noise are the bench's as much as the set's", floor.Value)}
+}

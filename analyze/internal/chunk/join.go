@@ -1,0 +1,187 @@
+package chunk
+
+import (
+	"math"
+	"slices"
+	"sync"
+
+	"hisspoint/analyze/internal/spectrum"
+)
+
+// workers that rest keep their buffers, some 20 MB each: a pool that the garbage
+// collector empties would have the system hand out the same memory again and again.
+var workers = make(chan *Worker, 4)
+
+// workerFor is a worker with room for a chunk of that many samples.
+func workerFor(samples int) *Worker {
+	w := &Worker{}
+	select {
+	case w = <-workers:
+	default:
+	}
+	w.X = slices.Grow(w.X[:0], spectrum.Smooth(samples))
+	return w
+}
+
+func (w *Worker) rest() {
+	select {
+	case workers <- w:
+	default:
+	}
+}
+
+// chunkQueue measures the chunks of a long recording two at a time: more would
+// cost memory, and files are measured side by side as well.
+type chunkQueue struct {
+	samples int // a chunk
+	slots   chan struct{}
+	group   sync.WaitGroup
+}
+
+func NewChunkQueue(chunks, samples int) *chunkQueue {
+	return &chunkQueue{samples: samples, slots: make(chan struct{}, min(2, chunks))}
+}
+
+// Worker waits for a free slot and takes a worker with an empty chunk.
+func (q *chunkQueue) Worker() *Worker {
+	q.slots <- struct{}{}
+	return workerFor(q.samples)
+}
+
+func (q *chunkQueue) Done(w *Worker) {
+	w.rest()
+	<-q.slots
+}
+
+func (q *chunkQueue) Run(w *Worker, f func(*Worker)) {
+	q.group.Go(func() {
+		f(w)
+		q.Done(w)
+	})
+}
+
+func (q *chunkQueue) Wait() { q.group.Wait() }
+
+// Totals are the chunks of a recording joined.
+type Totals struct {
+	Sums
+	TonePower float64 // mean square of the fitted tone, over the chunks
+	Harmonic  []harmonicSum
+	HumLines  []HumTotal
+	HumPower  float64
+	HumVar    float64
+	HumHz     float64
+	Parts     int
+	WithTone  int // chunks in which the tone was found
+	FreqVar   float64
+	Refuse    string // why no reading that needs a tone is taken, a warning code; empty: they are
+}
+
+// HumTotal is one line of the mains family over the chunks.
+type HumTotal struct{ Hz, Power, Variance float64 }
+
+// harmonicSum is a harmonic over the chunks: its power less what noise gives, that
+// power with it, and what scatter.Lines.AddMean asks for.
+type harmonicSum struct{ Power, Floor, Square, raw float64 }
+
+// Join adds up chunks, each by its share of the samples.
+func Join(parts []Sums) Totals {
+	var t Totals
+	t.Parts = len(parts)
+	var humWeight, freqWeight, freqSum float64
+	hum := map[int]*HumTotal{}
+	humPower, humShare := map[int]float64{}, map[int]float64{}
+	for _, p := range parts {
+		t.N += p.N
+		t.Seconds += p.Seconds
+	}
+	for _, p := range parts {
+		w := float64(p.N) / float64(t.N)
+		t.Offset += w * p.Offset
+		t.OffsetVar += w * w * p.OffsetVar
+		t.Total += w * p.Total
+		t.Peak = math.Max(t.Peak, p.Peak)
+		t.Nd += w * p.Nd
+		t.LinesVar += w * w * p.LinesVar
+		t.Curved += w * p.Curved
+		t.Loose += w * p.Loose
+		if len(p.hum) > 0 && p.OnMains > 0 {
+			t.OnMains = p.OnMains
+		}
+		t.Noise += w * p.Noise
+		t.Skirt += w * p.Skirt
+		t.Blocks = append(t.Blocks, p.Blocks...)
+		t.Clicks = append(t.Clicks, p.Clicks...)
+		if p.Mains != 0 {
+			t.Mains = p.Mains
+		}
+		if p.Sub.Power() > t.Sub.Power() {
+			t.Sub = p.Sub
+		}
+		if p.Other.Power() > t.Other.Power() {
+			t.Other = p.Other
+		}
+		if p.Found {
+			t.WithTone++
+			t.TonePower += w * p.Tone.Power()
+			t.Tone.density += w * p.Tone.density
+			v := frequencyVariance(p.Tone, p.Seconds)
+			fw := 1 / math.Max(v, 1e-24)
+			freqSum += fw * p.Tone.Hz
+			freqWeight += fw
+			for i, h := range p.harmonics {
+				for len(t.Harmonic) <= i {
+					t.Harmonic = append(t.Harmonic, harmonicSum{})
+				}
+				t.Harmonic[i].Power += w * (h.Power() - h.floor)
+				t.Harmonic[i].raw += w * h.Power()
+				t.Harmonic[i].Floor += w * w * h.floor
+				t.Harmonic[i].Square += w * w * h.floor * h.floor
+			}
+		} else if t.Why == "" {
+			t.Why = p.Why
+		}
+		for _, h := range p.hum {
+			l, ok := hum[h.order]
+			if !ok {
+				l = &HumTotal{}
+				hum[h.order] = l
+			}
+			l.Hz += w * h.mean * h.Hz
+			humPower[h.order] += w * h.mean
+			humShare[h.order] += w
+			l.Variance += w * w * (2*h.mean*h.floor + h.floor*h.floor)
+			t.HumHz += w * h.mean * h.Hz / float64(h.order)
+			humWeight += w * h.mean
+		}
+	}
+	if freqWeight > 0 {
+		t.Tone.Hz, t.FreqVar = freqSum/freqWeight, 1/freqWeight
+	}
+	if humWeight > 0 {
+		t.HumHz /= humWeight
+	}
+	for order := 1; order <= 12; order++ {
+		if l, ok := hum[order]; ok && humPower[order] > 0 {
+			l.Hz /= humPower[order]
+			// A weak line is lost in some chunks; they say nothing of its level.
+			power, k := humPower[order]/humShare[order], 1/humShare[order]
+			l.Power = power
+			l.Variance *= k * k
+			t.HumPower += power
+			t.HumVar += l.Variance
+			t.HumLines = append(t.HumLines, *l)
+		}
+	}
+	return t
+}
+
+// frequencyVariance is the Cramer-Rao bound of a tone's frequency in noise of the density
+// found around it: 3 N0 / (pi^2 A^2 T^3) (Rife & Boorstyn 1974).
+func frequencyVariance(l line, seconds float64) float64 {
+	a := l.Amplitude()
+	if a == 0 {
+		return 0
+	}
+	return 3 * l.density / (math.Pi * math.Pi * a * a * seconds * seconds * seconds)
+}

@@ -1,0 +1,217 @@
+// Package point is where a series crosses a threshold: the point with its interval, the
+// reason why there is none, and the level to record next. It must not know recordings
+// or kinds of tests: levels and readings are all it sees.
+package point
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"sort"
+
+	"hisspoint/analyze"
+	"hisspoint/analyze/internal/curve"
+	"hisspoint/analyze/internal/scatter"
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+)
+
+// Place gives each row its level at the set, puts the weakest first and tells the
+// unit of the levels.
+func Place(rows []analyze.Row, path job.RFPath) (scale string, err error) {
+	absolute, relative := "", ""
+	scale = "dBm"
+	for i := range rows {
+		l := rows[i].Take.Level
+		switch l.Scale {
+		case unit.Absolute:
+			absolute = rows[i].Take.File
+			l = l.Add(-path.PadDB)
+			if l.DB < -200 || l.DB > 60 {
+				return scale, fmt.Errorf("%s: %.0f dBm at the set is no level of a bench: check the level and the pad of %g dB", absolute, l.DB, path.PadDB)
+			}
+		case unit.Relative:
+			relative = rows[i].Take.File
+			scale = "dB"
+		}
+		rows[i].Level = l
+	}
+	if absolute != "" && relative != "" {
+		return scale, fmt.Errorf("%s has a level in dB only and %s an absolute one: give all levels in µV or dBm, or all in dB", relative, absolute)
+	}
+	sort.SliceStable(rows, func(i, j int) bool {
+		a, b := rows[i].Level, rows[j].Level
+		if (a.Scale == unit.Off) != (b.Scale == unit.Off) {
+			return a.Scale == unit.Off
+		}
+		return a.Scale != unit.Off && a.DB < b.DB
+	})
+	return scale, nil
+}
+
+// Of finds the crossing and its interval.
+func Of(rows []analyze.Row, t job.Sensitivity, hiss *analyze.Row) analyze.Point {
+	var samples, loose []curve.Sample
+	missing, noInterval := math.Inf(-1), ""
+	scale, places, sure := unit.Absolute, map[float64]bool{}, map[float64]bool{}
+	for _, r := range rows {
+		if r.Level.Scale == unit.Off {
+			continue
+		}
+		scale = r.Level.Scale
+		places[r.Level.DB] = true
+		switch {
+		case !r.Worth.OK():
+			missing = math.Max(missing, r.Level.DB)
+		case !r.Worth.HasInterval():
+			noInterval = r.Worth.NoInterval
+			loose = append(loose, curve.Sample{X: r.Level.DB, Y: r.Worth.Value})
+		default:
+			sure[r.Level.DB] = true
+			samples = append(samples, curve.Sample{X: r.Level.DB, Y: r.Worth.Value, S: analyze.StandardError(r.Worth)})
+		}
+	}
+	// A reading too short for an interval must not outweigh those that have one.
+	if len(sure) >= 2 {
+		noInterval = ""
+	} else {
+		samples = append(samples, loose...)
+	}
+	p := analyze.Point{Level: unit.Level{Scale: scale}}
+	if len(places) < 2 {
+		p.Status, p.Why = analyze.TooFew, "a point needs readings at two levels at least: record one more level on the other side of the criterion"
+		return p
+	}
+	c, err := curve.Rising(samples, t.Criterion.Value)
+	if err != nil {
+		noPoint(&p, err, samples, missing, t)
+		return p
+	}
+	if why, multiple := gap(samples, missing, c.X, t.Criterion); why != "" {
+		p.Status, p.Why = analyze.TooFew, why
+		if multiple {
+			p.Status = analyze.Multiple
+		}
+		return p
+	}
+	p.Status, p.Slope = analyze.Found, c.Slope
+	p.Level.DB = c.X
+	between := math.Sqrt(math.Max(0, c.S*c.S-c.Own*c.Own))
+	if hiss != nil && t.Criterion.Quantity == job.QuantityQuieting && c.Slope > 0 {
+		// The hiss is the same in every row, so its error moves the whole series.
+		if h := hiss.Measured.Get(analyze.NoiseLevel); h.HasInterval() {
+			c.S = math.Hypot(c.S, analyze.StandardError(h)/c.Slope)
+		}
+	}
+	p.NoInterval = noInterval
+	p.Shares = []analyze.Share{{Name: analyze.ShareReadings, DB: math.Sqrt(math.Max(0, c.S*c.S-between*between))}, {Name: analyze.ShareBetween, DB: between}}
+	join95(&p, sides(rows, t.Criterion.Value, c), t.Path, scale)
+	return p
+}
+
+// sides are the point's standard errors downwards and upwards. Few clicks leave a
+// reading's interval longer on the side of less SINAD, which is that of a higher
+// point. Each side follows to three quarters from that side of the readings and to one
+// from both: the outermost ends of several readings seldom coincide, and simulated
+// series show the truth beyond either end equally often then.
+func sides(rows []analyze.Row, threshold float64, c curve.Crossing) [2]float64 {
+	out := [2]float64{c.S, c.S}
+	for side := range out {
+		var samples []curve.Sample
+		for _, r := range rows {
+			if r.Level.Scale == unit.Off || !r.Worth.HasInterval() {
+				continue
+			}
+			e := r.Worth.High - r.Worth.Value
+			if side == 1 {
+				e = r.Worth.Value - r.Worth.Low
+			}
+			samples = append(samples, curve.Sample{X: r.Level.DB, Y: r.Worth.Value, S: e / scatter.Normal95})
+		}
+		if one, err := curve.Rising(samples, threshold); err == nil && math.Abs(one.X-c.X) < c.S {
+			own := (c.Own + 3*one.Own) / 4
+			out[side] = math.Sqrt(math.Max(0, c.S*c.S-c.Own*c.Own) + own*own)
+		}
+	}
+	return out
+}
+
+// gap says why a crossing at x does not count: a level without a tone, which is
+// worse than the criterion, lies beside it or above.
+func gap(samples []curve.Sample, missing, x float64, c job.Criterion) (why string, multiple bool) {
+	below, above := math.Inf(-1), math.Inf(1)
+	for _, s := range samples {
+		if s.X <= x {
+			below = math.Max(below, s.X)
+		} else {
+			above = math.Min(above, s.X)
+		}
+	}
+	switch {
+	case missing < below:
+		return "", false
+	case missing < above:
+		return "a level beside the crossing of " + c.Label() + " has no tone: record it again, or a level between", false
+	}
+	return strongWithoutTone, true
+}
+
+const strongWithoutTone = "a stronger signal has no tone while a weaker one has: check that the modulation was on"
+
+// join95 joins the contributions into the interval, whose sides have a standard
+// error of the readings each.
+func join95(p *analyze.Point, side [2]float64, path job.RFPath, scale unit.Scale) {
+	own := len(p.Shares) // those that the sides hold already
+	if scale == unit.Absolute {
+		if path.LevelUncertainty != nil {
+			p.Shares = append(p.Shares, analyze.Share{Name: "generator", DB: *path.LevelUncertainty / math.Sqrt(3)})
+		} else {
+			p.NotStated = append(p.NotStated, "generator")
+			p.Shares = append(p.Shares, analyze.Share{Name: "generator", DB: 0})
+		}
+		p.Shares = append(p.Shares, analyze.Share{Name: "pad", DB: path.PadUncertaintyDB / math.Sqrt(3)})
+	}
+	sum := 0.0
+	for _, s := range p.Shares[own:] {
+		sum += s.DB * s.DB
+	}
+	p.Low = p.Level.DB - scatter.Normal95*math.Sqrt(sum+side[0]*side[0])
+	p.High = p.Level.DB + scatter.Normal95*math.Sqrt(sum+side[1]*side[1])
+	if p.NoInterval != "" || !analyze.Finite(p.High-p.Low) {
+		p.Low, p.High = 0, 0
+		if p.NoInterval == "" {
+			p.NoInterval = "the readings give no interval"
+		}
+	}
+}
+
+// noPoint says why there is no crossing.
+func noPoint(p *analyze.Point, err error, samples []curve.Sample, missing float64, t job.Sensitivity) {
+	lowest, highest := math.Inf(1), missing
+	for _, s := range samples {
+		lowest = math.Min(lowest, s.X)
+		highest = math.Max(highest, s.X)
+	}
+	what := t.Criterion.Label()
+	switch {
+	case errors.Is(err, curve.ErrMultiple) && len(samples) == 2:
+		p.Status, p.Why = analyze.Multiple, what+" is met at the weaker level and not at the stronger: look whether the two were swapped"
+	case errors.Is(err, curve.ErrMultiple):
+		p.Status, p.Why = analyze.Multiple, what+" is crossed more than once: look for a wrong level, a fault or interference, and record the doubtful levels again"
+	case len(samples) == 0 && t.Criterion.Quantity == job.QuantitySINAD:
+		p.Status, p.Why = analyze.AboveRange, "no recording has the tone: check that the modulation was on and which tone it was (--tone)"
+		p.Level.DB = highest
+	case len(samples) == 0 || errors.Is(err, curve.ErrAbove) || (errors.Is(err, curve.ErrFew) && samples[0].Y < t.Criterion.Value):
+		p.Status, p.Why = analyze.AboveRange, "no level reaches "+what+": record stronger signals"
+		p.Level.DB = highest
+	case missing > math.Inf(-1):
+		p.Status = analyze.TooFew
+		p.Why = "the reading leaps from no tone to better than " + what + ": record a level between"
+		if missing > lowest {
+			p.Why = strongWithoutTone
+		}
+	default:
+		p.Status, p.Why = analyze.BelowRange, "every level is better than "+what+": record weaker signals"
+		p.Level.DB = lowest
+	}
+}

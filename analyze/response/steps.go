@@ -1,0 +1,212 @@
+package response
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"hisspoint/analyze"
+	"hisspoint/analyze/internal/audio"
+	"hisspoint/capture"
+	"hisspoint/capture/signal"
+)
+
+// What stepped tones have to show.
+const (
+	leastTones  = 3     // different frequencies
+	equalTone   = 0.005 // ratio within which two plateaus hold the same tone
+	repeatMoved = 0.2   // dB by which repeats of a tone may differ besides their scatter
+	humBelow    = 20    // dB under the tones' median at which a line on a mains multiple counts as hum
+)
+
+// heardTone is a plateau that holds a tone.
+type heardTone struct {
+	toneLevel
+	at float64 // seconds, of its start
+}
+
+// stepped reads tones that come one after the other.
+func (r *listener) stepped(rs []capture.Recording) error {
+	var heard []heardTone
+	for _, rec := range rs {
+		h, err := steppedTones(rec)
+		if err != nil {
+			return err
+		}
+		heard = append(heard, h...)
+	}
+	heard = r.withoutHum(heard)
+	tones := r.join(heard)
+	if len(tones) < leastTones {
+		r.Why = fmt.Sprintf("%d different tones were found, one after the other; a response takes %d or more, 0.5 s each", len(tones), leastTones)
+		return nil
+	}
+	r.Kind = analyze.ResponseStepped
+	r.missing(tones)
+	r.complete(tones)
+	return nil
+}
+
+// complete makes the response of tones.
+func (r *listener) complete(tones []toneLevel) {
+	r.shape(r.deviations(tones))
+	if r.OK() {
+		r.mask(analyze.LandMobileMask)
+	}
+}
+
+// steppedTones finds the tones of one recording in the order of time. A tone
+// counts if it stands 15 dB above what noise alone would read and keeps still.
+func steppedTones(rec capture.Recording) ([]heardTone, error) {
+	f := audio.NewFinder(float64(rec.Rate))
+	for b, err := range rec.Blocks() {
+		if err != nil {
+			return nil, err
+		}
+		f.Add(b)
+	}
+	var out []heardTone
+	for _, p := range f.Plateaus() {
+		part, err := rec.Cut(int64(p.From), int64(p.To-p.From))
+		if err != nil {
+			return nil, err
+		}
+		if most := int64(longestResponse * rec.Rate); part.Count > most {
+			part.Count = most
+		}
+		x, err := SamplesOf(part)
+		if err != nil {
+			return nil, err
+		}
+		s := audio.NewStretch(x, float64(rec.Rate))
+		l := s.Near(p.Hz, math.Max(6, 0.01*p.Hz))
+		if !l.Counts() || l.Power < leastSpoken*s.Band(200, math.Min(4000, 0.45*float64(rec.Rate))) {
+			continue
+		}
+		out = append(out, heardTone{toneLevel{l.Hz, l.DB(), l.SD()}, part.FromSeconds()})
+	}
+	return out, nil
+}
+
+// leastSpoken is the share of the power in the audio band that a tone has to have,
+// so that a held vowel does not count.
+const leastSpoken = 0.05
+
+// withoutHum leaves out lines on multiples of the mains that are far weaker than
+// the tones: what is heard between them.
+func (r *listener) withoutHum(heard []heardTone) []heardTone {
+	if len(heard) < leastTones {
+		return heard
+	}
+	var all []float64
+	for _, h := range heard {
+		all = append(all, h.dB)
+	}
+	slices.Sort(all)
+	middle := all[len(all)/2]
+	out := heard[:0:0]
+	for _, h := range heard {
+		onMains := h.hz < 620 && (math.Abs(math.Remainder(h.hz, 50)) < 1 || math.Abs(math.Remainder(h.hz, 60)) < 1)
+		other := slices.ContainsFunc(heard, func(o heardTone) bool { return math.Abs(o.hz/h.hz-1) < equalTone && o.dB > h.dB+humBelow/2 })
+		if onMains && (h.dB < middle-humBelow || other) && (other || repeated(heard, h)) {
+			continue
+		}
+		out = append(out, h)
+	}
+	return out
+}
+
+// repeated tells whether a tone is heard more than once.
+func repeated(heard []heardTone, h heardTone) bool {
+	n := 0
+	for _, o := range heard {
+		if math.Abs(o.hz/h.hz-1) < equalTone {
+			n++
+		}
+	}
+	return n > 1
+}
+
+// join puts repeats of a tone together, weighted by their scatter, and warns of
+// those that differ. The tones rise.
+func (r *listener) join(heard []heardTone) []toneLevel {
+	slices.SortStableFunc(heard, func(a, b heardTone) int {
+		switch {
+		case a.hz < b.hz:
+			return -1
+		case a.hz > b.hz:
+			return 1
+		}
+		return 0
+	})
+	var out []toneLevel
+	for i := 0; i < len(heard); {
+		j := i + 1
+		for j < len(heard) && heard[j].hz/heard[i].hz-1 < equalTone {
+			j++
+		}
+		out = append(out, r.one(heard[i:j]))
+		i = j
+	}
+	return out
+}
+
+func (r *listener) one(same []heardTone) toneLevel {
+	var weight, hz, dB float64
+	low, high := same[0], same[0]
+	for _, s := range same {
+		w := 1 / (s.sd*s.sd + 1e-6)
+		weight, hz, dB = weight+w, hz+w*s.hz, dB+w*s.dB
+		if s.dB < low.dB {
+			low = s
+		}
+		if s.dB > high.dB {
+			high = s
+		}
+	}
+	if d := high.dB - low.dB; d > repeatMoved+2*math.Hypot(high.sd, low.sd) {
+		r.warn("gain-changed", fmt.Sprintf("the tone of %.0f Hz is heard %d times and differs by %.1f dB: the volume or an automatic gain moved in between", same[0].hz, len(same), d), low.at, high.at)
+	}
+	t := toneLevel{hz / weight, dB / weight, 1 / math.Sqrt(weight)}
+	if len(same) == 1 {
+		t = same[0].toneLevel
+	}
+	return t
+}
+
+// missing warns of tones that belong to the list, as far as it is known, and are
+// not there.
+func (r *listener) missing(tones []toneLevel) {
+	list := r.How.TonesHz
+	for _, fraction := range []int{3, 6, 12} {
+		if len(list) == 0 && fits(tones, signal.StandardSteps(fraction)) {
+			list = signal.StandardSteps(fraction)
+		}
+	}
+	var gone []float64
+	for _, hz := range list {
+		if !slices.ContainsFunc(tones, func(t toneLevel) bool { return math.Abs(t.hz/hz-1) < equalTone }) {
+			gone = append(gone, hz)
+		}
+	}
+	r.leftOut(gone)
+}
+
+// leftOut warns of tones that were too weak.
+func (r *listener) leftOut(hz []float64) {
+	if len(hz) > 0 {
+		r.warn("tone-missing", hertz(hz)+": too weak to measure, or not there; left out")
+	}
+}
+
+// fits tells whether all tones belong to a list and most of the list is there.
+func fits(tones []toneLevel, list []float64) bool {
+	n := 0
+	for _, t := range tones {
+		if !slices.ContainsFunc(list, func(hz float64) bool { return math.Abs(t.hz/hz-1) < equalTone }) {
+			return false
+		}
+		n++
+	}
+	return 10*n >= 6*len(list)
+}

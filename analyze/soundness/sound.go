@@ -1,0 +1,310 @@
+// Package soundness is whether a recording can be trusted: warnings of clipped, lost,
+// swapped or processed sound, and the part that is steady enough to be used. It must
+// not know readings, levels or tests: it sees samples and the sums of chunks.
+package soundness
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"hisspoint/analyze"
+	"hisspoint/analyze/internal/chunk"
+	"hisspoint/analyze/internal/track"
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+)
+
+// Examine finds what is wrong with the sound of a recording, and which part of
+// it is used: all of it if it is steady, else its longest steady part. A part
+// that was cut out by hand is taken as it is. The warnings look at all of r, and
+// Around at all of the file; their times count from the start of the file.
+//
+// again measures another part; nil if none is to be chosen.
+func Examine(m *analyze.Measured, r capture.Recording, parts []chunk.Sums, t chunk.Totals, how job.Reading, again func(capture.Recording) (chunk.Totals, error)) (chunk.Totals, error) {
+	c := courseOf(chunk.TrailOf(parts))
+	s := sound{m: m, r: r, parts: parts, t: t, course: c, how: how}
+	s.samples()
+	if t.WithTone > 0 || c.tone {
+		if s.course.cancelled() > 0 {
+			s.course.jumps = nil // what is left of the tone has any phase
+		}
+		s.jumped("")
+	}
+	byHand := r.First > 0 || r.Count < r.Total || again == nil
+	if len(s.bad) > 0 {
+		t.Why, t.Refuse = analyze.WhyNotFinite, analyze.WhyNotFinite
+		return t, nil
+	}
+	if c.steady() {
+		return t, nil
+	}
+	s.changed()
+	used := "the part asked for is used all the same"
+	var err error
+	if !byHand {
+		t, used, err = s.choose(again)
+	}
+	if c.onlyJumps() {
+		s.jumped("; " + used)
+	} else {
+		text, at := c.changes()
+		s.warn("unsteady", text+"; "+used, s.fromFile(at))
+	}
+	return t, err
+}
+
+// choose measures the longest steady part in place of the whole.
+func (s *sound) choose(again func(capture.Recording) (chunk.Totals, error)) (chunk.Totals, string, error) {
+	t := s.t
+	if t.WithTone > 0 && s.course.onlyHum(t.Loose) {
+		return t, "it is the hum that wanders, so all of it is used, and SINAD counts it", nil
+	}
+	from, to, ok := s.course.longest(s.r.Seconds())
+	if ok && (t.WithTone > 0 || s.course.steadyTone(from, to)) {
+		rate := float64(s.r.Rate)
+		first := int64(math.Ceil(from * rate))
+		cut, err := s.r.Cut(first, min(s.r.Count, int64(to*rate))-first)
+		if err != nil {
+			return t, "", err
+		}
+		if t, err = again(cut); err != nil {
+			return t, "", err
+		}
+		s.m.From, s.m.To = cut.FromSeconds(), cut.ToSeconds()
+		return t, fmt.Sprintf("%.2f to %.2f s are used", s.m.From, s.m.To), nil
+	}
+	if s.t.WithTone > 0 {
+		t.Refuse = analyze.WhyUnsteady
+		return t, "no part is steady long enough for a figure", nil
+	}
+	return t, "all of it is used", nil
+}
+
+// sound is a recording under examination.
+type sound struct {
+	m      *analyze.Measured
+	r      capture.Recording
+	parts  []chunk.Sums
+	t      chunk.Totals
+	course course
+	how    job.Reading
+	bad    []float64
+}
+
+// warn adds a warning; a code that is there already gets the new words.
+func (s *sound) warn(code, text string, at []float64) {
+	const most = 50
+	w := capture.Warning{Code: code, Text: text, AtS: at[:min(len(at), most)]}
+	if i := slices.IndexFunc(s.m.Warnings, func(o capture.Warning) bool { return o.Code == code }); i >= 0 {
+		s.m.Warnings[i] = w
+		return
+	}
+	s.m.Warnings = append(s.m.Warnings, w)
+}
+
+// fromFile turns times in the recording into times in the file, to the millisecond.
+func (s *sound) fromFile(at []float64) []float64 {
+	out := make([]float64, len(at))
+	for i, v := range at {
+		out[i] = math.Round(1000*(v+s.r.FromSeconds())) / 1000
+	}
+	return out
+}
+
+// seconds of the first few times, for people.
+func places(at []float64) string {
+	var out []string
+	for _, v := range at[:min(3, len(at))] {
+		out = append(out, fmt.Sprintf("%.3f", v))
+	}
+	text := "at " + strings.Join(out, ", ")
+	if len(at) > 3 {
+		text += " ..."
+	}
+	return text + " s"
+}
+
+// jumped says where samples are missing or doubled.
+func (s *sound) jumped(used string) {
+	if len(s.course.jumps) == 0 {
+		return
+	}
+	var at []float64
+	for _, k := range s.course.jumps {
+		at = append(at, (s.course.Hops[k].From+s.course.Hops[k].To)/2)
+	}
+	at = s.fromFile(at)
+	s.warn("dropped-samples", fmt.Sprintf("the phase of the tone jumps %s: samples were lost or doubled while recording%s", places(at), used), at)
+}
+
+// Changes of the recording chain, not of the signal.
+const (
+	settleTone  = 1.0 // dB by which an automatic gain moves the tone at least
+	settleNoise = 3.0 // dB by which a suppressor moves the noise at least
+	sinkTone    = 6.0 // dB by which a tone sinks against the noise when a suppressor takes it for noise
+	sinkSeconds = 2.0 // within which it does
+)
+
+// changed tells a gain that moves, which takes tone and noise along, and
+// processing that settles, from a signal that changes.
+func (s *sound) changed() {
+	c := &s.course
+	if c.tone && len(c.gaps) == 0 {
+		s.gain()
+	}
+	if db := c.sinks(); db > 0 {
+		s.warn("processed-audio", fmt.Sprintf("the tone sinks by %.1f dB at the start and then stays: a suppressor takes it for noise; switch off noise suppression in the system's sound settings", db), nil)
+		return
+	}
+	if db := c.cancelled(); db > 0 {
+		s.warn("processed-audio", fmt.Sprintf("the tone sinks by %.1f dB within the first seconds, as if it were an echo, and then stays away: switch off echo cancelling and noise suppression in the system's sound settings, and do not play the input", db), nil)
+		return
+	}
+	tone := settling(c.Curves.Tone)
+	noise := settling(c.Curves.Noise)
+	switch {
+	case len(c.gaps) > 0:
+	case math.Abs(noise) >= settleNoise && (!c.tone || math.Abs(tone) < math.Abs(noise)/2):
+		s.warn("processed-audio", fmt.Sprintf("the noise moves by %+.1f dB while the recording settles: switch off noise suppression in the system's sound settings", noise), nil)
+	case c.tone && math.Abs(tone) >= settleTone:
+		s.warn("processed-audio", fmt.Sprintf("the tone moves by %+.1f dB while the recording settles: switch off automatic gain and noise suppression in the system's sound settings", tone), nil)
+	}
+}
+
+// sinks is by how much the tone falls against the noise within the first seconds of a
+// recording in which it then stays, weaker, to the end; 0 if it does not.
+func (c *course) sinks() float64 {
+	n := len(c.parts)
+	if !c.tone || n < 2 || len(c.gaps) > 0 {
+		return 0
+	}
+	first, last := c.parts[0], c.parts[n-1]
+	if 2*(last.To-last.From) < len(c.Hops) || c.Hops[last.From].From > sinkSeconds {
+		return 0
+	}
+	for _, p := range c.parts[:n-1] {
+		if p.tone > first.tone {
+			first = p
+		}
+	}
+	if d := first.tone - last.tone; d-math.Max(0, first.noise-last.noise) >= sinkTone {
+		return d
+	}
+	return 0
+}
+
+// gain warns of a level that changes for tone and noise alike.
+func (s *sound) gain() {
+	c := &s.course
+	var lo, hi *part
+	var at []float64
+	for i := range c.parts {
+		p := &c.parts[i]
+		if p.To-p.From < 5 || c.inBurst(*p) {
+			continue
+		}
+		if lo == nil || p.tone < lo.tone {
+			lo = p
+		}
+		if hi == nil || p.tone > hi.tone {
+			hi = p
+		}
+		if i > 0 {
+			at = append(at, c.Hops[p.From].From)
+		}
+	}
+	if lo == nil || hi.tone-lo.tone < toneStep {
+		return
+	}
+	dt, dn := hi.tone-lo.tone, hi.noise-lo.noise
+	hidden := lo.noise < c.Curves.Floor+3 // noise that is not seen cannot tell
+	if math.Abs(dt-dn) > math.Max(1, 0.3*dt) && !hidden {
+		return
+	}
+	how := "steps"
+	if len(at) >= 3 {
+		how = "creeps"
+	}
+	s.warn("gain-changed", fmt.Sprintf("the level of tone and noise alike %s by %.1f dB: a gain was moved while recording", how, dt), s.fromFile(at))
+}
+
+// settling is by how much a curve moves, smoothly, from its beginning to an end
+// at which it stays: 0 if it does neither.
+func settling(x []float64) float64 {
+	const start, window = 5, 5
+	n := len(x)
+	if n < 40 {
+		return 0
+	}
+	smooth := make([]float64, n-window+1)
+	for i := range smooth {
+		smooth[i] = track.Median(x[i : i+window])
+	}
+	first, end := track.Median(x[:start]), track.Median(x[n*6/10:])
+	d := end - first
+	if math.Abs(d) < settleTone || math.Abs(track.Median(x[n*8/10:])-track.Median(x[n*6/10:n*8/10])) > math.Abs(d)/6 {
+		return 0
+	}
+	middle, against, last := 0, 0, 0.0
+	for _, v := range smooth[:n*6/10] {
+		share := (v - first) / d
+		if share > 0.2 && share < 0.8 {
+			middle++
+		}
+		if share > 1.5 || share < -0.5 || share < last-0.3 {
+			against++
+		}
+		last = math.Max(last, share)
+	}
+	if middle < 8 || against > middle/8 {
+		return 0
+	}
+	return d
+}
+
+// Listen tells what single samples of a recording show; bad tells that some are no
+// numbers.
+func Listen(r capture.Recording) (heard []capture.Warning, bad bool, err error) {
+	m := analyze.Measured{}
+	s := sound{m: &m, r: r}
+	piece := make([]float64, 0, 1<<18)
+	scan := func() {
+		var p chunk.Sums
+		p.N, p.Samples = len(piece), track.Scan(piece, float64(r.Rate))
+		s.parts = append(s.parts, p)
+		piece = piece[:0]
+	}
+	for b, err := range r.Blocks() {
+		if err != nil {
+			return nil, false, err
+		}
+		for len(b) > 0 {
+			k := min(len(b), cap(piece)-len(piece))
+			piece = append(piece, b[:k]...)
+			b = b[k:]
+			if len(piece) == cap(piece) {
+				scan()
+			}
+		}
+	}
+	if len(piece) > 0 {
+		scan()
+	}
+	if len(s.parts) == 0 {
+		return nil, false, nil
+	}
+	s.numbers()
+	s.clipping()
+	s.swapped()
+	for _, p := range s.parts {
+		if math.Max(p.Samples.Max, -p.Samples.Min) > farBeyond {
+			return m.Warnings, true, nil
+		}
+	}
+	return m.Warnings, len(s.bad) > 0, nil
+}
+
+// farBeyond is how far beyond full scale samples are no sound any more.
+const farBeyond = 1e6

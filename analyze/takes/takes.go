@@ -1,0 +1,302 @@
+// Package takes makes rows of a test's recordings, whether each has its own file or
+// all are parts of one: measured, labelled, and checked to fit together. It must not
+// know which kind of test asks.
+package takes
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"regexp"
+	"runtime"
+	"slices"
+	"strings"
+	"sync"
+
+	"hisspoint/analyze"
+	"hisspoint/analyze/budget"
+	"hisspoint/analyze/parts"
+	"hisspoint/analyze/point"
+	"hisspoint/analyze/reading"
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+)
+
+// finder measures the stretches of a test's one file that belong to its takes.
+// Where they do not fit, the error wraps ErrSteps and the rows are what was found.
+type finder func(t job.Setup, r capture.Recording) ([]analyze.Used, error)
+
+// Gather measures the recordings of a test: one a take, or the stretches of one
+// file that find tells. why is not empty where the stretches do not fit; the rows
+// are then what was found.
+func Gather(t job.Setup, rs []capture.Recording, find finder) (rows []analyze.Used, why string, err error) {
+	if find == nil || len(rs) == 0 || !inOne(t) {
+		if len(rs) < len(t.Takes) {
+			return nil, "", fmt.Errorf("%s: %d recordings for %d entries: give each its file", t.Label(), len(rs), len(t.Takes))
+		}
+		rows, err = MeasureAll(t, t.Takes, rs)
+		return rows, "", err
+	}
+	rows, err = find(t, rs[0])
+	if errors.Is(err, parts.ErrSteps) {
+		return rows, StepsText(err), nil
+	}
+	return rows, "", err
+}
+
+// inOne tells whether a test's takes are stretches of one file.
+func inOne(t job.Setup) bool {
+	bare := len(t.Takes) == 1 && t.Takes[0].Typed == "" && t.Takes[0].State == "" && t.Takes[0].AtTyped == ""
+	return t.OneFile || bare
+}
+
+// StepsText is an error of the steps for people, without what stands before it.
+func StepsText(err error) string {
+	if _, text, ok := strings.Cut(err.Error(), parts.ErrSteps.Error()+": "); ok {
+		return "the parts found do not fit: " + text
+	}
+	return err.Error()
+}
+
+// MeasureAll measures the takes side by side.
+func MeasureAll(t job.Setup, takes []job.Take, rs []capture.Recording) ([]analyze.Used, error) {
+	rows, failures := make([]analyze.Used, len(takes)), make([]error, len(takes))
+	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
+	var group sync.WaitGroup
+	for i, k := range takes {
+		slots <- struct{}{}
+		group.Go(func() {
+			defer func() { <-slots }()
+			m, err := reading.Measure(rs[i], t.Reading)
+			rows[i], failures[i] = analyze.Used{Take: k, Label: TakeLabel(k, t.LevelKind), Measured: m}, err
+		})
+	}
+	group.Wait()
+	for _, err := range failures { // the first of the list, however they were dealt out
+		if err != nil {
+			return nil, err
+		}
+	}
+	return rows, nil
+}
+
+var voltsTyped = regexp.MustCompile(`(?i)[numµ]?v$`)
+
+// TakeLabel says what a recording held, for people: "carrier, 0.5 µV PD".
+func TakeLabel(k job.Take, kind unit.LevelKind) string {
+	var pieces []string
+	if k.State != "" {
+		pieces = append(pieces, k.State)
+	}
+	if k.Typed != "" && (k.Level.Scale != unit.Off || k.State == "") {
+		pieces = append(pieces, levelTyped(k.Typed, kind))
+	}
+	if k.AtTyped != "" {
+		pieces = append(pieces, k.AtTyped)
+	}
+	return strings.Join(pieces, ", ")
+}
+
+// levelTyped is a level as a person typed it, with the micro sign, and with PD
+// or EMF where it is in volts.
+func levelTyped(typed string, kind unit.LevelKind) string {
+	text := strings.NewReplacer("uV", "µV", "uv", "µV", "μ", "µ").Replace(strings.TrimSpace(typed))
+	if !voltsTyped.MatchString(text) {
+		return text
+	}
+	if kind == "" {
+		kind = unit.PD
+	}
+	return text + " " + strings.ToUpper(string(kind))
+}
+
+// Named is a row as sentences call it: its file, and its place within it.
+func Named(u analyze.Used) string {
+	name := u.Measured.Origin.File
+	if u.Take.From < u.Take.To {
+		name += fmt.Sprintf(" at %.1f s", u.Take.From)
+	}
+	return name
+}
+
+// OneScale refuses series whose levels are partly absolute and partly relative.
+func OneScale(t job.Setup, rows []analyze.Used) string {
+	seen := map[unit.Scale]bool{}
+	for _, u := range rows {
+		if l, ok := analyze.AtSet(t, u.Take); ok {
+			seen[l.Scale] = true
+		}
+	}
+	if len(seen) > 1 {
+		return "some levels are absolute and some in dB only: give all in µV or dBm, or all in dB"
+	}
+	return ""
+}
+
+// InState are the rows of a state, in their order.
+func InState(rows []analyze.Used, state string) []analyze.Used {
+	var out []analyze.Used
+	for _, u := range rows {
+		if u.Take.State == state {
+			out = append(out, u)
+		}
+	}
+	return out
+}
+
+// Strongest is the row of the highest level, the first of equal ones; a row
+// without a level counts as the weakest.
+func Strongest(t job.Setup, rows []analyze.Used) analyze.Used {
+	best, top := rows[0], math.Inf(-1)
+	for _, u := range rows {
+		if l, ok := analyze.AtSet(t, u.Take); ok && l.DB > top {
+			best, top = u, l.DB
+		}
+	}
+	return best
+}
+
+// ToneIn says which tone a recording that should have none holds; empty: none.
+func ToneIn(u analyze.Used) string {
+	hz := u.Measured.OtherTone
+	if r := u.Measured.Get(analyze.ToneFrequency); r.OK() {
+		hz = r.Value
+	}
+	if hz == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%s has a tone of %.0f Hz", Named(u), hz)
+}
+
+// volumeKeeps is by how much, in dB, two recordings of the same thing at one
+// volume may differ, and volumeScatter how often the root-sum-square of their 95 %
+// half-widths: twice is four standard errors.
+const (
+	volumeKeeps   = 0.5
+	volumeScatter = 2
+)
+
+// VolumeMoved compares recordings that should be alike, such as the hiss before
+// and after, by one of their readings, and says which differ by more than
+// volumeKeeps and more than their scatter; empty: none.
+func VolumeMoved(t job.Setup, what string, rows []analyze.Used, of func(analyze.Measured) analyze.Reading) string {
+	for i, a := range rows {
+		for _, b := range rows[i+1:] {
+			x, y := of(a.Measured), of(b.Measured)
+			if !x.OK() || !y.OK() || !analyze.SameLevel(t, a.Take, b.Take) {
+				continue
+			}
+			allowed := volumeKeeps
+			if x.HasInterval() && y.HasInterval() {
+				allowed = math.Max(allowed, volumeScatter*math.Hypot((x.High-x.Low)/2, (y.High-y.Low)/2))
+			}
+			if d := math.Abs(x.Value - y.Value); d > allowed {
+				return fmt.Sprintf("the volume was moved: %s differs by %.1f dB between %s and %s; leave the volume alone and record again", what, d, Named(a), Named(b))
+			}
+		}
+	}
+	return ""
+}
+
+// Point finds where a series of rows crosses a threshold, and widens it by
+// what is stated of the level. Of a row counts the reading named worth; one
+// that is not there counts as worse.
+func Point(t job.Setup, c job.Criterion, rows []analyze.Used, worth string, hiss *analyze.Row) analyze.Point {
+	s := job.Sensitivity{Criterion: c, Path: t.Path}
+	var placed []analyze.Row
+	for _, u := range rows {
+		if _, ok := analyze.AtSet(t, u.Take); !ok {
+			continue
+		}
+		k := u.Take
+		if k.Typed == "" {
+			k.Level, k.Typed = t.Level, t.LevelTyped
+		}
+		placed = append(placed, analyze.Row{Take: k, Measured: u.Measured, Worth: u.Get(worth)})
+	}
+	if _, err := point.Place(placed, s.Path); err != nil {
+		return analyze.Point{Status: analyze.TooFew, Why: err.Error()}
+	}
+	p := point.Of(placed, s, hiss)
+	if p.Level.Scale == unit.Absolute {
+		p = p.With("mismatch", mismatchDB(t.Path))
+	}
+	return p
+}
+
+// mismatchDB is the standard uncertainty of two imperfect terminations, as far
+// as they are stated.
+func mismatchDB(path job.RFPath) float64 {
+	if path.GeneratorReflection <= 0 || path.InputReflection <= 0 {
+		return 0
+	}
+	through := math.Pow(10, -math.Max(0, path.PadDB)/20)
+	return budget.Mismatch("mismatch", path.GeneratorReflection, path.InputReflection, through, through).Standard()
+}
+
+// LevelKnown is how well a level at the set is known, as a standard uncertainty in
+// dB: that of generator, pad and mismatch, as it joins a sensitivity point.
+func LevelKnown(path job.RFPath) float64 {
+	sum := math.Pow(path.PadUncertaintyDB, 2) / 3
+	if path.LevelUncertainty != nil {
+		sum += math.Pow(*path.LevelUncertainty, 2) / 3
+	}
+	return math.Hypot(math.Sqrt(sum), mismatchDB(path))
+}
+
+// GeneratorSays tells that figures in dBm hold nothing of the generator, where
+// nobody stated how well its level is known.
+func GeneratorSays(t job.Setup, figures []analyze.Reading) []string {
+	for _, f := range figures {
+		if f.Unit == "dBm" && f.OK() && t.Path.LevelUncertainty == nil {
+			return []string{"The generator's level uncertainty is not stated and counts as 0: state level_uncertainty_db of the generator under equipment."}
+		}
+	}
+	return nil
+}
+
+// LevelReading is a point as a figure of a test, in dBm, or in dB where the levels
+// are relative.
+func LevelReading(name string, p analyze.Point) analyze.Reading {
+	u := "dBm"
+	if p.Level.Scale == unit.Relative {
+		u = "dB"
+	}
+	switch {
+	case p.Status != analyze.Found:
+		return analyze.None(name, u, p.Why)
+	case p.NoInterval != "":
+		return analyze.Exact(name, u, p.Level.DB, p.NoInterval)
+	}
+	r := analyze.NewReading(name, u, p.Level.DB, p.Low, p.High)
+	for _, s := range p.Shares {
+		if s.Name != analyze.ShareReadings && s.Name != analyze.ShareBetween {
+			r.Common = math.Hypot(r.Common, s.DB)
+		}
+	}
+	return r
+}
+
+// LevelLine is a curve over the level at the set: of each row the reading named worth.
+func LevelLine(t job.Setup, picture, name string, y analyze.Quantity, rows []analyze.Used, worth func(analyze.Used) analyze.Reading) analyze.Line {
+	l := analyze.Line{Picture: picture, Name: name, Role: analyze.RoleCurve, X: analyze.Quantity{Name: "level at the set", Unit: "dBm"}, Y: y}
+	for _, u := range rows {
+		at, ok := analyze.AtSet(t, u.Take)
+		r := worth(u)
+		if !ok || !r.OK() {
+			continue
+		}
+		if at.Scale == unit.Relative {
+			l.X.Unit = "dB"
+		}
+		d := analyze.Dot{X: at.DB, Y: r.Value, Low: r.Value, High: r.Value}
+		if r.HasInterval() {
+			d.Low, d.High = r.Low, r.High
+		}
+		l.Points = append(l.Points, d)
+	}
+	slices.SortStableFunc(l.Points, func(a, b analyze.Dot) int { return cmp.Compare(a.X, b.X) })
+	return l
+}
