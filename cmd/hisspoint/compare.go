@@ -96,7 +96,7 @@ func (a *app) compared(jobs []*job.Job) (reports.Compare, error) {
 		if len(jobs) > 1 && j.AsLeft != nil { // the round that decides is all that is asked for
 			j.AsFound = nil
 		}
-		r, err := a.service().Job(j)
+		r, err := a.runner().Job(j)
 		if err != nil {
 			return reports.Compare{}, err
 		}

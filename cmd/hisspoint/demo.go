@@ -8,14 +8,14 @@ import (
 
 	"hisspoint/capture/jobfile"
 	"hisspoint/cmd/internal/demo"
-	"hisspoint/cmd/internal/service"
+	"hisspoint/cmd/internal/plan"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
 	"hisspoint/reports/pdf"
 )
 
 func (a *app) demoCommand() *cobra.Command {
-	var dir, plan string
+	var dir, named string
 	c := &cobra.Command{
 		Use:   "demo",
 		Short: "Simulates a bench job, measures it and writes its report",
@@ -29,19 +29,19 @@ The folder is made anew, or taken from an earlier demo; any other that exists is
 left alone.`,
 		Example: "  hisspoint demo\n  hisspoint demo --dir trial",
 		Args:    noArguments,
-		RunE:    func(*cobra.Command, []string) error { return a.demo(dir, plan) },
+		RunE:    func(*cobra.Command, []string) error { return a.demo(dir, named) },
 	}
 	c.Flags().StringVar(&dir, "dir", "hisspoint-demo", "`folder` to write to")
-	c.Flags().StringVar(&plan, "plan", service.PlanShort, "`plan` of the job: short, or full for every kind of test")
+	c.Flags().StringVar(&named, "plan", plan.Short, "`plan` of the job: short, or full for every kind of test")
 	a.outputFlags(c)
 	return c
 }
 
-func (a *app) demo(dir, plan string) error {
-	if plan != service.PlanShort && plan != service.PlanFull {
-		return fmt.Errorf("--plan: %q is neither short nor full", plan)
+func (a *app) demo(dir, named string) error {
+	if named != plan.Short && named != plan.Full {
+		return fmt.Errorf("--plan: %q is neither short nor full", named)
 	}
-	full := plan == service.PlanFull
+	full := named == plan.Full
 	invented, err := demo.Job(full)
 	if err != nil {
 		return err
@@ -60,7 +60,7 @@ func (a *app) demo(dir, plan string) error {
 	if err != nil {
 		return err
 	}
-	record, err := a.service().Job(written)
+	record, err := a.runner().Job(written)
 	if err != nil {
 		return err
 	}

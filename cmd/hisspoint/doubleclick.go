@@ -27,13 +27,13 @@ func init() { cobra.MousetrapHelpText = "" }
 // waits for Enter at the end, or all that it said would be gone.
 func started(ownWindow bool, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	if !ownWindow {
-		return run(args, stdin, stdout, stderr)
+		return program(args, stdin, stdout, stderr)
 	}
 	code := exitDone
 	if len(args) == 0 {
 		fmt.Fprint(stdout, howToStart)
 	} else {
-		code = run(args, stdin, stdout, stderr)
+		code = program(args, stdin, stdout, stderr)
 	}
 	fmt.Fprint(stdout, "\nEnter closes this window. ")
 	bufio.NewReader(stdin).ReadString('\n')

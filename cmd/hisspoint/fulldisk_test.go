@@ -29,7 +29,7 @@ rounds:
 // ran is a run of the whole program in this process.
 func ran(stdin []byte, args ...string) (code int, stdout, stderr string) {
 	var out, errs bytes.Buffer
-	code = run(args, bytes.NewReader(stdin), &out, &errs)
+	code = program(args, bytes.NewReader(stdin), &out, &errs)
 	return code, out.String(), errs.String()
 }
 
@@ -77,6 +77,6 @@ func TestFullDisk(t *testing.T) {
 	require.NoError(t, err)
 	defer device.Close()
 	var errs bytes.Buffer
-	assert.Equal(t, exitTrouble, run([]string{"measure", filepath.Join(dir, "3.wav")}, nil, device, &errs))
+	assert.Equal(t, exitTrouble, program([]string{"measure", filepath.Join(dir, "3.wav")}, nil, device, &errs))
 	oneLine(errs.String())
 }

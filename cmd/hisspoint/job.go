@@ -11,7 +11,8 @@ import (
 
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
-	"hisspoint/cmd/internal/service"
+	"hisspoint/cmd/internal/check"
+	"hisspoint/cmd/internal/run"
 	"hisspoint/reports"
 )
 
@@ -171,7 +172,7 @@ func (a *app) jobCheck(name string) error {
 	if err != nil {
 		return err
 	}
-	found := service.Service{Version: version()}.Check(j)
+	found := check.Job(run.Runner{Version: version()}, j)
 	if len(found) == 0 {
 		fmt.Fprintf(a.stdout, "Job %s: nothing is missing.\n  next: hisspoint report%s\n", j.ID, elsewhere(name))
 		return nil

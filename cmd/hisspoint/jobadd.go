@@ -15,7 +15,7 @@ import (
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
 	"hisspoint/capture/unit"
-	"hisspoint/cmd/internal/service"
+	"hisspoint/cmd/internal/plan"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
 )
@@ -95,7 +95,7 @@ func (a *app) jobAdd(args []string, f jobAddFlags) error {
 		return err
 	}
 	var extra *job.Test
-	if f.test != "" && service.FindTest(round, f.test) < 0 {
+	if f.test != "" && plan.FindTest(round, f.test) < 0 {
 		if extra, err = newTest(f.test, round.Conditions.LevelKind); err != nil {
 			return err
 		}
@@ -113,11 +113,11 @@ func (a *app) jobAdd(args []string, f jobAddFlags) error {
 	if len(files) == 1 && len(asked.Places) > 1 {
 		return a.addStepped(j, round, files[0], asked, f, into)
 	}
-	placed, err := service.Place(round, files, asked)
+	placed, err := plan.Place(round, files, asked)
 	if err != nil {
 		return err
 	}
-	readings, err := a.service().Added(j, round, placed)
+	readings, err := plan.Added(a.runner(), j, round, placed)
 	if err != nil {
 		return err
 	}
@@ -152,8 +152,8 @@ func (a *app) jobAdd(args []string, f jobAddFlags) error {
 }
 
 // part is what the flags say of the one recording that is added.
-func (f jobAddFlags) part(files int) (service.Asked, error) {
-	asked := service.Asked{Test: f.test}
+func (f jobAddFlags) part(files int) (plan.Asked, error) {
+	asked := plan.Asked{Test: f.test}
 	for _, q := range []struct {
 		flag, text string
 		parse      func(string) (float64, error)
@@ -188,7 +188,7 @@ func (f jobAddFlags) placesGiven(kind unit.LevelKind) ([]string, error) {
 		}
 		var out []string
 		for _, l := range levels {
-			out = append(out, service.AsTyped(l))
+			out = append(out, plan.AsTyped(l))
 		}
 		return out, nil
 	case f.places == "":
@@ -210,17 +210,17 @@ func roundToFill(j *job.Job, name string) (round *job.Round, made bool, err erro
 	if round != nil {
 		return round, false, nil
 	}
-	var plan job.Round
+	var planned job.Round
 	if other := j.Newest(); other != nil {
-		plan = other.AsPlan()
-		return &plan, true, nil
+		planned = other.AsPlan()
+		return &planned, true, nil
 	}
 	profiles, err := j.ResolveProfiles(limit.Lookup)
 	if err != nil {
 		return nil, false, err
 	}
-	plan, err = service.PlanFor(service.PlanShort, j.Set.Mode, profiles)
-	return &plan, true, err
+	planned, err = plan.For(plan.Short, j.Set.Mode, profiles)
+	return &planned, true, err
 }
 
 // newTest is a test of a kind, without anything in it.
@@ -244,7 +244,7 @@ func newTest(which string, kind unit.LevelKind) (*job.Test, error) {
 }
 
 // putRecordings writes placed recordings into the job file.
-func putRecordings(l *jobfile.Lines, name string, round *job.Round, placed []service.Placed) error {
+func putRecordings(l *jobfile.Lines, name string, round *job.Round, placed []plan.Placed) error {
 	for _, p := range placed {
 		var err error
 		switch {
@@ -326,9 +326,9 @@ func inFolder(args []string, dir string) ([]string, error) {
 	}
 	slices.SortStableFunc(files, func(x, y string) int {
 		switch {
-		case service.Natural(x, y):
+		case plan.Natural(x, y):
 			return -1
-		case service.Natural(y, x):
+		case plan.Natural(y, x):
 			return 1
 		}
 		return 0

@@ -5,14 +5,14 @@ import (
 
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
-	"hisspoint/cmd/internal/service"
+	"hisspoint/cmd/internal/plan"
 	"hisspoint/reports/doc"
 )
 
 // addStepped puts one recording with many levels into a test, and shows the steps
 // that were found in it. into makes the round or the test, if it is not there yet.
-func (a *app) addStepped(j *job.Job, round *job.Round, file string, asked service.Asked, f jobAddFlags, into func(*jobfile.Lines) error) error {
-	found, err := a.service().Stepped(j, round, file, asked)
+func (a *app) addStepped(j *job.Job, round *job.Round, file string, asked plan.Asked, f jobAddFlags, into func(*jobfile.Lines) error) error {
+	found, err := plan.Stepped(a.runner(), j, round, file, asked)
 	if err != nil {
 		return err
 	}

@@ -17,7 +17,7 @@ import (
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
 	"hisspoint/capture/unit"
-	"hisspoint/cmd/internal/service"
+	"hisspoint/cmd/internal/plan"
 )
 
 type jobNewFlags struct {
@@ -69,7 +69,7 @@ func (a *app) jobNew(args []string, f jobNewFlags) error {
 		return errors.New("--number: the job has no number; give one, as --number 0417")
 	case f.mode != "" && !slices.Contains(job.Modes, f.mode):
 		return fmt.Errorf("--mode: %q is none of %s", f.mode, strings.Join(job.Modes, ", "))
-	case f.plan != "" && f.plan != service.PlanShort && f.plan != service.PlanFull:
+	case f.plan != "" && f.plan != plan.Short && f.plan != plan.Full:
 		return fmt.Errorf("--plan: %q is neither short nor full", f.plan)
 	case f.plan != "" && f.like != "":
 		return errors.New("--plan, --like: give one of them; --like takes the plan of the earlier job")
@@ -181,11 +181,11 @@ func (f jobNewFlags) job(dir string) (*job.Job, error) {
 		return nil, fmt.Errorf("--limits: %w", err)
 	}
 	if like == nil {
-		plan := f.plan
-		if plan == "" {
-			plan = service.PlanShort
+		named := f.plan
+		if named == "" {
+			named = plan.Short
 		}
-		round, err := service.PlanFor(plan, j.Set.Mode, profiles)
+		round, err := plan.For(named, j.Set.Mode, profiles)
 		if err != nil {
 			return nil, err
 		}

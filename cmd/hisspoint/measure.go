@@ -56,7 +56,7 @@ func (a *app) measure(args []string, flags readingFlags) error {
 	if err != nil {
 		return err
 	}
-	s, err := a.serviceOn(flags.card)
+	s, err := a.runnerOn(flags.card)
 	if err != nil {
 		return err
 	}

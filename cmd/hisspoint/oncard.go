@@ -11,7 +11,7 @@ import (
 	"hisspoint/analyze/card"
 	"hisspoint/capture/jobfile/cardfile"
 	"hisspoint/cmd/internal/live"
-	"hisspoint/cmd/internal/service"
+	"hisspoint/cmd/internal/run"
 	"hisspoint/reports"
 )
 
@@ -22,9 +22,9 @@ func cardFlag(c *cobra.Command, cardName *string) {
 	c.Flags().StringVar(cardName, "card", "", "`card` that recorded it: a file that hisspoint card wrote, the name of a qualified input, or none (default: the "+cardfile.Name+" beside the recording)")
 }
 
-// serviceOn is the service for recordings of the card that --card names.
-func (a *app) serviceOn(cardName string) (service.Service, error) {
-	s := a.service()
+// runnerOn is the service for recordings of the card that --card names.
+func (a *app) runnerOn(cardName string) (run.Runner, error) {
+	s := a.runner()
 	switch cardName = strings.TrimSpace(cardName); {
 	case cardName == "":
 	case strings.EqualFold(cardName, cardNone):
@@ -57,7 +57,7 @@ const mostPerhaps = 3
 // perhaps says of recordings that nothing ties to a sound card where the one that
 // was chosen last would limit them, if they were recorded with it. It changes no
 // figure.
-func (a *app) perhaps(s service.Service, record reports.Measure) {
+func (a *app) perhaps(s run.Runner, record reports.Measure) {
 	q, known := live.CardOf("")
 	if !known || a.json || a.quiet || s.Card != nil || s.NoCard {
 		return

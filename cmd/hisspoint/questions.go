@@ -9,7 +9,7 @@ import (
 
 	"hisspoint/analyze/limit"
 	"hisspoint/capture/job"
-	"hisspoint/cmd/internal/service"
+	"hisspoint/cmd/internal/plan"
 )
 
 // question is one that is put on a terminal. An answer that does not fit is asked
@@ -58,9 +58,9 @@ func oneOf(text string, words []string, into *string) question {
 
 // ask puts a question for everything that no flag has said.
 func (f *jobNewFlags) ask(in *bufio.Reader, out io.Writer) {
-	plan := &f.plan
+	named := &f.plan
 	if f.like != "" {
-		plan = nil // it is that of the earlier job
+		named = nil // it is that of the earlier job
 	}
 	for f.number == "" { // there is no job without one
 		if !put([]question{{"Number of the job", nil, &f.number}}, in, out) {
@@ -71,7 +71,7 @@ func (f *jobNewFlags) ask(in *bufio.Reader, out io.Writer) {
 		}
 	}
 	if !put([]question{{"Set", nil, &f.set}, {"Serial number", nil, &f.serial}, oneOf("Mode", job.Modes, &f.mode),
-		{"Customer", nil, &f.customer}, {"Fault reported", nil, &f.fault}, oneOf("Plan", []string{service.PlanShort, service.PlanFull}, plan)}, in, out) {
+		{"Customer", nil, &f.customer}, {"Fault reported", nil, &f.fault}, oneOf("Plan", []string{plan.Short, plan.Full}, named)}, in, out) {
 		return
 	}
 	if f.like != "" || f.limits != "" {

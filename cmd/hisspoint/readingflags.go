@@ -10,7 +10,7 @@ import (
 
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
-	"hisspoint/cmd/internal/service"
+	"hisspoint/cmd/internal/run"
 )
 
 // readingFlags say how recordings are read, whatever the command.
@@ -54,9 +54,9 @@ func quantity(flag, text string, parse func(string) (float64, error)) (float64, 
 	return v, nil
 }
 
-func (f *readingFlags) parse() (job.Reading, service.Use, error) {
+func (f *readingFlags) parse() (job.Reading, run.Use, error) {
 	var how job.Reading
-	var use service.Use
+	var use run.Use
 	var err error
 	if how.Filter, err = job.ParseFilter(f.filter); err != nil {
 		return how, use, fmt.Errorf("--filter: %w", err)
@@ -99,9 +99,9 @@ func (f *readingFlags) parse() (job.Reading, service.Use, error) {
 func parseChannel(s string) (int, error) {
 	switch strings.ToLower(strings.TrimSpace(s)) {
 	case "":
-		return service.ToneChannel, nil
+		return run.ToneChannel, nil
 	case "all":
-		return service.AllChannels, nil
+		return run.AllChannels, nil
 	case "left":
 		return 1, nil
 	case "right":

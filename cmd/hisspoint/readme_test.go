@@ -69,7 +69,7 @@ func runCommand(t *testing.T, command string) string {
 		t.Fatalf("%s is no command that can be run here", command)
 	}
 	var stdout, stderr strings.Builder
-	code := run(args, strings.NewReader(""), &stdout, &stderr)
+	code := program(args, strings.NewReader(""), &stdout, &stderr)
 	require.NotEqual(t, exitTrouble, code, "%s: %s", command, stderr.String())
 	return stdout.String()
 }

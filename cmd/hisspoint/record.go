@@ -13,7 +13,7 @@ import (
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/live"
-	"hisspoint/cmd/internal/service"
+	"hisspoint/cmd/internal/run"
 	"hisspoint/reports/doc"
 )
 
@@ -135,7 +135,7 @@ func (a *app) sayRecorded(f recordFlags) error {
 		return err
 	}
 	file := filepath.ToSlash(f.out)
-	record := service.Service{Version: version()}.Measure([]string{f.out}, job.Reading{ToneHz: tone}, service.Use{})
+	record := run.Runner{Version: version()}.Measure([]string{f.out}, job.Reading{ToneHz: tone}, run.Use{})
 	if r := record.Recordings[0]; r.Error != "" {
 		return fmt.Errorf("%s: was recorded but cannot be read: %s", file, r.Error)
 	}

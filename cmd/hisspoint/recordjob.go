@@ -14,7 +14,7 @@ import (
 	"hisspoint/capture/jobfile"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/live"
-	"hisspoint/cmd/internal/service"
+	"hisspoint/cmd/internal/run"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
 )
@@ -192,7 +192,7 @@ func (s *session) proposed(j *job.Job, r *job.Round, t *job.SensitivityTest) (le
 	for i, k := range how.Takes {
 		files[i] = k.File
 	}
-	record := service.Service{Version: version(), Dir: j.Dir}.Measure(files, how.How(), service.Use{})
+	record := run.Runner{Version: version(), Dir: j.Dir}.Measure(files, how.How(), run.Use{})
 	var got []point.Reached
 	for i, m := range record.Recordings {
 		if m.Error != "" {

@@ -80,7 +80,7 @@ func TestRecordAsksForTheDummyLoad(t *testing.T) {
 	// word; back to 1 uV, recorded again; the word again, and no further
 	answers := []string{"", "", "s", "", "yes", "dummy", "b", "", "", "q"}
 	var out, err strings.Builder
-	assert.Equal(t, exitDone, run([]string{"record", dir, "--for", "1s"}, strings.NewReader(strings.Join(answers, "\n")+"\n"), &out, &err), err.String())
+	assert.Equal(t, exitDone, program([]string{"record", dir, "--for", "1s"}, strings.NewReader(strings.Join(answers, "\n")+"\n"), &out, &err), err.String())
 	said := err.String()
 	assert.Less(t, strings.Index(said, "dial"), strings.Index(said, "before the transmitter is keyed"))
 	assert.GreaterOrEqual(t, strings.Count(said, "type dummy when it is so (q stop):"), 5, said)
@@ -92,7 +92,7 @@ func TestRecordAsksForTheDummyLoad(t *testing.T) {
 	out.Reset()
 	err.Reset()
 	answers = []string{"s", "dummy", ""}
-	assert.Equal(t, exitDone, run([]string{"record", dir, "--for", "1s"}, strings.NewReader(strings.Join(answers, "\n")+"\n"), &out, &err), err.String())
+	assert.Equal(t, exitDone, program([]string{"record", dir, "--for", "1s"}, strings.NewReader(strings.Join(answers, "\n")+"\n"), &out, &err), err.String())
 	assert.NotContains(t, err.String(), "Take the speaker off", "the wiring was shown before")
 	assert.Contains(t, err.String(), "type dummy when it is so (q stop):", "again, in a new session")
 	assert.FileExists(t, filepath.Join(dir, "as-found", "deviation.wav"))
@@ -108,7 +108,7 @@ func TestRecordTakesWhatWasReallySet(t *testing.T) {
 	require.NoError(t, os.WriteFile(file, []byte("job: \"7\"\nset: {description: x}\nrounds:\n  as_left:\n    tests:\n      - sensitivity: {recordings: [{level: 1 uV}, {level: 0.5 uV}]}\n"), 0o644))
 	answers := []string{"", "0.9 uV", "", "b", "", "rubbish", "", "q"}
 	var out, err strings.Builder
-	assert.Equal(t, exitDone, run([]string{"record", dir, "--for", "1s"}, strings.NewReader(strings.Join(answers, "\n")+"\n"), &out, &err), err.String())
+	assert.Equal(t, exitDone, program([]string{"record", dir, "--for", "1s"}, strings.NewReader(strings.Join(answers, "\n")+"\n"), &out, &err), err.String())
 	assert.Contains(t, err.String(), "not understood")
 	assert.FileExists(t, filepath.Join(dir, "as-left", "sensitivity_0.9uV.wav"))
 	assert.FileExists(t, filepath.Join(dir, "as-left", "sensitivity_0.9uV-2.wav"), "the earlier one stays")
@@ -119,11 +119,11 @@ func TestRecordTakesWhatWasReallySet(t *testing.T) {
 func TestCardListsAndSaysWhatIsMissing(t *testing.T) {
 	withFakeCard(t)
 	var out, err strings.Builder
-	assert.Equal(t, exitDone, run([]string{"card", "--list"}, strings.NewReader(""), &out, &err))
+	assert.Equal(t, exitDone, program([]string{"card", "--list"}, strings.NewReader(""), &out, &err))
 	assert.Contains(t, out.String(), "Fake line in  8000 Hz  1 ch.  16 bit  the system's choice")
-	assert.Equal(t, exitTrouble, run([]string{"card"}, strings.NewReader(""), &out, &err))
+	assert.Equal(t, exitTrouble, program([]string{"card"}, strings.NewReader(""), &out, &err))
 	assert.Contains(t, err.String(), "there is no sound output")
 	err.Reset()
-	assert.Equal(t, exitTrouble, run([]string{"card", "gone.wav"}, strings.NewReader(""), &out, &err))
+	assert.Equal(t, exitTrouble, program([]string{"card", "gone.wav"}, strings.NewReader(""), &out, &err))
 	assert.Equal(t, "hisspoint: gone.wav: no such file; check the name and the folder\n", err.String())
 }

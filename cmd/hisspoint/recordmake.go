@@ -13,7 +13,7 @@ import (
 	"hisspoint/capture/signal"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/live"
-	"hisspoint/cmd/internal/service"
+	"hisspoint/cmd/internal/run"
 	"hisspoint/reports/doc"
 )
 
@@ -212,7 +212,7 @@ func (s *session) look(j *job.Job, r *job.Round, step live.Step, x signal.Signal
 	if step.Kind.Axis == job.AxisTone && step.Take.At > 0 {
 		how.ToneHz = step.Take.At
 	}
-	m := service.Service{Version: version(), Dir: j.Dir}.Measure([]string{file}, how, service.Use{}).Recordings[0]
+	m := run.Runner{Version: version(), Dir: j.Dir}.Measure([]string{file}, how, run.Use{}).Recordings[0]
 	if m.Error != "" {
 		return false, fmt.Errorf("%s: %s", file, m.Error)
 	}

@@ -15,7 +15,7 @@ import (
 	"hisspoint/capture/soundcard"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/live"
-	"hisspoint/cmd/internal/service"
+	"hisspoint/cmd/internal/run"
 	"hisspoint/reports/doc"
 )
 
@@ -333,7 +333,7 @@ func (s *session) lookPlayed(j *job.Job, r *job.Round, step live.Step, w live.Wa
 	}
 	var result *analyze.Result
 	if step.Kind.Name != job.KindLimiter && check.Found() { // that needs its reference too
-		one, err := service.Service{Version: version(), Dir: j.Dir}.Kind(setupOf(j, r, step, file), service.Use{})
+		one, err := run.Runner{Version: version(), Dir: j.Dir}.Kind(setupOf(j, r, step, file), run.Use{})
 		if err != nil {
 			return "", nil, err
 		}

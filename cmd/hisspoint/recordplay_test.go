@@ -110,7 +110,7 @@ func recordLooped(t *testing.T, card *looped, text string, answers []string, mor
 	dir = t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "job.yaml"), []byte("job: \"7\"\nset: {description: x, mode: fm}\nrounds:\n  as_left:\n    tests:\n"+text), 0o644))
 	var stdout, stderr strings.Builder
-	code := run(append([]string{"record", dir, "--for", "1s"}, more...), strings.NewReader(strings.Join(answers, "\n")+"\n"), &stdout, &stderr)
+	code := program(append([]string{"record", dir, "--for", "1s"}, more...), strings.NewReader(strings.Join(answers, "\n")+"\n"), &stdout, &stderr)
 	require.Equal(t, exitDone, code, stderr.String())
 	return dir, stdout.String(), stderr.String()
 }
@@ -136,7 +136,7 @@ func TestRecordPlaysIntoTheMicrophone(t *testing.T) {
 	assert.Equal(t, 2, card.plays, said)
 
 	var stdout, stderr strings.Builder
-	require.Equal(t, exitDone, run([]string{"response", "--json", "--tones", "500 1000 2000", filepath.Join(dir, "tx.wav")}, nil, &stdout, &stderr), stderr.String())
+	require.Equal(t, exitDone, program([]string{"response", "--json", "--tones", "500 1000 2000", filepath.Join(dir, "tx.wav")}, nil, &stdout, &stderr), stderr.String())
 	var r struct {
 		Points []struct {
 			Hz float64 `json:"frequency_hz"`
@@ -180,12 +180,12 @@ func TestRecordGoesOnWithoutAnOutput(t *testing.T) {
 	dir := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "job.yaml"), []byte("job: \"7\"\nset: {description: x}\nrounds:\n  as_left:\n    tests:\n      - response: {level: 1 mV, signal: multitone}\n"), 0o644))
 	var out, err strings.Builder
-	assert.Equal(t, exitDone, run([]string{"record", dir}, strings.NewReader("\nq\n"), &out, &err), err.String())
+	assert.Equal(t, exitDone, program([]string{"record", dir}, strings.NewReader("\nq\n"), &out, &err), err.String())
 	assert.Contains(t, err.String(), "nothing is played: there is no sound output; plug the card in")
 	assert.Contains(t, err.String(), "play signals/multitone.wav from a phone")
 	assert.Contains(t, err.String(), "records 18 s to as-left/response.wav")
 	err.Reset()
-	assert.Equal(t, exitTrouble, run([]string{"record", dir, "--output", "line"}, strings.NewReader("\nq\n"), &out, &err))
+	assert.Equal(t, exitTrouble, program([]string{"record", dir, "--output", "line"}, strings.NewReader("\nq\n"), &out, &err))
 	assert.Contains(t, err.String(), "hisspoint: --output: there is no sound output")
 	assert.Equal(t, 1, strings.Count(err.String(), "\n"))
 }

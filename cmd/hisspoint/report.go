@@ -125,7 +125,7 @@ func (a *app) report(name, out, paper string, asFound, showBudget, details bool)
 	if j.Newest() == nil {
 		return fmt.Errorf("%s: has no rounds yet; see what is missing with hisspoint job check", filepath.ToSlash(name))
 	}
-	record, err := a.service().Job(j)
+	record, err := a.runner().Job(j)
 	if err != nil {
 		return err
 	}

@@ -9,7 +9,7 @@ import (
 
 	"hisspoint/analyze"
 	"hisspoint/capture/unit"
-	"hisspoint/cmd/internal/service"
+	"hisspoint/cmd/internal/run"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
 )
@@ -71,7 +71,7 @@ func (a *app) response(args []string, flags responseFlags) error {
 	if err != nil {
 		return err
 	}
-	if how.Monitor, err = a.service().MonitorCurve(flags.monitor); err != nil {
+	if how.Monitor, err = a.runner().MonitorCurve(flags.monitor); err != nil {
 		return fmt.Errorf("--monitor-curve: %w", err)
 	}
 	files, err := expand(args)
@@ -85,7 +85,7 @@ func (a *app) response(args []string, flags responseFlags) error {
 	if slices.Contains(files, "-") && slices.Contains(before, "-") {
 		return fmt.Errorf("-: standard input can be read only once; name it once")
 	}
-	s, err := a.serviceOn(flags.card)
+	s, err := a.runnerOn(flags.card)
 	if err != nil {
 		return err
 	}
@@ -126,9 +126,9 @@ func responseOutcome(r reports.Response) error {
 	return nil
 }
 
-func (f responseFlags) parse() (analyze.ResponseHow, service.Use, error) {
+func (f responseFlags) parse() (analyze.ResponseHow, run.Use, error) {
 	how := analyze.ResponseHow{Kind: strings.ToLower(f.kind), Against: strings.ToLower(f.against)}
-	var use service.Use
+	var use run.Use
 	var err error
 	switch {
 	case !slices.Contains(analyze.ResponseKinds, how.Kind):

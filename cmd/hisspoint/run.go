@@ -10,9 +10,9 @@ import (
 	"strings"
 	"unicode"
 
-	"github.com/spf13/cobra"
+	"hisspoint/cmd/internal/run"
 
-	"hisspoint/cmd/internal/service"
+	"github.com/spf13/cobra"
 )
 
 // Exit codes.
@@ -44,8 +44,8 @@ type app struct {
 // the usual slack lets a short command end without any collection.
 const memorySlack = 30
 
-// run is the whole program but for the process around it.
-func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+// program is the whole of it but for the process around it.
+func program(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	a := &app{stdin: stdin, stdout: bufio.NewWriterSize(stdout, 1<<16), stderr: stderr, screen: screenOf(stdout, os.Getenv)}
 	err := a.execute(numbersNotFlags(filesNotFlags(args)))
 	if flush := a.stdout.Flush(); flush != nil && (err == nil || isOutcome(err)) {
@@ -133,10 +133,10 @@ func oneLine(s string) string {
 	}, strings.TrimSpace(s))
 }
 
-// service is the one that this run measures with.
-func (a *app) service() service.Service {
+// runner is the one that this run measures with.
+func (a *app) runner() run.Runner {
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(memorySlack)
 	}
-	return service.Service{Version: version(), Stdin: a.stdin, Progress: a.progress()}
+	return run.Runner{Version: version(), Stdin: a.stdin, Progress: a.progress()}
 }

@@ -36,7 +36,7 @@ func TestNoColourWhereItIsNotWanted(t *testing.T) {
 // A full disk on standard output is an error, not a silent success.
 func TestOutputThatCannotBeWritten(t *testing.T) {
 	var stderr strings.Builder
-	if code := run([]string{"--help"}, nil, fullDisk{}, &stderr); code != exitTrouble {
+	if code := program([]string{"--help"}, nil, fullDisk{}, &stderr); code != exitTrouble {
 		t.Errorf("exit code %d", code)
 	}
 	if want := "hisspoint: standard output cannot be written: the disk is full\n"; stderr.String() != want {

@@ -10,7 +10,7 @@ import (
 	"hisspoint/analyze/limit"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
-	"hisspoint/cmd/internal/service"
+	"hisspoint/cmd/internal/run"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
 )
@@ -88,7 +88,7 @@ func (a *app) sensitivity(args []string, flags sensitivityFlags) error {
 	if err != nil {
 		return err
 	}
-	s, err := a.serviceOn(flags.card)
+	s, err := a.runnerOn(flags.card)
 	if err != nil {
 		return err
 	}
@@ -208,7 +208,7 @@ func takes(files []string, levels string, kind unit.LevelKind) ([]job.Take, erro
 			return nil, fmt.Errorf("%s: %w", name, err)
 		}
 		if !ok {
-			if err := (service.Service{}).Readable(file); err != nil {
+			if err := (run.Runner{}).Readable(file); err != nil {
 				return nil, err // a better name would not help it
 			}
 			return nil, fmt.Errorf("%s: no level in its name; rename it like 0.25uV.wav or -119dBm.wav, or give --levels", name)

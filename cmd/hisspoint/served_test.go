@@ -60,7 +60,7 @@ func (r servedRun) run() servedEnd {
 	}
 	debug.SetGCPercent(100) // as a new process has it
 	var stdout, stderr bytes.Buffer
-	code := run(r.Args, strings.NewReader(""), &stdout, &stderr)
+	code := program(r.Args, strings.NewReader(""), &stdout, &stderr)
 	return servedEnd{code, stdout.Bytes(), stderr.Bytes()}
 }
 

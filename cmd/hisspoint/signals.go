@@ -79,7 +79,7 @@ func (a *app) signals(dir string, flags signalsFlags) error {
 	if o.TonesHz, err = frequencies("tones", flags.tones); err != nil {
 		return err
 	}
-	if err := a.service().NewFolder(dir); err != nil {
+	if err := a.runner().NewFolder(dir); err != nil {
 		return err
 	}
 	if record.Signals, err = signal.Set(o); err != nil {
@@ -89,7 +89,7 @@ func (a *app) signals(dir string, flags signalsFlags) error {
 	if err != nil {
 		return err
 	}
-	if err := a.service().WriteSignals(dir, flags.bits, record.Signals, others); err != nil {
+	if err := a.runner().WriteSignals(dir, flags.bits, record.Signals, others); err != nil {
 		return err
 	}
 	switch {

@@ -7,10 +7,10 @@ import (
 	"github.com/spf13/cobra"
 
 	"hisspoint/analyze"
-	"hisspoint/analyze/kind"
 	"hisspoint/analyze/limit"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
+	"hisspoint/cmd/internal/run"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
 )
@@ -87,7 +87,7 @@ func (a *app) squelch(file string, flags squelchFlags) error {
 	if flags.decide != job.Guarded && flags.decide != job.ByValue {
 		return fmt.Errorf("--decide: %q is neither guarded nor value", flags.decide)
 	}
-	s, err := a.serviceOn(flags.card)
+	s, err := a.runnerOn(flags.card)
 	if err != nil {
 		return err
 	}
@@ -113,14 +113,10 @@ func keyedWithin(file, typed string, r analyze.Result) error {
 	if typed == "" {
 		return nil
 	}
-	spans, err := job.ParseKeyed(typed)
-	if err != nil {
+	if why, err := run.KeyedBeyond(typed, r); err != nil {
 		return fmt.Errorf("--keyed: %w", err)
-	}
-	for _, row := range r.Rows {
-		if why := kind.KeyedBeyond(spans, row.Measured); why != "" {
-			return fmt.Errorf("--keyed: %s: %s", filepath.ToSlash(file), why)
-		}
+	} else if why != "" {
+		return fmt.Errorf("--keyed: %s: %s", filepath.ToSlash(file), why)
 	}
 	return nil
 }

@@ -42,7 +42,7 @@ func TestAnyCommandLineEndsWell(t *testing.T) {
 			return
 		}
 		var stdout, stderr bytes.Buffer
-		code := run(args, strings.NewReader("no recording"), &stdout, &stderr)
+		code := program(args, strings.NewReader("no recording"), &stdout, &stderr)
 		if code < exitDone || code > exitTrouble {
 			rt.Fatalf("exit code %d", code)
 		}

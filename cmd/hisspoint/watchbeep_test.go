@@ -91,7 +91,7 @@ func TestBeepFollowsTheAim(t *testing.T) {
 	}}
 	openCard = func() (soundcard.Card, error) { return card, nil }
 	var out, err strings.Builder
-	require.Equal(t, exitDone, run([]string{"watch", "--aim", "audio", "--beep", "--json", "--for", "8.5s"}, nil, &out, &err), err.String())
+	require.Equal(t, exitDone, program([]string{"watch", "--aim", "audio", "--beep", "--json", "--for", "8.5s"}, nil, &out, &err), err.String())
 	x := card.played
 	require.Greater(t, len(x), 8*8000)
 	hz, silent := heardPitch(x, 1.5)
@@ -136,7 +136,7 @@ func TestRecordGoesOnByItself(t *testing.T) {
 	answers, in := io.Pipe()
 	ended := make(chan int)
 	var out, err strings.Builder
-	go func() { ended <- run([]string{"record", dir, "--for", "1s", "--auto"}, answers, &out, &err) }()
+	go func() { ended <- program([]string{"record", dir, "--for", "1s", "--auto"}, answers, &out, &err) }()
 	_, werr := in.Write([]byte("\n\n")) // the wiring, and the first recording; no more
 	require.NoError(t, werr)
 	assert.Eventually(t, func() bool { _, err := os.Stat(second); return err == nil }, 60*time.Second, 10*time.Millisecond)

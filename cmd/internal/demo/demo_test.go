@@ -13,7 +13,7 @@ import (
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
 	"hisspoint/capture/simulate"
-	"hisspoint/cmd/internal/service"
+	"hisspoint/cmd/internal/run"
 	"hisspoint/reports"
 )
 
@@ -27,7 +27,7 @@ func TestAnswersAgainstTheSimulatedSets(t *testing.T) {
 	require.NoError(t, Prepare(dir))
 	require.NoError(t, Record(dir, false, nil))
 	j.Dir = dir
-	record, err := service.Service{}.Job(j)
+	record, err := run.Runner{}.Job(j)
 	require.NoError(t, err)
 	require.Len(t, record.Rounds, 2)
 	truth, err := rounds[reports.AsLeft].bench().WithSeed(2000).Sensitivity(12, simulate.Band(300, 3400), 40)
@@ -134,7 +134,7 @@ func TestEveryKindOfTest(t *testing.T) {
 	require.NoError(t, Prepare(dir))
 	require.NoError(t, Record(dir, true, nil))
 	j.Dir = dir
-	record, err := service.Service{}.Job(j)
+	record, err := run.Runner{}.Job(j)
 	require.NoError(t, err)
 	had := map[string]bool{}
 	for _, round := range record.Rounds {

@@ -1,0 +1,138 @@
+// Package plan says what a job is to record: the tests and levels of a plan, the
+// places that recordings take in it, and what each of them tells once it lies there.
+// It knows no layout, and not how the job's file is written.
+package plan
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"hisspoint/capture/job"
+	"hisspoint/capture/jobfile"
+	"hisspoint/capture/unit"
+)
+
+// Plans that job new can make a job for.
+const (
+	Short = "short" // what a paid-for service has time for
+	Full  = "full"  // every test, in the usual order
+)
+
+// shortPlan are the kinds of the short plan: about four minutes of recording.
+var shortPlan = []string{job.KindBenchFloor, job.KindSensitivity, job.KindQuieting, job.KindSignalNoise, job.KindHumNoise, job.KindSquelch}
+
+// planned is how tests are planned where the sketch of their kind is not what
+// a plan asks for, in any mode and in one.
+var planned = map[string]map[string]string{
+	"": {
+		job.KindSensitivity:        "sensitivity: {criterion: sinad 12 dB, tone: 1 kHz}", // its levels show at the bench
+		job.KindSignalNoise:        "signal_to_noise: {parts: [1 uV modulated, 1 uV carrier]}",
+		job.KindDeviation:          "deviation: {reference_deviation: 2 kHz}",
+		job.KindLimiter:            "limiter: {inputs: [1 mV, 3 mV, 10 mV, 30 mV], reference_deviation: 2 kHz}",
+		job.KindTransmitHumNoise:   "transmit_hum_and_noise: {parts: [modulated, carrier]}",
+		job.KindCentring:           "centring: {level: 1 uV, recordings: [{offset: -2 kHz}, {offset: -1 kHz}, {offset: 0 Hz}, {offset: 1 kHz}, {offset: 2 kHz}]}",
+		job.KindDegradation:        "degradation: {level: 1 uV, interferer: adjacent channel, interferer_offset: 12.5 kHz, recordings: [{level: 0.1 mV}, {level: 0.3 mV}, {level: 1 mV}, {level: 3 mV}]}",
+		job.KindTransmitDistortion: "transmit_distortion: {}",
+	},
+	job.AM: {
+		job.KindSensitivity:      "sensitivity: {criterion: sn_n 10 dB, tone: 1 kHz, depth: 30 %}",
+		job.KindSignalNoise:      "signal_to_noise: {depth: 30 %, parts: [1 uV modulated, 1 uV carrier]}",
+		job.KindHumNoise:         "hum_and_noise: {depth: 30 %, parts: [1 mV modulated, 1 mV carrier]}",
+		job.KindDistortion:       "distortion: {depth: 30 %, level: 1 mV}",
+		job.KindResponse:         "response: {level: 1 mV, signal: stepped}",
+		job.KindTransmitResponse: "transmit_response: {signal: stepped}",
+		job.KindSpeechBalance:    "speech_balance: {}",
+		job.KindModulationDepth:  "modulation_depth: {reference_depth: 30 %}",
+	},
+	job.SSB: {
+		job.KindSensitivity:      "sensitivity: {criterion: sn_n 10 dB, tone: 1 kHz}",
+		job.KindSignalNoise:      "signal_to_noise: {recordings: [{part: 0.5 uV modulated}]}", // measured within one recording
+		job.KindResponse:         "response: {level: 1 mV, signal: stepped}",
+		job.KindTransmitResponse: "transmit_response: {signal: stepped}",
+		job.KindSpeechBalance:    "speech_balance: {}",
+	},
+}
+
+// readings are what a plan has read off instruments, the transmitter last.
+var readings = map[string][]string{
+	job.FM:  {"squelch threshold", "squelch tight", "transmit frequency", "carrier power", "deviation at full speech"},
+	job.AM:  {"squelch threshold", "squelch tight", "transmit frequency", "carrier power", "modulation at full speech"},
+	job.SSB: {"transmit frequency", "peak envelope power", "carrier suppression"},
+}
+
+// usualPoint is where a set in order has 10 dB (S+N)/N, in dBm at the set: 1 µV PD in
+// AM, 0.25 µV PD in SSB (common practice, no source). A series is planned about it
+// where no profile has a limit.
+var usualPoint = map[string]float64{job.AM: unit.DBmFromMicrovoltPD(1), job.SSB: unit.DBmFromMicrovoltPD(0.25)}
+
+// checks are what a plan has looked at and answered with yes or no.
+var (
+	checks     = []string{"display and controls", "push-to-talk"}
+	moreChecks = []string{"all channels", "air test"} // of a full plan
+)
+
+// bare is the round that a plan asks for in a mode by itself: tests without recordings
+// and meter readings without values. A set whose mode is not known is taken for
+// FM.
+func bare(plan, mode string) (job.Round, error) {
+	if mode == "" {
+		mode = job.FM
+	}
+	var r job.Round
+	for _, k := range job.Kinds() {
+		if !k.Fits(mode) || plan == Short && !slices.Contains(shortPlan, k.Name) {
+			continue
+		}
+		tests, err := planOf(k, mode)
+		if err != nil {
+			return r, err
+		}
+		r.Tests = append(r.Tests, tests...)
+	}
+	for _, what := range readings[mode] {
+		if plan == Full && strings.HasPrefix(what, "squelch") {
+			continue // recorded
+		}
+		r.MeterReadings = append(r.MeterReadings, job.MeterReading{What: what})
+	}
+	for _, what := range checks {
+		r.Checks = append(r.Checks, job.Check{What: what, Open: true})
+	}
+	for _, what := range moreChecks {
+		if plan == Full {
+			r.Checks = append(r.Checks, job.Check{What: what, Open: true})
+		}
+	}
+	return r, nil
+}
+
+// planOf are the tests of one kind in a full plan.
+func planOf(k job.Kind, mode string) ([]job.Test, error) {
+	text := k.Sketch
+	for _, of := range []string{"", mode} {
+		if own, ok := planned[of][k.Name]; ok {
+			text = own
+		}
+	}
+	t, err := jobfile.ParseTest(text, unit.PD)
+	if err != nil {
+		return nil, fmt.Errorf("the plan cannot be made: %w", err)
+	}
+	t = t.AsPlan()
+	if t.Sensitivity != nil && t.Sensitivity.Criterion.Quantity == job.QuantitySNN {
+		if t.Sensitivity.Takes, err = around(usualPoint[mode], t.Sensitivity.Criterion, mode); err != nil {
+			return nil, err
+		}
+	}
+	if k.Name != job.KindSquelchLevels {
+		return []job.Test{t}, nil
+	}
+	var out []job.Test
+	for _, word := range job.SettingWords(job.SettingSquelch) {
+		one := t.AsPlan()
+		one.Name, one.Stanza.Settings[job.SettingSquelch] = word, word
+		out = append(out, one)
+	}
+	return out, nil
+}

@@ -1,0 +1,102 @@
+package plan
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"hisspoint/analyze"
+	"hisspoint/capture/job"
+	"hisspoint/cmd/internal/run"
+)
+
+// SteppedFile is one recording that was put in the place of a whole test, in which
+// the generator was stepped through the test's levels.
+type SteppedFile struct {
+	Test   int // index among the tests of the round
+	Levels []string
+	Found  []SteppedPart
+	Wrong  string   // not empty: the steps that were found do not fit the levels
+	Doubts []string // what may be wrong with it
+}
+
+// SteppedPart is one step that was found in a recording.
+type SteppedPart struct {
+	Label    string // of the test
+	At       string // its level, as typed; empty where the steps do not fit
+	From, To float64
+	Tone     bool // a tone is due in it
+	SINAD    analyze.Reading
+}
+
+// Stepped looks for the steps of one recording as the test will, with all that the
+// round and the equipment say of it. Nothing of the test may be recorded yet.
+func Stepped(rn run.Runner, j *job.Job, r *job.Round, file string, asked Asked) (SteppedFile, error) {
+	rn.Dir = j.Dir
+	out := SteppedFile{Levels: asked.Places}
+	var err error
+	if out.Test, err = testFor(r, file, asked); err != nil {
+		return out, err
+	}
+	t := r.Tests[out.Test]
+	switch {
+	case t.Sensitivity == nil:
+		return out, fmt.Errorf("%d places for 1 file: give one for each file; only a sensitivity can be added as one recording with many levels", len(asked.Places))
+	case t.Sensitivity.Criterion.Quantity == job.QuantitySNN:
+		return out, fmt.Errorf("%s: the criterion of %s needs two recordings a level instead of one file with all", file, t.Label())
+	case asked.To != 0 || asked.MeasuredVolts != 0:
+		return out, fmt.Errorf("%s: one recording with many levels is used whole: leave out --from, --to and --measured-volts", file)
+	}
+	if i := slices.IndexFunc(t.AllTakes(), func(k job.Take) bool { return k.File != "" }); i >= 0 {
+		return out, fmt.Errorf("%s: %s has %s already, and one recording with many levels would take its place; take it out first", file, t.Label(), t.AllTakes()[i].File)
+	}
+	p := placer{test: t, level: r.Conditions.LevelKind}
+	p.kind, _ = job.KindOf(t.Kind)
+	stepped := *t.Sensitivity
+	stepped.Stepped, stepped.Takes = true, nil
+	for _, text := range asked.Places {
+		take, err := p.parse(text)
+		if err != nil {
+			return out, fmt.Errorf("%s: %w", file, err)
+		}
+		take.File = file
+		stepped.Takes = append(stepped.Takes, take)
+	}
+	record, err := rn.Sensitivity(j.Sensitivity(r, &stepped, nil), run.Use{})
+	if err != nil {
+		return out, err
+	}
+	t.Sensitivity = &stepped
+	out.found(record.Result, t, p)
+	return out, nil
+}
+
+// found takes what the analysis made of the recording.
+func (f *SteppedFile) found(result analyze.SensitivityResult, t job.Test, p placer) {
+	rows, fits := result.Series.Rows, result.Point.Status != analyze.StepsMismatch
+	if !fits {
+		rows = result.Plateaus
+		f.Wrong, _, _ = strings.Cut(result.Point.Why, "; found: ")
+		f.Wrong = t.Sensitivity.Takes[0].File + ": " + f.Wrong
+	}
+	rows = slices.Clone(rows)
+	if result.Hiss != nil && fits {
+		rows = append(rows, *result.Hiss)
+	}
+	slices.SortStableFunc(rows, func(a, b analyze.Row) int { return cmp.Compare(a.Take.From, b.Take.From) })
+	rows = slices.CompactFunc(rows, func(a, b analyze.Row) bool { return a.Take.From == b.Take.From })
+	for _, row := range rows {
+		one := SteppedPart{Label: t.Label(), From: row.Take.From, To: row.Take.To, Tone: true, SINAD: row.Measured.Get(analyze.SINAD)}
+		if fits {
+			one.At, one.Tone = PlaceText(p.kind, row.Take, p.level), ToneDue(t, row.Take)
+		}
+		f.Found = append(f.Found, one)
+		for _, w := range row.Measured.Warnings {
+			text := fmt.Sprintf("%s, %.1f to %.1f s: %s", row.Take.File, row.Take.From, row.Take.To, w.Text)
+			if slices.Contains(told, w.Code) && !slices.Contains(f.Doubts, text) {
+				f.Doubts = append(f.Doubts, text)
+			}
+		}
+	}
+}

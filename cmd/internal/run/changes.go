@@ -1,0 +1,71 @@
+package run
+
+import (
+	"hisspoint/analyze"
+	"hisspoint/analyze/change"
+	"hisspoint/analyze/limit"
+	"hisspoint/analyze/response"
+	"hisspoint/capture"
+	"hisspoint/reports"
+)
+
+// changes are those of all figures that both rounds have and that were measured
+// alike; of the others the later test says what differs. Where what lies between
+// the set and the card's samples was changed, levels in dBFS are of two scales and
+// not compared.
+func changes(before, after reports.Round, scaleChanged bool) []reports.Change {
+	var all []reports.Change
+	one := oneCard(before.Card, after.Card)
+	add := func(t reports.Test, c analyze.Reading, ok bool) {
+		if ok {
+			all = append(all, reports.Change{Kind: t.Kind, Test: t.Name, Figure: c, Significant: analyze.Significant(c)})
+		}
+	}
+	for _, t := range after.Tests {
+		old := before.Find(t.Kind, t.Name)
+		switch {
+		case old == nil:
+		case t.Sensitivity != nil && old.Sensitivity != nil:
+			if why := change.UnlikePoints(old.Sensitivity.Result.Test, t.Sensitivity.Result.Test); why != "" {
+				s := &t.Sensitivity.Result
+				s.Warnings = append(s.Warnings, capture.Warning{Code: "not-compared", Text: notCompared(why)})
+				continue
+			}
+			c, ok := change.OfRounds(old.Sensitivity.Result.Point, t.Sensitivity.Result.Point)
+			c = limit.WidenChange(c, limit.ChangeSharesOfPoint(old.Sensitivity.Result), limit.ChangeSharesOfPoint(t.Sensitivity.Result), one)
+			add(t, c, ok)
+		case t.Result != nil && old.Result != nil:
+			if why := change.Unlike(old.Result.Setup, t.Result.Setup); why != "" {
+				t.Result.Says = append(t.Result.Says, notCompared(why)+".")
+				continue
+			}
+			if t.Result.Response != nil && old.Result.Response != nil {
+				// As wholes: what both share, such as the talker, cancels.
+				d := response.Compare(*t.Result.Response, *old.Result.Response)
+				add(t, d.Tilt, d.Tilt.OK())
+				continue
+			}
+			told := map[string]bool{}
+			for _, f := range t.Result.Figures {
+				if scaleChanged && f.Unit == "dBFS" {
+					continue
+				}
+				own, was := t.Result.OwnOf(f.Name), old.Result.OwnOf(f.Name)
+				c, ok := change.Shared(was, own)
+				c = limit.WidenChange(c, limit.ChangeShares(*old.Result, was), limit.ChangeShares(*t.Result, own), one)
+				if why := change.OtherLevel(old.Result.Setup, t.Result.Setup, f.Name); ok && why != "" {
+					if !told[why] {
+						t.Result.Says, told[why] = append(t.Result.Says, notCompared(why)+"."), true
+					}
+					continue
+				}
+				add(t, c, ok)
+			}
+		}
+	}
+	return all
+}
+
+func notCompared(why string) string {
+	return "It is not compared with as found: " + why
+}

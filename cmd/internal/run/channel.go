@@ -1,0 +1,50 @@
+package run
+
+import (
+	"hisspoint/analyze/reading"
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+)
+
+// telling is the recording of a test that tells for all of them which channel
+// carries the set's audio, because others have no tone to tell it by: a modulated
+// one, else the open hiss. It is empty where each tells for itself.
+func telling(takes []job.Take) string {
+	modulated, hiss, plain := "", "", false
+	for _, k := range takes {
+		off := k.State == job.StateOff || k.State == "" && k.Typed != "" && k.Level.Scale == unit.Off
+		switch {
+		case k.State == job.StateModulated && modulated == "":
+			modulated = k.File
+		case off && hiss == "":
+			hiss = k.File
+		}
+		plain = plain || off || k.State == job.StateCarrier
+	}
+	switch {
+	case !plain:
+		return ""
+	case modulated != "":
+		return modulated
+	}
+	return hiss
+}
+
+// sharing is a use that takes one channel of all files that have several: the one
+// that the file telling picks.
+func (rn Runner) sharing(telling string, how job.Reading, use Use) (Use, error) {
+	if telling == "" || use.Channel != ToneChannel {
+		return use, nil
+	}
+	f, closeFile, err := rn.open(telling)
+	if err != nil {
+		return use, err
+	}
+	defer closeFile()
+	if len(f.Channels) < 2 {
+		return use, nil
+	}
+	i, err := reading.PickChannel(f.Channels, how)
+	use.prefer = i + 1
+	return use, err
+}

@@ -1,0 +1,260 @@
+package run
+
+import (
+	"fmt"
+
+	"hisspoint/analyze"
+	"hisspoint/analyze/card"
+	"hisspoint/analyze/hint"
+	"hisspoint/analyze/limit"
+	"hisspoint/analyze/reading"
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+	"hisspoint/reports"
+)
+
+// Job runs the tests of a job's rounds, as found first, and compares the
+// rounds. Recordings are named from the job's folder.
+func (rn Runner) Job(j *job.Job) (reports.Job, error) {
+	rn.Dir = j.Dir
+	out := reports.Job{Version: rn.Version, Facts: reports.Facts{Job: j.ID, Set: j.Set.Description, Fault: j.FaultReported, Simulated: j.Simulated}}
+	profiles, err := j.ResolveProfiles(limit.Lookup)
+	if err != nil {
+		return out, err
+	}
+	for _, r := range []struct {
+		name  string
+		round *job.Round
+	}{{reports.AsFound, j.AsFound}, {reports.AsLeft, j.AsLeft}} {
+		if r.round == nil {
+			continue
+		}
+		round, err := rn.round(j, r.name, r.round, profiles)
+		if err != nil {
+			return out, err
+		}
+		out.Rounds = append(out.Rounds, round)
+	}
+	if len(out.Rounds) == 2 {
+		scale := j.GainChanged() || j.AsFound.Conditions.AudioPadDB != j.AsLeft.Conditions.AudioPadDB || otherDevice(out.Rounds[0].Card, out.Rounds[1].Card)
+		out.Changes = changes(out.Rounds[0], out.Rounds[1], scale)
+	}
+	return out, nil
+}
+
+// round runs the tests of one round and joins them with what was read by eye.
+func (rn Runner) round(j *job.Job, name string, r *job.Round, profiles []job.Profile) (reports.Round, error) {
+	out := reports.Round{Name: name, NotMeasured: r.NotMeasured}
+	for _, c := range r.Checks {
+		if !c.Open || !r.Omitted(c.What) {
+			out.Checks = append(out.Checks, c)
+		}
+	}
+	r, err := rn.metered(r)
+	if err != nil {
+		return out, err
+	}
+	if r, out.Warnings, err = rn.carded(j, r); err != nil {
+		return out, err
+	}
+	out.Card, rn.NoCard = r.Conditions.Card, true
+	_, dropped := j.CardVolts(r)
+	var facts []limit.Fact
+	for _, t := range r.Tests {
+		if _, left := r.LeftOut(t); left && t.Planned() {
+			continue // it stands among what was not measured, with the reason
+		}
+		record, err := rn.test(j, r, t, profiles)
+		if err != nil {
+			return out, err
+		}
+		if record.Result != nil && dropped != "" && t.Kind == job.KindAudioPower {
+			record.Result.Says = append(record.Result.Says, "No volts and watts: "+dropped+".")
+		}
+		out.Tests = append(out.Tests, record)
+		facts = append(facts, testFacts(t, record)...)
+	}
+	all := tested(out.Tests)
+	hint.OfBench(all)
+	out.Hints = hint.All(all)
+	out.ByEye, facts = byEye(r, facts)
+	out.Overall = limit.Join(facts)
+	return out, nil
+}
+
+// metered is the round with the voltage of a full-scale sine, from the first of
+// its recordings at which a meter was read.
+func (rn Runner) metered(r *job.Round) (*job.Round, error) {
+	for _, k := range r.Metered() {
+		f, closeFile, err := rn.open(k.File)
+		if err != nil {
+			return r, err
+		}
+		defer closeFile()
+		one, err := Use{From: k.From, To: k.To}.of(f, job.Reading{})
+		if err != nil {
+			return r, err
+		}
+		m, err := reading.Measure(one[0], job.Reading{})
+		if err != nil {
+			return r, err
+		}
+		if level := m.Get(analyze.Level); level.OK() {
+			calibrated := *r
+			calibrated.Conditions.MeteredVolts = job.FullScaleVolts(k.MeasuredVolts, level.Value)
+			return &calibrated, nil
+		}
+	}
+	return r, nil
+}
+
+// tested are the results of a round as the analysis reads them together.
+func tested(tests []reports.Test) []hint.Tested {
+	var all []hint.Tested
+	for _, t := range tests {
+		one := hint.Tested{Kind: t.Kind, Name: t.Name, Result: t.Result}
+		if t.Sensitivity != nil {
+			one.Sensitivity = &t.Sensitivity.Result
+		}
+		all = append(all, one)
+	}
+	return all
+}
+
+// test runs one test. One that has no recordings yet gives nothing, and says so.
+func (rn Runner) test(j *job.Job, r *job.Round, t job.Test, profiles []job.Profile) (reports.Test, error) {
+	out := reports.Test{Kind: t.Kind, Name: t.Name}
+	if t.Sensitivity != nil {
+		record, err := rn.Sensitivity(j.Sensitivity(r, t.Sensitivity, profiles), Use{})
+		if t.Planned() { // nothing is too close to call where nothing was recorded
+			record.Verdict, record.Result.Point.Why = nil, "not recorded yet"
+		}
+		record.Result.Warnings = append(record.Result.Warnings, namedTwice(t.Sensitivity.Takes, t.Sensitivity.Stepped)...)
+		out.Sensitivity = &record
+		return out, err
+	}
+	result, err := rn.Kind(j.Setup(r, t), Use{})
+	result = limit.WidenResult(result)
+	result.Warnings = append(result.Warnings, card.OfTest(result)...)
+	result.Warnings = append(result.Warnings, namedTwice(t.Stanza.Takes, t.Stanza.OneFile)...)
+	out.Result = &result
+	out.Judged = limit.JudgeResult(result, profiles)
+	return out, err
+}
+
+// namedTwice warns of one recording that stands for two of a test: it cannot show
+// what differs between them, such as a volume that was moved. oneFile: they are
+// stretches of one file by right.
+func namedTwice(takes []job.Take, oneFile bool) (all []capture.Warning) {
+	times := map[job.Take]int{}
+	for _, k := range takes {
+		place := job.Take{File: k.File, From: k.From, To: k.To}
+		times[place]++
+		if !oneFile && k.File != "" && times[place] == 2 {
+			all = append(all, capture.Warning{Code: "named-twice", Text: fmt.Sprintf(
+				"%s is named for two recordings of this test: it is one, so the interval is too narrow, or one of them should be another file", k.File)})
+		}
+	}
+	return all
+}
+
+// byEye are the meter readings with their verdicts, and the facts with those of
+// readings and checks behind them.
+func byEye(r *job.Round, facts []limit.Fact) ([]reports.MeterReading, []limit.Fact) {
+	var all []reports.MeterReading
+	for _, m := range r.MeterReadings {
+		v := limit.JudgeMeter(m, r.Conditions)
+		if m.Value == "" && r.Omitted(m.What) {
+			continue // it stands among what was not measured, with the reason
+		}
+		if m.Value == "" { // planned, and not read yet
+			facts = append(facts, limit.Fact{What: m.What, Missing: true})
+			v = nil
+		}
+		all = append(all, reports.MeterReading{MeterReading: m, Verdict: v})
+		if v != nil {
+			facts = append(facts, limit.Fact{What: m.What, Outcome: v.Outcome, Why: v.Why})
+		}
+	}
+	for _, c := range r.Checks {
+		f := limit.Fact{What: c.What, Outcome: limit.Pass}
+		switch {
+		case c.Open && r.Omitted(c.What):
+			continue
+		case c.Open:
+			f.Missing = true
+		case !c.Yes:
+			f.Outcome, f.Why = limit.Fail, c.Note
+		}
+		facts = append(facts, f)
+	}
+	return all, facts
+}
+
+// testFacts are what a test brings into the verdict. One that was asked for and
+// gave nothing leaves the round undecided, with or without a limit.
+func testFacts(t job.Test, r reports.Test) []limit.Fact {
+	if r.Sensitivity != nil {
+		f := sensitivityFact(*r.Sensitivity)
+		f.What = t.Label()
+		return []limit.Fact{f}
+	}
+	if t.Planned() {
+		return []limit.Fact{{What: t.Label(), Missing: true}}
+	}
+	if r.Result.Why != "" {
+		return []limit.Fact{{What: t.Label(), Outcome: limit.Undecided, Why: r.Result.Why}}
+	}
+	if len(r.Judged) == 0 {
+		if why, nothing := gaveNothing(*r.Result); nothing {
+			return []limit.Fact{{What: t.Label(), Outcome: limit.Undecided, Why: why}}
+		}
+	}
+	var facts []limit.Fact
+	for _, j := range r.Judged {
+		f := limit.Fact{What: t.Label(), Outcome: j.Verdict.Outcome, Why: j.Verdict.Why}
+		if f.Outcome == limit.Fail && f.Why == "" {
+			f.Why = j.Verdict.Limit.Name + ", limit " + j.Verdict.Limit.Typed
+		}
+		facts = append(facts, f)
+	}
+	return facts
+}
+
+// gaveNothing tells whether a test has not one figure with a value, and no answer in
+// words either, and why.
+func gaveNothing(r analyze.Result) (why string, nothing bool) {
+	if r.Answer != "" {
+		return "", false
+	}
+	for _, f := range r.Figures {
+		if f.OK() {
+			return "", false
+		}
+		if why == "" {
+			why = f.Why
+		}
+	}
+	return why, true
+}
+
+// sensitivityFact is what a sensitivity test brings into the verdict. One that
+// gives no point leaves the round undecided, with or without a limit.
+func sensitivityFact(s reports.Sensitivity) limit.Fact {
+	f := limit.Fact{What: "sensitivity"}
+	switch {
+	case s.Verdict != nil:
+		f.Outcome, f.Why = s.Verdict.Outcome, s.Verdict.Why
+		if f.Outcome == limit.Fail && f.Why == "" {
+			f.Why = "limit " + s.Verdict.Limit.Typed
+		}
+		// A point beyond the levels may be decided all the same.
+		if f.Outcome == limit.Pass || f.Outcome == limit.Fail {
+			return f
+		}
+	case s.Result.Point.Status != analyze.Found:
+		f.Outcome, f.Why = limit.Undecided, s.Result.Point.Why
+	}
+	f.Missing = len(s.Result.Test.Takes) == 0
+	return f
+}

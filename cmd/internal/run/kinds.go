@@ -1,0 +1,151 @@
+package run
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"hisspoint/analyze"
+	"hisspoint/analyze/kind"
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+)
+
+// kinds are the computations of all test kinds but sensitivity, one row each.
+var kinds = map[string]analyze.Analysis{
+	job.KindModulationDepth:    kind.ModulationDepth,
+	job.KindTransmitHumNoise:   kind.TransmitHumNoise,
+	job.KindTransmitDistortion: kind.TransmitDistortion,
+	job.KindLimiter:            kind.Limiter,
+	job.KindDeviation:          kind.Deviation,
+	job.KindSpeechBalance:      kind.SpeechBalance,
+	job.KindTransmitResponse:   kind.ResponseTest,
+	job.KindResponse:           kind.ResponseTest,
+	job.KindAudioPower:         kind.AudioPower,
+	job.KindLevelCurve:         kind.LevelCurve,
+	job.KindDistortion:         kind.Distortion,
+	job.KindHumNoise:           kind.HumNoise,
+	job.KindSignalNoise:        kind.SignalNoise,
+	job.KindQuieting:           kind.Quieting,
+	job.KindSquelchLevels:      kind.SquelchLevels,
+	job.KindCentring:           kind.Centring,
+	job.KindDegradation:        kind.Degradation,
+	job.KindBenchFloor:         kind.BenchFloor,
+	job.KindLeakage:            kind.Leakage,
+	job.KindHiss:               kind.Hiss,
+	job.KindSquelch:            kind.Squelch,
+}
+
+// Kind runs a test of any kind but sensitivity on the files that it names. A
+// test without recordings gives a result that says so.
+func (rn Runner) Kind(t job.Setup, use Use) (analyze.Result, error) {
+	run, known := kinds[t.Kind]
+	if !known {
+		return analyze.Result{Setup: t, Why: "this tool cannot analyse it yet"}, nil
+	}
+	files := job.Test{Stanza: &t.Stanza}.Files()
+	if len(files) == 0 && t.Setting(job.SettingHighest) == "" {
+		return analyze.Result{Setup: t, Why: "not recorded yet"}, nil
+	}
+	var err error
+	if t.Reading, err = rn.tied(t.Reading, files...); err != nil {
+		return analyze.Result{}, err
+	}
+	if text := t.Setting(job.SettingMonitorCurve); text != "" {
+		m, err := rn.MonitorCurve(text)
+		if err != nil {
+			return analyze.Result{}, err
+		}
+		t.Monitor = job.Curve{Name: m.Name, Hz: m.Hz, DB: m.DB, SD: m.SD}
+	}
+	if !t.OneFile && t.Setting(job.SettingKeyChannel) == "" {
+		if use, err = rn.sharing(telling(t.Takes), t.Reading, use); err != nil {
+			return analyze.Result{}, err
+		}
+	}
+	opened, keying := map[string]capture.Recording{}, []capture.Recording(nil)
+	for _, file := range files {
+		f, closeFile, err := rn.open(file)
+		if err != nil {
+			return analyze.Result{}, err
+		}
+		defer closeFile()
+		one, err := apart(t, f, use).of(f, t.Reading)
+		if err != nil {
+			return analyze.Result{}, err
+		}
+		opened[file] = one[0]
+		if keying, err = keyChannel(t, f, one[0], keying); err != nil {
+			return analyze.Result{}, err
+		}
+	}
+	rs, err := recordingsOf(t, opened)
+	if err != nil {
+		return analyze.Result{}, err
+	}
+	return run(t, append(rs, keying...))
+}
+
+// apart uses the other of two channels where one of them only tells when the
+// signal was keyed.
+func apart(t job.Setup, f *capture.File, use Use) Use {
+	if n, err := strconv.Atoi(t.Setting(job.SettingKeyChannel)); err == nil && use.Channel == ToneChannel && len(f.Channels) == 2 {
+		use.Channel = 3 - n
+	}
+	return use
+}
+
+// keyChannel is the channel that tells when the signal was keyed, if one is named.
+func keyChannel(t job.Setup, f *capture.File, audio capture.Recording, so []capture.Recording) ([]capture.Recording, error) {
+	text := t.Setting(job.SettingKeyChannel)
+	if text == "" || so != nil {
+		return so, nil
+	}
+	n, err := strconv.Atoi(strings.TrimSpace(text))
+	if err != nil || n < 1 || n > len(f.Channels) {
+		return nil, fmt.Errorf("%s: has no channel %s that could tell when the signal was keyed, only %d; correct the key channel", f.Channels[0].Origin.File, text, len(f.Channels))
+	}
+	if n == audio.Origin.Channel {
+		return nil, fmt.Errorf("%s: channel %d is the set's audio itself, so it does not tell when the signal was keyed; record both in stereo, or write the times as keyed", f.Channels[0].Origin.File, n)
+	}
+	return f.Channels[n-1 : n], nil
+}
+
+// recordingsOf are the recordings that an analysis takes: one a take, or the
+// one file of all takes, and the reference behind them.
+func recordingsOf(t job.Setup, opened map[string]capture.Recording) ([]capture.Recording, error) {
+	var rs []capture.Recording
+	for i, k := range t.Takes {
+		if t.OneFile && i > 0 {
+			break
+		}
+		r, has := opened[k.File]
+		if !has {
+			return nil, fmt.Errorf("%s: a recording is missing; add it, or leave the entry out", t.Label())
+		}
+		if k.From < k.To {
+			part, err := Use{From: k.From, To: k.To}.cut([]capture.Recording{r})
+			if err != nil {
+				return nil, err
+			}
+			r = part[0]
+		}
+		rs = append(rs, r)
+	}
+	if reference := t.Setting(job.SettingReferenceFile); reference != "" {
+		rs = append(rs, opened[reference])
+	}
+	return rs, nil
+}
+
+// KeyedBeyond says which of the typed times of keying no recording of a test holds;
+// empty: none.
+func KeyedBeyond(typed string, r analyze.Result) (why string, err error) {
+	spans, err := job.ParseKeyed(typed)
+	for _, row := range r.Rows {
+		if why == "" {
+			why = kind.KeyedBeyond(spans, row.Measured)
+		}
+	}
+	return why, err
+}
