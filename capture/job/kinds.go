@@ -4,7 +4,7 @@ import "slices"
 
 // Kind describes a kind of test: how its stanza is written and what it gives.
 // Every kind but sensitivity is a Stanza; the table of kinds says which of its
-// keys the kind takes. Whoever adds a kind adds a row here.
+// keys the kind takes. Whoever adds a kind adds a row to it, in kindrows.go.
 type Kind struct {
 	Name     string   // key in the job file: "hum_and_noise"
 	Title    string   // for people, in running text: "hum and noise"
@@ -27,91 +27,6 @@ const (
 	AxisVolume = "volume" // setting of the volume control, as typed
 	AxisInput  = "input"  // audio at the microphone socket: mV, or dB relative
 )
-
-// Kinds of tests beside sensitivity.
-const (
-	KindSensitivity   = "sensitivity"
-	KindQuieting      = "quieting"
-	KindSignalNoise   = "signal_to_noise"
-	KindHumNoise      = "hum_and_noise"
-	KindDistortion    = "distortion"
-	KindAudioPower    = "audio_power"
-	KindResponse      = "response"
-	KindLevelCurve    = "level_curve"
-	KindSquelch       = "squelch"
-	KindSquelchLevels = "squelch_levels"
-	KindCentring      = "centring"
-	KindDegradation   = "degradation"
-	KindBenchFloor    = "bench_floor"
-	KindLeakage       = "leakage"
-	KindHiss          = "hiss"
-
-	KindTransmitResponse   = "transmit_response"
-	KindSpeechBalance      = "speech_balance"
-	KindDeviation          = "deviation"
-	KindLimiter            = "limiter"
-	KindTransmitDistortion = "transmit_distortion"
-	KindTransmitHumNoise   = "transmit_hum_and_noise"
-	KindModulationDepth    = "modulation_depth"
-)
-
-var kinds = []Kind{
-	{Name: KindBenchFloor, Title: "bench floor", Single: true,
-		Sketch: "bench_floor: {file: floor.wav}"},
-	{Name: KindLeakage, Title: "leakage", Single: true,
-		Sketch: "leakage: {file: leakage.wav}"},
-	{Name: KindHiss, Title: "open-squelch hiss", Single: true,
-		Sketch: "hiss: {file: hiss.wav}"},
-	{Name: KindSensitivity, Title: "sensitivity", Axis: AxisLevel, Limits: []string{QuantitySensitivity},
-		Sketch: "sensitivity: {recordings: [{level: 1 uV, file: rx-1uV.wav}, {level: 0.5 uV, file: rx-0.5uV.wav}]}"},
-	{Name: KindQuieting, Title: "quieting", States: true, Single: true, Limits: []string{QuantityQuieting}, Modes: []string{FM},
-		Sketch: "quieting: {file: quieting.wav, parts: [off, 0.5 uV carrier, 0.5 uV modulated, off]}"},
-	{Name: KindSignalNoise, Title: "(S+N)/N", States: true, Single: true, Limits: []string{QuantitySNN}, Modes: []string{AM, SSB},
-		Sketch: "signal_to_noise: {recordings: [{part: 1 uV modulated, file: 1uV.wav}, {part: 1 uV carrier, file: 1uV_nomod.wav}]}"},
-	{Name: KindHumNoise, Title: "hum and noise", States: true, Single: true, Limits: []string{QuantityHumNoise}, Modes: []string{FM, AM},
-		Settings: []string{SettingResidualFM},
-		Sketch:   "hum_and_noise: {file: hum.wav, parts: [1 mV modulated, 1 mV carrier]}"},
-	{Name: KindDistortion, Title: "distortion", Single: true, Limits: []string{QuantityDistortion, QuantitySINAD, QuantitySNR},
-		Sketch: "distortion: {level: 1 mV, file: strong.wav}"},
-	{Name: KindAudioPower, Title: "audio power", Axis: AxisVolume, Single: true, Limits: []string{QuantityAudioPower},
-		Sketch: "audio_power: {level: 1 mV, file: volume.wav, volumes: [min, \"1/4\", \"1/2\", \"3/4\", max]}"},
-	{Name: KindResponse, Title: "audio response", Axis: AxisTone, Single: true, Limits: []string{QuantityResponse},
-		Settings: []string{SettingSignal, SettingAgainst, SettingMask},
-		Sketch:   "response: {level: 1 mV, file: tones.wav, signal: stepped, against: de-emphasis}"},
-	{Name: KindLevelCurve, Title: "audio against level", Axis: AxisLevel,
-		Sketch: "level_curve: {file: curve.wav, levels: [1 mV, 100 uV, 10 uV, 1 uV]}"},
-	{Name: KindSquelch, Title: "squelch in time", Single: true, Limits: []string{QuantityClosing, QuantityAttack},
-		Settings: []string{SettingKeyed, SettingKeyChannel},
-		Sketch:   "squelch: {level: 1 uV, file: keyed.wav}"},
-	{Name: KindSquelchLevels, Title: "squelch opening and closing", Axis: AxisLevel, Limits: []string{QuantityOpening},
-		Settings: []string{SettingSquelch},
-		Sketch:   "squelch_levels: {squelch: threshold, file: steps.wav, levels: [0.1 uV, 0.2 uV, 0.4 uV, 0.2 uV, 0.1 uV]}"},
-	{Name: KindCentring, Title: "centring", Axis: AxisOffset, Modes: []string{FM, AM},
-		Sketch: "centring: {level: 1 uV, recordings: [{offset: -2 kHz, file: low.wav}, {offset: 0 Hz, file: mid.wav}, {offset: 2 kHz, file: high.wav}]}"},
-	{Name: KindDegradation, Title: "degradation by a second signal", Axis: AxisLevel,
-		Settings: []string{SettingInterferer, SettingInterfererOffset},
-		Sketch:   "degradation: {level: 0.7 uV, interferer: adjacent channel, interferer_offset: 12.5 kHz, recordings: [{level: 1 mV, file: a.wav}, {level: 3 mV, file: b.wav}]}"},
-
-	{Name: KindTransmitResponse, Title: "transmit audio response", Axis: AxisTone, Single: true, Transmit: true, Limits: []string{QuantityResponse},
-		Settings: []string{SettingSignal, SettingAgainst, SettingMask, SettingMonitorCurve},
-		Sketch:   "transmit_response: {file: tx-tones.wav, signal: stepped, against: pre-emphasis, monitor_curve: 750us}"},
-	{Name: KindSpeechBalance, Title: "speech balance", Single: true, Transmit: true,
-		Settings: []string{SettingMonitorCurve, SettingAgainst, SettingSignal},
-		Sketch:   "speech_balance: {file: tx-speech.wav, monitor_curve: 750us}"},
-	{Name: KindDeviation, Title: "deviation", Single: true, Transmit: true, Limits: []string{QuantityDeviation}, Modes: []string{FM},
-		Settings: []string{SettingReferenceFile, SettingReferenceDeviation, SettingMonitorCurve, SettingReferenceTone},
-		Sketch:   "deviation: {file: tx-1kHz.wav, reference_file: monitor-2kHz.wav, reference_deviation: 2 kHz, monitor_curve: flat}"},
-	{Name: KindLimiter, Title: "limiter and microphone gain", Axis: AxisInput, Transmit: true, Limits: []string{QuantityDeviation}, Modes: []string{FM},
-		Settings: []string{SettingReferenceFile, SettingReferenceDeviation, SettingRatedDeviation, SettingMonitorCurve, SettingReferenceTone},
-		Sketch:   "limiter: {rated_deviation: 2.5 kHz, file: tx-steps.wav, inputs: [1 mV, 3 mV, 10 mV, 30 mV], reference_file: monitor-2kHz.wav, reference_deviation: 2 kHz}"},
-	{Name: KindTransmitDistortion, Title: "transmit distortion", Single: true, Transmit: true, Limits: []string{QuantityDistortion},
-		Sketch: "transmit_distortion: {file: tx-1kHz.wav}"},
-	{Name: KindTransmitHumNoise, Title: "transmit hum and noise", States: true, Single: true, Transmit: true, Limits: []string{QuantityHumNoise}, Modes: []string{FM, AM},
-		Sketch: "transmit_hum_and_noise: {recordings: [{part: modulated, file: tx-1kHz.wav}, {part: carrier, file: tx-shorted.wav}]}"},
-	{Name: KindModulationDepth, Title: "modulation depth", Single: true, Transmit: true, Limits: []string{QuantityModulation}, Modes: []string{AM},
-		Settings: []string{SettingReferenceFile, SettingReferenceDepth, SettingHighest, SettingLowest},
-		Sketch:   "modulation_depth: {file: tx-1kHz.wav, reference_file: monitor-30.wav, reference_depth: 30 %}"},
-}
 
 // Kinds lists the kinds of tests in the usual order of a round: the bench
 // first, receive before transmit.
