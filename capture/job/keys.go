@@ -24,9 +24,6 @@ const (
 	KeyNote        = "note"
 )
 
-// silent kinds are recorded without a signal: nothing is modulated for them.
-var silent = []string{KindBenchFloor, KindHiss}
-
 // AxisKey is the key that names the list of places when they all lie in one
 // file: "levels", "tones", "parts", or empty for a kind without such a list.
 func (k Kind) AxisKey() string {
@@ -43,7 +40,7 @@ func (k Kind) AxisKey() string {
 // the levels are those of its recordings it has none, unless they are those of
 // a second signal.
 func (k Kind) TakesLevel() bool {
-	if k.Transmit || slices.Contains(silent, k.Name) {
+	if k.Transmit || k.Holds == HoldsSilence {
 		return false
 	}
 	return k.Axis != AxisLevel || slices.Contains(k.Settings, SettingInterferer)
@@ -56,7 +53,7 @@ func (k Kind) Keys() []string {
 	if k.Name == KindSensitivity {
 		keys = append(keys, KeyCriterion)
 	}
-	if !slices.Contains(silent, k.Name) {
+	if k.Holds != HoldsSilence {
 		keys = append(keys, KeyTone, KeyDeviation, KeyDepth)
 	}
 	keys = append(keys, KeyFilter)

@@ -16,7 +16,23 @@ type Kind struct {
 	Modes    []string // modes of set that it makes sense for; nil: all
 	Transmit bool     // the transmitter is keyed for it: dummy load first
 	Sketch   string   // a stanza as a person would write it, for help and errors
+	Holds    Holds    // what its recordings hold
 }
+
+// Holds is what all recordings of a kind hold alike.
+type Holds int
+
+// What recordings hold.
+const (
+	HoldsVarious Holds = iota // what their state or their tone says, or what changes on purpose
+	HoldsSilence              // nothing is modulated for them
+	HoldsLeak                 // a tone is modulated, and ought not to be heard
+	HoldsTone                 // one tone from end to end, whatever their place
+	HoldsSpeech               // speech, or noise like it
+)
+
+// Toneless tells whether no tone ought to be heard in recordings of a kind.
+func (k Kind) Toneless() bool { return k.Holds == HoldsSilence || k.Holds == HoldsLeak }
 
 // Axes along which the recordings of a test lie, as the keys of a recording
 // are named. The list of a file with many stretches is named by the plural.

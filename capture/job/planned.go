@@ -79,7 +79,7 @@ func (r *Round) LeftOut(t Test) (why string, ok bool) {
 func (r *Round) Modulate(deviation, depth float64) {
 	for i, t := range r.Tests {
 		k, _ := KindOf(t.Kind)
-		if k.Transmit || slices.Contains(unmodulated, t.Kind) {
+		if k.Transmit || k.Toneless() || k.Axis == AxisTone {
 			continue
 		}
 		at := []*float64{}
@@ -96,8 +96,6 @@ func (r *Round) Modulate(deviation, depth float64) {
 		}
 	}
 }
-
-var unmodulated = []string{KindBenchFloor, KindHiss, KindLeakage, KindResponse}
 
 // Omitted tells whether a meter reading or a check is among what was not measured.
 func (r *Round) Omitted(what string) bool {

@@ -95,7 +95,7 @@ var axisWords = map[string]string{job.AxisTone: "modulating tone", job.AxisOffse
 
 // modulated is the standard modulation in words.
 func modulated(r Recording) string {
-	if !hasTone(r.Kind) {
+	if r.Kind.Holds == job.HoldsSilence {
 		return ""
 	}
 	tone := r.Tone
@@ -111,8 +111,6 @@ func modulated(r Recording) string {
 	}
 	return text
 }
-
-func hasTone(k job.Kind) bool { return k.Name != job.KindBenchFloor && k.Name != job.KindHiss }
 
 func deviation(r Recording) string {
 	switch {
