@@ -185,19 +185,16 @@ func WantedFor(step Step, t job.Test, volts float64) (Wanted, bool) {
 	if t.Stanza.ToneHz > 0 {
 		w.Hz = t.Stanza.ToneHz
 	}
-	switch step.Kind.Name {
-	case job.KindResponse, job.KindTransmitResponse:
+	switch k := step.Kind; {
+	case k.Axis == job.AxisTone:
 		return w.response(step, strings.ToLower(t.Stanza.Setting(job.SettingSignal)))
-	case job.KindSpeechBalance:
-		return w.response(step, "speech")
-	case job.KindDeviation, job.KindTransmitDistortion, job.KindModulationDepth:
-		w.Steady = true
-		return w, len(step.Places) == 0
-	case job.KindTransmitHumNoise:
-		w.Steady = true
-		return w, len(step.Places) == 0 && step.Take.State == job.StateModulated
-	case job.KindLimiter:
+	case k.Axis == job.AxisInput:
 		return w.inputs(step, volts)
+	case k.Holds == job.HoldsSpeech:
+		return w.response(step, "speech")
+	case k.Transmit && len(step.Places) == 0:
+		w.Steady = true
+		return w, k.Holds == job.HoldsTone || step.Take.State == job.StateModulated
 	}
 	return w, false
 }
