@@ -116,7 +116,7 @@ func (a *app) cardLive(f cardFlags, typed typedCard) error {
 	if f.sound.device == "-" {
 		return errors.New("--device -: a loop-back needs the sound card; or record one and name its file")
 	}
-	in, err := a.openInput(f.sound)
+	in, err := a.source(f.sound).Record()
 	if err != nil {
 		return err
 	}
@@ -133,7 +133,7 @@ func (a *app) cardLive(f cardFlags, typed typedCard) error {
 	if !a.quiet {
 		fmt.Fprintln(a.stderr, "Playing and recording the test program, 15 s ...")
 	}
-	stop, done := stopped()
+	stop, done := live.Stopped()
 	defer done()
 	if err := live.Loop(in, f.output, file, stop); err != nil {
 		return err

@@ -11,9 +11,11 @@ import (
 	"hisspoint/analyze/reading"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/jobfile"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/live"
 	"hisspoint/cmd/internal/run"
+	"hisspoint/cmd/internal/session"
 	"hisspoint/reports/doc"
 )
 
@@ -76,13 +78,47 @@ written over.`,
 	return c
 }
 
+// recordJob walks through what a job lacks.
+func (a *app) recordJob(name string, f recordFlags) error {
+	during, err := seconds("for", f.during, 1, 3600)
+	if err != nil {
+		return err
+	}
+	if f.sound.device == "-" {
+		return errors.New("--device -: a job is recorded from a sound card, since the answers come on standard input")
+	}
+	j, err := jobfile.Load(name)
+	if err != nil {
+		return err
+	}
+	round, err := roundIn(f.round, j)
+	if err != nil {
+		return err
+	}
+	s := session.Session{In: a.stdin, Out: a.stdout, Err: a.stderr, Quiet: a.quiet, Settings: session.Settings{
+		Job: name, Round: round, Seconds: during, Auto: f.auto, Source: a.source(f.sound), Output: f.output, Level: f.level, OutputVolts: f.outputVolts,
+	}}
+	if in, out, ok := a.terminals(); ok && !a.quiet {
+		s.Terminal = &session.Terminal{In: in, Out: out, Color: a.screen.color}
+	}
+	switch finished, err := s.Run(); {
+	case err != nil:
+		return err
+	case !finished:
+		_, err = fmt.Fprintf(a.stdout, "Stopped; go on with: hisspoint record%s\n", elsewhere(name))
+		return err
+	}
+	_, err = fmt.Fprintf(a.stdout, "Job %s, %s: nothing is left to record.\n  next: hisspoint report%s\n", j.ID, roundWords[round], elsewhere(name))
+	return err
+}
+
 // recordFile records one file and says at once what is in it.
 func (a *app) recordFile(f recordFlags) error {
 	during, err := seconds("for", f.during, reading.MinSeconds, 86400)
 	if err != nil {
 		return err
 	}
-	in, err := a.openInput(f.sound)
+	in, err := a.source(f.sound).Record()
 	if err != nil {
 		return err
 	}
@@ -91,7 +127,7 @@ func (a *app) recordFile(f recordFlags) error {
 	if err != nil {
 		return err
 	}
-	stop, done := stopped()
+	stop, done := live.Stopped()
 	defer done()
 	frames := int64(during * float64(in.Format().Rate))
 	if err := take.Record(in, frames, stop, nil); err != nil {

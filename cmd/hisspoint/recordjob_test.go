@@ -57,63 +57,19 @@ func withFakeCard(t *testing.T) {
 	t.Cleanup(func() { openCard = was })
 }
 
-const transmitJob = `job: "7"   # by hand
-set: {description: invented FM transceiver, mode: fm}
-rounds:
-  as_found:
-    tests:
-      - deviation: {reference_deviation: 2 kHz}
-      - sensitivity:
-          recordings:
-            - {level: 1 uV}
-`
-
-// Receive comes before transmit, whatever the order in the file, and the word has
-// to be typed: Enter alone does not do.
-func TestRecordAsksForTheDummyLoad(t *testing.T) {
-	withFakeCard(t)
-	dir := filepath.Join(t.TempDir(), "7")
-	require.NoError(t, os.MkdirAll(dir, 0o777))
-	file := filepath.Join(dir, "job.yaml")
-	require.NoError(t, os.WriteFile(file, []byte(transmitJob), 0o644))
-	// wiring; record 1 uV; skip the proposed level; Enter and yes are not the word; the
-	// word; back to 1 uV, recorded again; the word again, and no further
-	answers := []string{"", "", "s", "", "yes", "dummy", "b", "", "", "q"}
-	var out, err strings.Builder
-	assert.Equal(t, exitDone, program([]string{"record", dir, "--for", "1s"}, strings.NewReader(strings.Join(answers, "\n")+"\n"), &out, &err), err.String())
-	said := err.String()
-	assert.Less(t, strings.Index(said, "dial"), strings.Index(said, "before the transmitter is keyed"))
-	assert.GreaterOrEqual(t, strings.Count(said, "type dummy when it is so (q stop):"), 5, said)
-	assert.Equal(t, 1, strings.Count(said, "transmitter keyed, into the dummy load"), said)
-	assert.Contains(t, out.String(), "Stopped; go on with: hisspoint record")
-	now, _ := os.ReadFile(file)
-	assert.Equal(t, strings.Replace(transmitJob, "{level: 1 uV}", "{level: 1 uV, file: as-found/sensitivity_1uV-2.wav}", 1), string(now))
-
-	out.Reset()
-	err.Reset()
-	answers = []string{"s", "dummy", ""}
-	assert.Equal(t, exitDone, program([]string{"record", dir, "--for", "1s"}, strings.NewReader(strings.Join(answers, "\n")+"\n"), &out, &err), err.String())
-	assert.NotContains(t, err.String(), "Take the speaker off", "the wiring was shown before")
-	assert.Contains(t, err.String(), "type dummy when it is so (q stop):", "again, in a new session")
-	assert.FileExists(t, filepath.Join(dir, "as-found", "deviation.wav"))
-	now, _ = os.ReadFile(file)
-	assert.Contains(t, string(now), "deviation: {reference_deviation: 2 kHz, file: as-found/deviation.wav}")
-}
-
-// What was really set, one key back, and a recording that was there before.
-func TestRecordTakesWhatWasReallySet(t *testing.T) {
+// How a session ended is said, with what comes next.
+func TestRecordSaysHowItEnded(t *testing.T) {
 	withFakeCard(t)
 	dir := t.TempDir()
-	file := filepath.Join(dir, "job.yaml")
-	require.NoError(t, os.WriteFile(file, []byte("job: \"7\"\nset: {description: x}\nrounds:\n  as_left:\n    tests:\n      - sensitivity: {recordings: [{level: 1 uV}, {level: 0.5 uV}]}\n"), 0o644))
-	answers := []string{"", "0.9 uV", "", "b", "", "rubbish", "", "q"}
-	var out, err strings.Builder
-	assert.Equal(t, exitDone, program([]string{"record", dir, "--for", "1s"}, strings.NewReader(strings.Join(answers, "\n")+"\n"), &out, &err), err.String())
-	assert.Contains(t, err.String(), "not understood")
-	assert.FileExists(t, filepath.Join(dir, "as-left", "sensitivity_0.9uV.wav"))
-	assert.FileExists(t, filepath.Join(dir, "as-left", "sensitivity_0.9uV-2.wav"), "the earlier one stays")
-	now, _ := os.ReadFile(file)
-	assert.Contains(t, string(now), "{level: 0.9 uV, file: as-left/sensitivity_0.9uV-2.wav}, {level: 0.5 uV}")
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "job.yaml"), []byte("job: \"7\"\nset: {description: x}\nrounds:\n  as_left:\n    tests:\n      - bench_floor: {}\n"), 0o644))
+	for _, c := range []struct{ answers, want string }{
+		{"\nq\n", "Stopped; go on with: hisspoint record " + filepath.ToSlash(dir) + "\n"},
+		{"\n\n\n", "Job 7, As left: nothing is left to record.\n  next: hisspoint report " + filepath.ToSlash(dir) + "\n"},
+	} {
+		var out, err strings.Builder
+		assert.Equal(t, exitDone, program([]string{"record", dir, "--for", "1s"}, strings.NewReader(c.answers), &out, &err), err.String())
+		assert.True(t, strings.HasSuffix(out.String(), c.want), out.String())
+	}
 }
 
 func TestCardListsAndSaysWhatIsMissing(t *testing.T) {

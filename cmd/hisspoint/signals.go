@@ -4,12 +4,12 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"strings"
 
 	"github.com/spf13/cobra"
 
 	"hisspoint/capture/signal"
 	"hisspoint/capture/unit"
+	"hisspoint/cmd/internal/live"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
 	"hisspoint/reports/text"
@@ -73,7 +73,7 @@ func (a *app) signals(dir string, flags signalsFlags) error {
 	if flags.rate <= 0 || flags.fraction <= 0 {
 		return errors.New("--rate, --steps-per-octave: must be above zero")
 	}
-	if o.LevelDBFS, err = signalLevel(flags.level, record.FullScaleVolts); err != nil {
+	if o.LevelDBFS, err = live.SignalLevel(flags.level, record.FullScaleVolts); err != nil {
 		return fmt.Errorf("--level: %w", err)
 	}
 	if o.TonesHz, err = frequencies("tones", flags.tones); err != nil {
@@ -114,21 +114,4 @@ func manifest(record reports.Signals) (map[string][]byte, error) {
 		return nil, err
 	}
 	return map[string][]byte{signalsJSON: list.Bytes(), signalsText: words.Bytes()}, nil
-}
-
-// signalLevel reads a level in dBFS or, where the output is calibrated, in volts.
-func signalLevel(s string, fullScaleVolts float64) (float64, error) {
-	t := strings.ToLower(strings.TrimSpace(s))
-	plain := strings.TrimSpace(strings.TrimSuffix(t, "dbfs"))
-	if plain != t || !strings.HasSuffix(t, "v") {
-		return unit.ParseDB(plain)
-	}
-	v, err := unit.ParseVolts(t)
-	if err != nil {
-		return 0, err
-	}
-	if fullScaleVolts == 0 {
-		return 0, fmt.Errorf("%q needs a calibrated output; give --full-scale-volts, or a level in dBFS", s)
-	}
-	return unit.VoltageDB(v / fullScaleVolts), nil
 }

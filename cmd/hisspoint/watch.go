@@ -2,11 +2,7 @@ package main
 
 import (
 	"fmt"
-	"os"
-	"os/signal"
-	"runtime/debug"
 	"strings"
-	"syscall"
 
 	"github.com/spf13/cobra"
 
@@ -39,9 +35,9 @@ func (f *soundFlags) add(c *cobra.Command) {
 	fs.StringVar(&f.bits, "bits", "16", "`bits` of raw samples, little-endian: 16, 24, 32 or float")
 }
 
-// open opens the input.
-func (a *app) openInput(f soundFlags) (*live.Opened, error) {
-	return live.Source{Device: f.device, Rate: f.rate, Channels: f.channels, Bits: f.bits, Stdin: a.stdin, Open: openCard}.Record()
+// source is the input that the flags name.
+func (a *app) source(f soundFlags) live.Source {
+	return live.Source{Device: f.device, Rate: f.rate, Channels: f.channels, Bits: f.bits, Stdin: a.stdin, Open: openCard}
 }
 
 type watchFlags struct {
@@ -137,8 +133,8 @@ func (a *app) watch(f watchFlags) error {
 		}
 		folder = j.Dir
 	}
-	collectSeldom()
-	in, err := a.openInput(f.sound)
+	live.CollectSeldom()
+	in, err := a.source(f.sound).Record()
 	if err != nil {
 		return err
 	}
@@ -170,19 +166,9 @@ func (a *app) watch(f watchFlags) error {
 	return s.watchScreen(terminalIn, terminalOut, frames)
 }
 
-// liveSlack is the slack of memory for what runs for hours: collecting seldom
-// costs some 20 MB and saves a third of the time.
-const liveSlack = 400
-
-func collectSeldom() {
-	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(liveSlack)
-	}
-}
-
 // watchLines writes one line a reading.
 func (a *app) watchLines(w *live.Watch, frames int64, after func(reports.Watch) error) error {
-	stop, done := stopped()
+	stop, done := live.Stopped()
 	defer done()
 	return w.Run(stop, frames, func(r reports.Watch) error {
 		if err := after(r); err != nil {
@@ -202,19 +188,4 @@ func (a *app) watchLines(w *live.Watch, frames int64, after func(reports.Watch) 
 		}
 		return nil
 	})
-}
-
-// stopped is closed when the person or the system asks the program to end.
-func stopped() (stop <-chan struct{}, done func()) {
-	signals, ch := make(chan os.Signal, 1), make(chan struct{})
-	signal.Notify(signals, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP, syscall.SIGQUIT)
-	end := make(chan struct{})
-	go func() {
-		select {
-		case <-signals:
-			close(ch)
-		case <-end:
-		}
-	}()
-	return ch, func() { signal.Stop(signals); close(end) }
 }

@@ -53,7 +53,7 @@ func (s *watching) watchScreen(in, out *os.File, frames int64) error {
 	}
 	defer sc.Close()
 	s.screen = sc
-	stop, done := stopped()
+	stop, done := live.Stopped()
 	defer done()
 	quit, readings, ended := make(chan struct{}), make(chan reports.Watch), make(chan error, 1)
 	go func() {

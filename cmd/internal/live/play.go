@@ -11,6 +11,7 @@ import (
 	"hisspoint/capture/job"
 	"hisspoint/capture/signal"
 	"hisspoint/capture/soundcard"
+	"hisspoint/capture/unit"
 )
 
 // OutputNone is the name of the output on which nothing is played.
@@ -305,4 +306,21 @@ func (w Wanted) Make(p *Player, dBFS float64) (signal.Signal, error) {
 		return signal.Signal{}, fmt.Errorf("%s: runs at %d Hz, too slow for the test signals; set it to 48000 Hz in the system's sound settings", p.Device.Name, p.Device.Format.Rate)
 	}
 	return w.make(p.Device.Format.Rate, dBFS), nil
+}
+
+// SignalLevel reads a level in dBFS or, where the output is calibrated, in volts.
+func SignalLevel(s string, fullScaleVolts float64) (float64, error) {
+	t := strings.ToLower(strings.TrimSpace(s))
+	plain := strings.TrimSpace(strings.TrimSuffix(t, "dbfs"))
+	if plain != t || !strings.HasSuffix(t, "v") {
+		return unit.ParseDB(plain)
+	}
+	v, err := unit.ParseVolts(t)
+	if err != nil {
+		return 0, err
+	}
+	if fullScaleVolts == 0 {
+		return 0, fmt.Errorf("%q needs a calibrated output; give --full-scale-volts, or a level in dBFS", s)
+	}
+	return unit.VoltageDB(v / fullScaleVolts), nil
 }

@@ -1,4 +1,4 @@
-package main
+package session
 
 import (
 	"fmt"
@@ -42,19 +42,21 @@ type sounding struct {
 
 // openSounding opens the output. One that was named and is not there is an error;
 // without any, the person is told how to play by other means.
-func openSounding(in *live.Opened, f recordFlags) (sounding, error) {
+func openSounding(in *live.Opened, how Settings) (sounding, error) {
 	var s sounding
 	var err error
-	if s.volts, err = quantity("output-volts", f.outputVolts, unit.ParseVolts); err != nil {
-		return s, err
+	if strings.TrimSpace(how.OutputVolts) != "" {
+		if s.volts, err = unit.ParseVolts(how.OutputVolts); err != nil {
+			return s, fmt.Errorf("--output-volts: %w", err)
+		}
 	}
-	if s.level, err = playedLevel(f.level, s.volts); err != nil {
+	if s.level, err = playedLevel(how.Level, s.volts); err != nil {
 		return s, fmt.Errorf("--level: %w", err)
 	}
-	if strings.EqualFold(f.output, live.OutputNone) {
+	if strings.EqualFold(how.Output, live.OutputNone) {
 		s.off = true
 	}
-	name := f.output
+	name := how.Output
 	if s.off {
 		name = ""
 	}
@@ -69,7 +71,7 @@ func openSounding(in *live.Opened, f recordFlags) (sounding, error) {
 
 // playedLevel reads a level, and refuses what cannot be played.
 func playedLevel(text string, volts float64) (float64, error) {
-	v, err := signalLevel(text, volts)
+	v, err := live.SignalLevel(text, volts)
 	if err == nil && (v < live.LowestPlayed || v > live.LoudestPlayed) {
 		err = fmt.Errorf("%s is not within %g to %g dBFS", text, live.LowestPlayed, live.LoudestPlayed)
 	}
@@ -77,12 +79,12 @@ func playedLevel(text string, volts float64) (float64, error) {
 }
 
 // wanted is the signal that a step wants, and whether it is played here.
-func (s *session) wanted(r *job.Round, step live.Step) (w live.Wanted, wanted, here bool) {
+func (s *Session) wanted(r *job.Round, step live.Step) (w live.Wanted, wanted, here bool) {
 	w, wanted = live.WantedFor(step, r.Tests[step.Test], s.sound.volts)
 	return w, wanted, wanted && s.sound.player != nil && !s.sound.off
 }
 
-func (s *session) playing(w live.Wanted) doc.Playing {
+func (s *Session) playing(w live.Wanted) doc.Playing {
 	p := doc.Playing{Kind: w.Kind, Hz: w.Hz, Seconds: w.Seconds, LevelDBFS: w.Level(s.sound.level), Own: w.Own, Volts: s.sound.volts,
 		Microphone: w.Into == live.IntoMicrophone, File: w.File}
 	if x := s.sound.player; x != nil {
@@ -92,7 +94,7 @@ func (s *session) playing(w live.Wanted) doc.Playing {
 }
 
 // signalText is what is said of a step's signal.
-func (s *session) signalText(r *job.Round, step live.Step) []string {
+func (s *Session) signalText(r *job.Round, step live.Step) []string {
 	w, wanted, here := s.wanted(r, step)
 	switch {
 	case here:
@@ -104,22 +106,22 @@ func (s *session) signalText(r *job.Round, step live.Step) []string {
 }
 
 // lasts is how long a recording takes in seconds.
-func (s *session) lasts(r *job.Round, step live.Step) float64 {
+func (s *Session) lasts(r *job.Round, step live.Step) float64 {
 	w, wanted, here := s.wanted(r, step)
 	switch {
 	case !wanted || w.Steady:
-		return s.seconds
+		return s.Seconds
 	case here:
 		return leadSeconds + quietSeconds + w.Seconds + tailSeconds
 	case len(step.Places) > 0:
-		return s.seconds
+		return s.Seconds
 	}
 	return w.Seconds + handySeconds
 }
 
 // patched makes sure that the output is connected to where a signal goes. The word
 // for the dummy load comes before it where that is the microphone socket.
-func (s *session) patched(r *job.Round, step live.Step) error {
+func (s *Session) patched(r *job.Round, step live.Step) error {
 	w, _, here := s.wanted(r, step)
 	if !here || s.sound.into == w.Into {
 		return nil
@@ -150,7 +152,7 @@ func (s *session) patched(r *job.Round, step live.Step) error {
 }
 
 // played takes an answer that is about the signal; ok is false if it is not.
-func (s *session) played(r *job.Round, step live.Step, answer string) (ok bool, err error) {
+func (s *Session) played(r *job.Round, step live.Step, answer string) (ok bool, err error) {
 	w, wanted, here := s.wanted(r, step)
 	text := strings.ToLower(answer)
 	switch {
@@ -184,7 +186,7 @@ func keptLevel(old float64) func(float64, error) (float64, error) {
 }
 
 // tune plays 1 kHz while the level is being set.
-func (s *session) tune(w live.Wanted) error {
+func (s *Session) tune(w live.Wanted) error {
 	hz := 1000.0
 	if w.Steady {
 		hz = w.Hz
@@ -223,14 +225,14 @@ func (s *session) tune(w live.Wanted) error {
 }
 
 // notPlayed says why nothing was played; the person decides how to go on.
-func (s *session) notPlayed(cause error) error {
+func (s *Session) notPlayed(cause error) error {
 	_, err := s.desk.ask("nothing was played", []string{cause.Error()}, "Enter goes on:", nil)
 	return err
 }
 
 // mayPlay is the last lock before a sound: nothing goes to a microphone socket
 // before the word for the dummy load, and nothing goes where it was not said to.
-func (s *session) mayPlay(step live.Step, w live.Wanted) error {
+func (s *Session) mayPlay(step live.Step, w live.Wanted) error {
 	if step.Kind.Transmit && !s.keyed || s.sound.into != w.Into {
 		return fmt.Errorf("nothing is played before it was said where the output is connected")
 	}
@@ -239,7 +241,7 @@ func (s *session) mayPlay(step live.Step, w live.Wanted) error {
 
 // takePlayed records while a signal is played: from before its beginning to after
 // its end, or for the usual time within a steady tone.
-func (s *session) takePlayed(r *job.Round, step live.Step, w live.Wanted, take *live.Take) (signal.Signal, error) {
+func (s *Session) takePlayed(r *job.Round, step live.Step, w live.Wanted, take *live.Take) (signal.Signal, error) {
 	if err := s.mayPlay(step, w); err != nil {
 		return signal.Signal{}, err
 	}
@@ -254,8 +256,8 @@ func (s *session) takePlayed(r *job.Round, step live.Step, w live.Wanted, take *
 		if err := s.desk.wait(title, text, s.counted("the tone comes up", tuneSeconds), s.feed.After(tuneSeconds, idle)); err != nil {
 			return signal.Signal{}, err
 		}
-		done := s.feed.Record(take, int64(s.seconds*float64(s.in.Format().Rate)))
-		err = s.desk.wait(title, text, s.counted("playing and recording", s.seconds), first(done, tone, nil))
+		done := s.feed.Record(take, int64(s.Seconds*float64(s.input.Format().Rate)))
+		err = s.desk.wait(title, text, s.counted("playing and recording", s.Seconds), first(done, tone, nil))
 		s.feed.Stop()
 		return signal.Signal{}, err
 	}
@@ -313,7 +315,7 @@ func first(done <-chan error, out soundcard.Output, long <-chan error) <-chan er
 }
 
 // counted says what goes on and for how long yet.
-func (s *session) counted(what string, seconds float64) func() string {
+func (s *Session) counted(what string, seconds float64) func() string {
 	began := time.Now()
 	return func() string {
 		return fmt.Sprintf("%s, %.0f of %.0f s ...", what, min(seconds, time.Since(began).Seconds()), seconds)
@@ -321,7 +323,7 @@ func (s *session) counted(what string, seconds float64) func() string {
 }
 
 // lookPlayed reads a recording of a signal at once.
-func (s *session) lookPlayed(j *job.Job, r *job.Round, step live.Step, w live.Wanted, x signal.Signal, file string, m analyze.Measured) (line string, against []string, err error) {
+func (s *Session) lookPlayed(j *job.Job, r *job.Round, step live.Step, w live.Wanted, x signal.Signal, file string, m analyze.Measured) (line string, against []string, err error) {
 	f, err := capture.Open(filepath.Join(j.Dir, filepath.FromSlash(file)))
 	if err != nil {
 		return "", nil, err
@@ -333,7 +335,7 @@ func (s *session) lookPlayed(j *job.Job, r *job.Round, step live.Step, w live.Wa
 	}
 	var result *analyze.Result
 	if step.Kind.Name != job.KindLimiter && check.Found() { // that needs its reference too
-		one, err := run.Runner{Version: version(), Dir: j.Dir}.Kind(setupOf(j, r, step, file), run.Use{})
+		one, err := run.Runner{Dir: j.Dir}.Kind(setupOf(j, r, step, file), run.Use{})
 		if err != nil {
 			return "", nil, err
 		}

@@ -1,4 +1,4 @@
-package main
+package session
 
 import (
 	"errors"
@@ -26,7 +26,7 @@ func stepKey(s live.Step) string {
 }
 
 // about is what the person is told of a step.
-func (s *session) about(r *job.Round, step live.Step) doc.Recording {
+func (s *Session) about(r *job.Round, step live.Step) doc.Recording {
 	t := r.Tests[step.Test]
 	out := doc.Recording{Label: step.Label, Kind: step.Kind, Take: step.Take, Conditions: r.Conditions, Seconds: s.lasts(r, step), File: step.File}
 	switch {
@@ -39,7 +39,7 @@ func (s *session) about(r *job.Round, step live.Step) doc.Recording {
 	return out
 }
 
-func (s *session) texts(r *job.Round, step live.Step) []string {
+func (s *Session) texts(r *job.Round, step live.Step) []string {
 	if _, _, here := s.wanted(r, step); here || len(step.Places) == 0 {
 		about := s.about(r, step)
 		about.Signal = s.signalText(r, step)
@@ -52,7 +52,7 @@ func (s *session) texts(r *job.Round, step live.Step) []string {
 }
 
 // first shows before the first recording of a round how the bench is wired.
-func (s *session) first(r *job.Round) error {
+func (s *Session) first(r *job.Round) error {
 	if s.wired {
 		return nil
 	}
@@ -63,14 +63,14 @@ func (s *session) first(r *job.Round) error {
 	return s.wiring(r)
 }
 
-func (s *session) wiring(r *job.Round) error {
+func (s *Session) wiring(r *job.Round) error {
 	sheet := doc.WiringFor(r.Conditions.Load)
 	_, err := s.desk.ask("wiring: "+sheet.Title, sheet.Short(), "Enter when it is so:", nil)
 	return err
 }
 
 // dummy asks for the word without which no transmitter is keyed.
-func (s *session) dummy() error {
+func (s *Session) dummy() error {
 	for {
 		answer, err := s.desk.ask("before the transmitter is keyed", doc.DummyText(), "type "+doc.DummyWord+" when it is so (q stop):", nil)
 		if err != nil {
@@ -88,16 +88,16 @@ func (s *session) dummy() error {
 
 // settled answers by itself, if that was asked for, once the sound stands still at
 // another level than at the last recording.
-func (s *session) settled() func() bool {
-	if !s.flags.auto || len(s.history) == 0 {
+func (s *Session) settled() func() bool {
+	if !s.Auto || len(s.history) == 0 {
 		return nil
 	}
-	before := s.level
+	before := s.heard
 	return func() bool { return s.feed.Settled(before) }
 }
 
 // really takes what was really set in place of what was asked for.
-func (s *session) really(r *job.Round, step live.Step, text string) (live.Step, error) {
+func (s *Session) really(r *job.Round, step live.Step, text string) (live.Step, error) {
 	switch {
 	case step.Whole || len(step.Places) > 0:
 		return step, fmt.Errorf("%q is none of the keys", text)
@@ -125,16 +125,16 @@ func (s *session) really(r *job.Round, step live.Step, text string) (live.Step, 
 		step.Take.At, step.Take.AtTyped = at, text
 	}
 	if !step.Named {
-		step.File = live.FileName(s.round, step.Kind.Name, r.Tests[step.Test].Name, step.Kind.Place(step.Take))
+		step.File = live.FileName(s.Round, step.Kind.Name, r.Tests[step.Test].Name, step.Kind.Place(step.Take))
 	}
 	return step, nil
 }
 
 // record makes the recording, looks at it and keeps it in the job; again tells to
 // make it once more.
-func (s *session) record(j *job.Job, r *job.Round, step live.Step) (again bool, err error) {
+func (s *Session) record(j *job.Job, r *job.Round, step live.Step) (again bool, err error) {
 	file := live.Free(j.Dir, step.File)
-	take, err := live.NewTake(filepath.Join(j.Dir, filepath.FromSlash(file)), s.in.Format())
+	take, err := live.NewTake(filepath.Join(j.Dir, filepath.FromSlash(file)), s.input.Format())
 	if err != nil {
 		return false, err
 	}
@@ -164,20 +164,20 @@ func (s *session) record(j *job.Job, r *job.Round, step live.Step) (again bool, 
 	if err := s.enter(r, step, file); err != nil {
 		return false, err
 	}
-	s.level = s.feed.Level()
+	s.heard = s.feed.Level()
 	s.history = append(s.history, made{step, file})
 	return false, nil
 }
 
 // take records one place, or all places of one long recording; it gives the signal
 // that was played, if that is one with an end.
-func (s *session) take(r *job.Round, step live.Step, take *live.Take) (played signal.Signal, err error) {
+func (s *Session) take(r *job.Round, step live.Step, take *live.Take) (played signal.Signal, err error) {
 	if w, _, here := s.wanted(r, step); here {
 		return s.takePlayed(r, step, w, take)
 	}
 	title, lasts := doc.RecordingTitle(s.about(r, step)), s.lasts(r, step)
 	if len(step.Places) == 0 {
-		return played, s.desk.wait(title, s.texts(r, step), s.counted("recording", lasts), s.feed.Record(take, int64(lasts*float64(s.in.Format().Rate))))
+		return played, s.desk.wait(title, s.texts(r, step), s.counted("recording", lasts), s.feed.Record(take, int64(lasts*float64(s.input.Format().Rate))))
 	}
 	done := s.feed.Record(take, -1)
 	defer s.feed.Stop()
@@ -191,7 +191,7 @@ func (s *session) take(r *job.Round, step live.Step, take *live.Take) (played si
 			}
 		}
 		text := []string{fmt.Sprintf("setting %d of %d: leave all as it is", i+1, len(step.Places))}
-		if err := s.desk.wait(doc.RecordingTitle(about), text, s.counted("recording", s.seconds), s.feed.After(s.seconds, done)); err != nil {
+		if err := s.desk.wait(doc.RecordingTitle(about), text, s.counted("recording", s.Seconds), s.feed.After(s.Seconds, done)); err != nil {
 			return played, err
 		}
 	}
@@ -201,7 +201,7 @@ func (s *session) take(r *job.Round, step live.Step, take *live.Take) (played si
 
 // look reads the recording at once and asks whether to keep it where something
 // speaks against it.
-func (s *session) look(j *job.Job, r *job.Round, step live.Step, x signal.Signal, file string) (keep bool, err error) {
+func (s *Session) look(j *job.Job, r *job.Round, step live.Step, x signal.Signal, file string) (keep bool, err error) {
 	var how job.Reading
 	if t := r.Tests[step.Test]; t.Sensitivity != nil {
 		how = j.Sensitivity(r, t.Sensitivity, nil).How()
@@ -212,13 +212,13 @@ func (s *session) look(j *job.Job, r *job.Round, step live.Step, x signal.Signal
 	if step.Kind.Axis == job.AxisTone && step.Take.At > 0 {
 		how.ToneHz = step.Take.At
 	}
-	m := run.Runner{Version: version(), Dir: j.Dir}.Measure([]string{file}, how, run.Use{}).Recordings[0]
+	m := run.Runner{Dir: j.Dir}.Measure([]string{file}, how, run.Use{}).Recordings[0]
 	if m.Error != "" {
 		return false, fmt.Errorf("%s: %s", file, m.Error)
 	}
 	line, against := doc.RecordingResult(m.Measured)
 	lacking := lacks(step, m.Measured, here && w.Steady)
-	if note, near := live.CardNote(s.in.Device().ID, m.Measured); near && !slices.Contains(against, note.Text) {
+	if note, near := live.CardNote(s.input.Device().ID, m.Measured); near && !slices.Contains(against, note.Text) {
 		against = append(against, note.Text)
 	}
 	switch {
@@ -240,7 +240,7 @@ func (s *session) look(j *job.Job, r *job.Round, step live.Step, x signal.Signal
 	if line == "" {
 		line = "no sound"
 	}
-	fmt.Fprintf(s.a.stdout, "%s: %s\n", file, line)
+	fmt.Fprintf(s.Out, "%s: %s\n", file, line)
 	if len(against) == 0 {
 		return true, nil
 	}
@@ -274,15 +274,15 @@ func silentHere(step live.Step) bool {
 }
 
 // enter writes the recording into the job file, into its own lines only.
-func (s *session) enter(r *job.Round, step live.Step, file string) error {
+func (s *Session) enter(r *job.Round, step live.Step, file string) error {
 	if step.Named && file == step.File {
 		return nil
 	}
 	t := r.Tests[step.Test]
-	return jobfile.Edit(s.name, func(l *jobfile.Lines) error {
+	return jobfile.Edit(s.Job, func(l *jobfile.Lines) error {
 		if step.Whole {
-			return l.SetTest(s.round, step.Test, job.KeyFile, file)
+			return l.SetTest(s.Round, step.Test, job.KeyFile, file)
 		}
-		return l.Record(s.round, step.Test, t, step.Index, step.Take)
+		return l.Record(s.Round, step.Test, t, step.Index, step.Take)
 	})
 }

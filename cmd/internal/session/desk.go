@@ -1,11 +1,10 @@
-package main
+package session
 
 import (
 	"bufio"
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"strings"
 	"time"
 
@@ -105,12 +104,12 @@ type screenDesk struct {
 	stop   <-chan struct{}
 }
 
-func newScreenDesk(in, out *os.File, feed *live.Feed, source string, color bool, stop <-chan struct{}) (*screenDesk, error) {
-	s, err := fullscreen.Open(in, out)
+func newScreenDesk(t Terminal, feed *live.Feed, source string, stop <-chan struct{}) (*screenDesk, error) {
+	s, err := fullscreen.Open(t.In, t.Out)
 	if err != nil {
 		return nil, err
 	}
-	return &screenDesk{screen: s, feed: feed, source: source, color: color, stop: stop}, nil
+	return &screenDesk{screen: s, feed: feed, source: source, color: t.Color, stop: stop}, nil
 }
 
 func (d *screenDesk) close() { d.screen.Close() }

@@ -1,8 +1,14 @@
-package main
+// Package session records what a job lacks, one recording after the other, with the
+// person at the bench: it says what to set, listens, looks at each recording at once
+// and enters it into the job file. It knows no flags and no mathematics, and nothing
+// of what was planned or is missing but what the job file says.
+package session
 
 import (
 	"errors"
 	"fmt"
+	"io"
+	"os"
 	"path/filepath"
 	"strings"
 
@@ -19,22 +25,41 @@ import (
 	"hisspoint/reports/doc"
 )
 
-// session walks through the recordings that a job lacks.
-type session struct {
-	a       *app
-	name    string // of the job, as given
-	dir     string // its folder
-	round   string
-	flags   recordFlags
-	seconds float64
-	in      *live.Opened
+// Settings are what a session is told before it begins.
+type Settings struct {
+	Job         string // folder or file, as the person named it
+	Round       string
+	Seconds     float64 // of a recording
+	Auto        bool    // each next recording begins by itself once the sound has settled
+	Source      live.Source
+	Output      string // for test signals, by name; empty: the one chosen last
+	Level       string // at which test signals begin, as typed
+	OutputVolts string // RMS of a full-scale sine where they go, as typed; empty: not known
+}
+
+// Terminal is one that a session may paint on.
+type Terminal struct {
+	In, Out *os.File
+	Color   bool
+}
+
+// Session walks through the recordings that a job lacks.
+type Session struct {
+	Settings
+	In       io.Reader // answers, a line each
+	Out, Err io.Writer // what came of it; what is asked, and said beside it
+	Terminal *Terminal // what is asked there instead; nil: there is none
+	Quiet    bool
+
+	dir     string // of the job
+	input   *live.Opened
 	feed    *live.Feed
 	desk    desk
 	keyed   bool // the word for the transmit tests was given
 	history []made
 	wired   bool
 	skipped map[string]bool
-	level   float64 // of what is heard at the last recording, for settling
+	heard   float64 // level of what was heard at the last recording, for settling
 	sound   sounding
 }
 
@@ -44,103 +69,86 @@ type made struct {
 	file string
 }
 
-func (a *app) recordJob(name string, f recordFlags) error {
-	during, err := seconds("for", f.during, 1, 3600)
-	if err != nil {
-		return err
-	}
-	if f.sound.device == "-" {
-		return errors.New("--device -: a job is recorded from a sound card, since the answers come on standard input")
-	}
-	round, err := roundNamed(f.round, name)
-	if err != nil {
-		return err
-	}
-	s := &session{a: a, name: name, round: round, flags: f, seconds: during, skipped: map[string]bool{}}
+// Run walks until nothing is left to record, or the person stops it, which is no
+// error: finished is false then.
+func (s *Session) Run() (finished bool, err error) {
 	j, r, err := s.load()
 	if err != nil {
-		return err
+		return false, err
 	}
-	s.dir = j.Dir
-	if len(live.Steps(j.Dir, round, r)) == 0 {
-		return s.finished(j)
+	s.dir, s.skipped = j.Dir, map[string]bool{}
+	if len(live.Steps(j.Dir, s.Round, r)) == 0 {
+		return true, nil
 	}
-	collectSeldom()
-	if s.in, err = a.openInput(f.sound); err != nil {
-		return err
+	live.CollectSeldom()
+	if s.input, err = s.Source.Record(); err != nil {
+		return false, err
 	}
-	defer s.in.Close()
-	if s.sound, err = openSounding(s.in, f); err != nil {
-		return err
+	defer s.input.Close()
+	if s.sound, err = openSounding(s.input, s.Settings); err != nil {
+		return false, err
 	}
-	said, err := live.TieCard(j.Dir, round, j, s.in.Device(), s.in.Format().Rate)
+	said, err := live.TieCard(j.Dir, s.Round, j, s.input.Device(), s.input.Format().Rate)
 	if err != nil {
-		return err
+		return false, err
 	}
-	if said != "" && !a.quiet {
-		fmt.Fprintln(a.stderr, said)
+	if said != "" && !s.Quiet {
+		fmt.Fprintln(s.Err, said)
 	}
-	return s.run(j)
-}
-
-// load reads the job as it is now: what a person typed meanwhile counts.
-func (s *session) load() (*job.Job, *job.Round, error) {
-	j, err := jobfile.Load(s.name)
-	if err != nil {
-		return nil, nil, err
-	}
-	r := map[string]*job.Round{reports.AsFound: j.AsFound, reports.AsLeft: j.AsLeft}[s.round]
-	if r == nil {
-		return nil, nil, fmt.Errorf("%s: has no round %s yet; add it to the job file, with its tests", filepath.ToSlash(s.name), s.round)
-	}
-	return j, r, nil
-}
-
-func (s *session) run(j *job.Job) error {
-	format := s.in.Format()
-	l, err := watch.NewLive(s.in.Device().Name, format.Rate, format.Channels, 0, job.Reading{})
-	if err != nil {
-		return err
-	}
-	w, err := live.NewWatch(s.in, l, analyze.AimSINAD)
-	if err != nil {
-		return err
-	}
-	s.feed = live.NewFeed(s.in, w)
-	stop, done := stopped()
+	stop, done := live.Stopped()
 	defer done()
-	if in, out, ok := s.a.terminals(); ok && !s.a.quiet {
-		if s.desk, err = newScreenDesk(in, out, s.feed, s.in.Device().Name, s.a.screen.color, stop); err != nil {
-			return err
-		}
-	} else {
-		s.desk = newLineDesk(s.a.stdin, s.a.stderr, s.feed, stop)
+	if err := s.sit(stop); err != nil {
+		return false, err
 	}
 	err = s.walk(j.Dir)
 	s.desk.close()
 	if errors.Is(err, errStopped) {
-		fmt.Fprintf(s.a.stdout, "Stopped; go on with: hisspoint record%s\n", elsewhere(s.name))
-		return nil
+		return false, nil
 	}
+	return err == nil, err
+}
+
+// sit opens the desk at which the session talks with the person.
+func (s *Session) sit(stop <-chan struct{}) error {
+	format := s.input.Format()
+	l, err := watch.NewLive(s.input.Device().Name, format.Rate, format.Channels, 0, job.Reading{})
 	if err != nil {
 		return err
 	}
-	return s.finished(j)
-}
-
-func (s *session) finished(j *job.Job) error {
-	_, err := fmt.Fprintf(s.a.stdout, "Job %s, %s: nothing is left to record.\n  next: hisspoint report%s\n", j.ID, roundWords[s.round], elsewhere(s.name))
+	w, err := live.NewWatch(s.input, l, analyze.AimSINAD)
+	if err != nil {
+		return err
+	}
+	s.feed = live.NewFeed(s.input, w)
+	if s.Terminal == nil {
+		s.desk = newLineDesk(s.In, s.Err, s.feed, stop)
+		return nil
+	}
+	s.desk, err = newScreenDesk(*s.Terminal, s.feed, s.input.Device().Name, stop)
 	return err
 }
 
+// load reads the job as it is now: what a person typed meanwhile counts.
+func (s *Session) load() (*job.Job, *job.Round, error) {
+	j, err := jobfile.Load(s.Job)
+	if err != nil {
+		return nil, nil, err
+	}
+	r := map[string]*job.Round{reports.AsFound: j.AsFound, reports.AsLeft: j.AsLeft}[s.Round]
+	if r == nil {
+		return nil, nil, fmt.Errorf("%s: has no round %s yet; add it to the job file, with its tests", filepath.ToSlash(s.Job), s.Round)
+	}
+	return j, r, nil
+}
+
 // walk makes one recording after the other until none is missing.
-func (s *session) walk(dir string) error {
+func (s *Session) walk(dir string) error {
 	for {
 		j, r, err := s.load()
 		if err != nil {
 			return err
 		}
-		steps := live.Steps(dir, s.round, r)
+		steps := live.Steps(dir, s.Round, r)
 		step, ok, err := s.next(j, r, steps)
 		if err != nil || !ok {
 			return err
@@ -153,7 +161,7 @@ func (s *session) walk(dir string) error {
 
 // next is the first step that is still to do; an open one gets the level that the
 // readings so far ask for, or is done.
-func (s *session) next(j *job.Job, r *job.Round, steps []live.Step) (live.Step, bool, error) {
+func (s *Session) next(j *job.Job, r *job.Round, steps []live.Step) (live.Step, bool, error) {
 	for _, step := range steps {
 		if s.skipped[stepKey(step)] {
 			continue
@@ -170,7 +178,7 @@ func (s *session) next(j *job.Job, r *job.Round, steps []live.Step) (live.Step, 
 			continue
 		}
 		step.Take = job.Take{Level: unit.DBm(level), Typed: unit.DBm(level).String()}
-		step.File = live.FileName(s.round, step.Kind.Name, r.Tests[step.Test].Name, step.Take.Typed)
+		step.File = live.FileName(s.Round, step.Kind.Name, r.Tests[step.Test].Name, step.Take.Typed)
 		return step, true, nil
 	}
 	return live.Step{}, false, nil
@@ -178,7 +186,7 @@ func (s *session) next(j *job.Job, r *job.Round, steps []live.Step) (live.Step, 
 
 // proposed measures what a sensitivity test has and proposes the next level of
 // the generator.
-func (s *session) proposed(j *job.Job, r *job.Round, t *job.SensitivityTest) (level float64, done bool, err error) {
+func (s *Session) proposed(j *job.Job, r *job.Round, t *job.SensitivityTest) (level float64, done bool, err error) {
 	profiles, err := j.ResolveProfiles(limit.Lookup)
 	if err != nil {
 		return 0, false, err
@@ -192,7 +200,7 @@ func (s *session) proposed(j *job.Job, r *job.Round, t *job.SensitivityTest) (le
 	for i, k := range how.Takes {
 		files[i] = k.File
 	}
-	record := run.Runner{Version: version(), Dir: j.Dir}.Measure(files, how.How(), run.Use{})
+	record := run.Runner{Dir: j.Dir}.Measure(files, how.How(), run.Use{})
 	var got []point.Reached
 	for i, m := range record.Recordings {
 		if m.Error != "" {
@@ -211,7 +219,7 @@ func (s *session) proposed(j *job.Job, r *job.Round, t *job.SensitivityTest) (le
 // keysText says what may be typed instead of Enter.
 const keysText = "Enter, or what was really set (b back, s skip, w wiring, q stop):"
 
-func (s *session) keys(r *job.Round, step live.Step) string {
+func (s *Session) keys(r *job.Round, step live.Step) string {
 	if w, _, here := s.wanted(r, step); here {
 		return s.playing(w).Keys()
 	}
@@ -219,7 +227,7 @@ func (s *session) keys(r *job.Round, step live.Step) string {
 }
 
 // one makes one recording, with all that is asked around it.
-func (s *session) one(j *job.Job, r *job.Round, step live.Step) error {
+func (s *Session) one(j *job.Job, r *job.Round, step live.Step) error {
 	if err := s.first(r); err != nil {
 		return err
 	}
@@ -270,7 +278,7 @@ func (s *session) one(j *job.Job, r *job.Round, step live.Step) error {
 
 // careful asks for the word before every change to transmit, also where a key went
 // back.
-func (s *session) careful(step live.Step) error {
+func (s *Session) careful(step live.Step) error {
 	if !step.Kind.Transmit {
 		s.keyed = false
 		return nil

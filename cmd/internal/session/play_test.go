@@ -1,7 +1,6 @@
-package main
+package session
 
 import (
-	"encoding/json"
 	"math"
 	"os"
 	"path/filepath"
@@ -13,7 +12,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"hisspoint/analyze"
 	"hisspoint/capture/soundcard"
+	"hisspoint/cmd/internal/run"
 )
 
 // looped is a card whose output comes back to its input at half the level, with a
@@ -28,6 +29,7 @@ type looped struct {
 	silent bool // the output leads nowhere
 	hum    bool // a tone is always there
 	dead   bool // nothing is
+	mute   bool // there is no output
 	closed bool
 }
 
@@ -37,10 +39,16 @@ var loopedIn = soundcard.Device{ID: "in", Name: "Line in", Format: soundcard.For
 var loopedOut = soundcard.Device{ID: "out", Name: "Line out", Format: soundcard.Format{Rate: loopedRate, Channels: 2, Bits: 16}, Default: true}
 
 func (c *looped) Inputs() ([]soundcard.Device, error)              { return []soundcard.Device{loopedIn}, nil }
-func (c *looped) Outputs() ([]soundcard.Device, error)             { return []soundcard.Device{loopedOut}, nil }
 func (c *looped) Record(soundcard.Device) (soundcard.Input, error) { return c, nil }
 func (c *looped) Device() soundcard.Device                         { return loopedIn }
 func (c *looped) Format() soundcard.Format                         { return loopedIn.Format }
+
+func (c *looped) Outputs() ([]soundcard.Device, error) {
+	if c.mute {
+		return nil, nil
+	}
+	return []soundcard.Device{loopedOut}, nil
+}
 
 func (c *looped) Close() error {
 	c.mutex.Lock()
@@ -103,16 +111,13 @@ func (s *loopedSound) Close() error {
 	return nil
 }
 
-// recordLooped runs record on a job with such a card.
-func recordLooped(t *testing.T, card *looped, text string, answers []string, more ...string) (dir, out, said string) {
-	withFakeCard(t)
-	openCard = func() (soundcard.Card, error) { return card, nil }
+// recordLooped runs a session on a job with such tests.
+func recordLooped(t *testing.T, card *looped, tests, level string, answers ...string) (dir string, finished bool, out, said string) {
 	dir = t.TempDir()
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "job.yaml"), []byte("job: \"7\"\nset: {description: x, mode: fm}\nrounds:\n  as_left:\n    tests:\n"+text), 0o644))
-	var stdout, stderr strings.Builder
-	code := program(append([]string{"record", dir, "--for", "1s"}, more...), strings.NewReader(strings.Join(answers, "\n")+"\n"), &stdout, &stderr)
-	require.Equal(t, exitDone, code, stderr.String())
-	return dir, stdout.String(), stderr.String()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "job.yaml"), []byte("job: \"7\"\nset: {description: x, mode: fm}\nrounds:\n  as_left:\n    tests:\n"+tests), 0o644))
+	finished, out, said, err := record(t, card, Settings{Job: dir, Round: "as_left", Level: level}, answers...)
+	require.NoError(t, err, said)
+	return dir, finished, out, said
 }
 
 // What is played into the microphone socket comes back: the response of a loop is
@@ -120,32 +125,25 @@ func recordLooped(t *testing.T, card *looped, text string, answers []string, mor
 func TestRecordPlaysIntoTheMicrophone(t *testing.T) {
 	const text = "      - transmit_response: {tones: [500 Hz, 1 kHz, 2 kHz], file: tx.wav, against: flat}\n"
 	card := &looped{}
-	_, _, said := recordLooped(t, card, text, []string{"", "p", "", "n", "generator", "-30 dBFS", "q"})
+	_, _, _, said := recordLooped(t, card, text, "", "", "p", "", "n", "generator", "-30 dBFS", "q")
 	assert.Zero(t, card.plays, said)
 	assert.GreaterOrEqual(t, strings.Count(said, "type dummy when it is so"), 5)
 
 	card = &looped{}
-	dir, out, said := recordLooped(t, card, text, []string{"", "dummy", "", "-90 dBFS", "", "-30 dBFS", "p", "+", "-31 dBFS", "", "", "q"})
+	dir, finished, out, said := recordLooped(t, card, text, "", "", "dummy", "", "-90 dBFS", "", "-30 dBFS", "p", "+", "-31 dBFS", "", "", "q")
 	assert.Contains(t, said, "-90 dBFS is not within -80 to -1 dBFS")
 	assert.Contains(t, said, "plays stepped tones (6 s) at -40.0 dBFS")
 	assert.Contains(t, said, "plays a tone of 1000 Hz at -29.0 dBFS")
 	assert.Contains(t, said, "plays stepped tones (6 s) at -31.0 dBFS")
 	assert.Regexp(t, `tx.wav: stepped tones \(6 s\) found, .* level -37.1 dBFS, peaks -37.0 dBFS`, out)
-	assert.Contains(t, out, "nothing is left to record")
+	assert.True(t, finished)
 	assert.LessOrEqual(t, card.peak, math.Pow(10, -29.0/20), "no louder than what was set")
 	assert.Equal(t, 2, card.plays, said)
 
-	var stdout, stderr strings.Builder
-	require.Equal(t, exitDone, program([]string{"response", "--json", "--tones", "500 1000 2000", filepath.Join(dir, "tx.wav")}, nil, &stdout, &stderr), stderr.String())
-	var r struct {
-		Points []struct {
-			Hz float64 `json:"frequency_hz"`
-			DB float64 `json:"db"`
-		}
-	}
-	require.NoError(t, json.Unmarshal([]byte(stdout.String()), &r))
-	assert.Len(t, r.Points, 3)
-	for _, p := range r.Points {
+	r, err := run.Runner{Dir: dir}.Response([]string{"tx.wav"}, nil, analyze.ResponseHow{TonesHz: []float64{500, 1000, 2000}}, run.Use{})
+	require.NoError(t, err)
+	require.Len(t, r.Result.Points, 3)
+	for _, p := range r.Result.Points {
 		assert.InDelta(t, 0, p.DB, 0.1, "%g Hz", p.Hz)
 	}
 }
@@ -155,12 +153,12 @@ func TestRecordPlaysIntoTheMicrophone(t *testing.T) {
 func TestRecordPlaysIntoTheGenerator(t *testing.T) {
 	const text = "      - response: {level: 1 mV, signal: sweep, against: flat}\n      - transmit_distortion: {}\n"
 	card := &looped{silent: true}
-	_, _, said := recordLooped(t, card, text, []string{"", "", "dummy", "q"})
+	_, _, _, said := recordLooped(t, card, text, "", "", "", "dummy", "q")
 	assert.Zero(t, card.plays, said)
 	assert.Equal(t, 3, strings.Count(said, "type generator when it is so"), said)
 
 	card = &looped{silent: true}
-	_, out, said := recordLooped(t, card, text, []string{"", "generator", "", "", "dummy", "", "b", "q"}, "--level", "-20 dBFS")
+	_, _, out, said := recordLooped(t, card, text, "-20 dBFS", "", "generator", "", "", "dummy", "", "b", "q")
 	assert.Contains(t, said, "the signal that was played is not in the recording: check output, the generator's modulation input")
 	assert.Contains(t, out, "as-left/response.wav: a sweep (11 s) was not found")
 	assert.Contains(t, said, "! loud for a microphone socket")
@@ -168,7 +166,7 @@ func TestRecordPlaysIntoTheGenerator(t *testing.T) {
 
 	// a steady tone sounds before the recording and after it
 	card = &looped{}
-	_, out, _ = recordLooped(t, card, "      - transmit_distortion: {}\n", []string{"", "dummy", "", "", ""})
+	_, _, out, _ = recordLooped(t, card, "      - transmit_distortion: {}\n", "", "", "dummy", "", "", "")
 	assert.Regexp(t, `transmit-distortion.wav: SINAD .*audio -46.02 ±0.01 dBFS`, out)
 	assert.Equal(t, 1, card.plays)
 }
@@ -176,26 +174,26 @@ func TestRecordPlaysIntoTheGenerator(t *testing.T) {
 // Without an output the person is told what to play by other means, and the
 // recording is long enough for it.
 func TestRecordGoesOnWithoutAnOutput(t *testing.T) {
-	withFakeCard(t)
 	dir := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "job.yaml"), []byte("job: \"7\"\nset: {description: x}\nrounds:\n  as_left:\n    tests:\n      - response: {level: 1 mV, signal: multitone}\n"), 0o644))
-	var out, err strings.Builder
-	assert.Equal(t, exitDone, program([]string{"record", dir}, strings.NewReader("\nq\n"), &out, &err), err.String())
-	assert.Contains(t, err.String(), "nothing is played: there is no sound output; plug the card in")
-	assert.Contains(t, err.String(), "play signals/multitone.wav from a phone")
-	assert.Contains(t, err.String(), "records 18 s to as-left/response.wav")
-	err.Reset()
-	assert.Equal(t, exitTrouble, program([]string{"record", dir, "--output", "line"}, strings.NewReader("\nq\n"), &out, &err))
-	assert.Contains(t, err.String(), "hisspoint: --output: there is no sound output")
-	assert.Equal(t, 1, strings.Count(err.String(), "\n"))
+	job := Settings{Job: dir, Round: "as_left"}
+	_, _, said, err := record(t, &looped{mute: true}, job, "", "q")
+	require.NoError(t, err)
+	assert.Contains(t, said, "nothing is played: there is no sound output; plug the card in")
+	assert.Contains(t, said, "play signals/multitone.wav from a phone")
+	assert.Contains(t, said, "records 18 s to as-left/response.wav")
+	job.Output = "line"
+	_, _, said, err = record(t, &looped{mute: true}, job, "", "q")
+	assert.ErrorContains(t, err, "--output: there is no sound output")
+	assert.Empty(t, said)
 }
 
 // A recording that ought to hold no tone is doubted where it does.
 func TestRecordDoubtsAToneWhereNoneBelongs(t *testing.T) {
-	_, out, said := recordLooped(t, &looped{hum: true}, "      - bench_floor: {}\n", []string{"", "", "", "q"})
+	_, _, out, said := recordLooped(t, &looped{hum: true}, "      - bench_floor: {}\n", "", "", "", "", "q")
 	assert.Contains(t, said, "a tone is heard in it where none belongs: was the modulation off, or the volume at zero?")
 	assert.Contains(t, out, "as-left/bench-floor.wav: SINAD")
-	_, out, said = recordLooped(t, &looped{dead: true}, "      - sensitivity: {recordings: [{level: 1 uV}]}\n", []string{"", "", "", "q"})
+	_, _, out, said = recordLooped(t, &looped{dead: true}, "      - sensitivity: {recordings: [{level: 1 uV}]}\n", "", "", "", "", "q")
 	assert.Contains(t, said, "no tone is heard in it")
 	assert.Contains(t, out, "as-left/sensitivity_1uV.wav: no sound")
 }
