@@ -109,22 +109,6 @@ type RoundConditions struct {
 	S9                 string // the level at which an S-meter shall read S9, as typed; empty: S9IARU
 }
 
-// SensitivityTest is the stanza of a sensitivity test.
-type SensitivityTest struct {
-	Criterion Criterion
-	ToneHz    float64 // 0: 1000 Hz
-	Deviation float64 // Hz; 0: not stated
-	Depth     float64 // percent; 0: not stated
-	Filter    Filter
-	Takes     []Take
-	Stepped   bool   // one file holds all levels of Takes, in their order
-	Limit     *Limit // as typed beside the test; nil: the profiles have it
-	LimitText string // how it was typed
-
-	Uncertainty []Contribution // as stated beside the test
-	Note        string
-}
-
 // MeterReading is what the technician read off an instrument. Values keep
 // their text; a limit is either a text or a nominal value with a tolerance.
 // Without a value it is planned, and not read yet.
@@ -217,7 +201,7 @@ func find[T any](list []T, is func(T) bool) (T, bool) {
 // the round's conditions, the equipment's uncertainties and the limit that
 // applies, the one beside the test or else the first of the profiles that
 // fits. Files stay named from the job's folder.
-func (j *Job) Sensitivity(r *Round, t *SensitivityTest, profiles []Profile) Sensitivity {
+func (j *Job) Sensitivity(r *Round, t *Stanza, profiles []Profile) Sensitivity {
 	c := r.Conditions
 	s := Sensitivity{
 		Reading:   Reading{Filter: t.Filter, ToneHz: t.ToneHz, MainsHz: c.MainsHz, LoadOhms: c.LoadOhms},
@@ -233,7 +217,7 @@ func (j *Job) Sensitivity(r *Round, t *SensitivityTest, profiles []Profile) Sens
 		AGCHeld:     AGCHeld(c.Controls, t.Note),
 		Uncertainty: t.Uncertainty,
 	}
-	s.Stepped = t.Stepped && len(s.Takes) > 0
+	s.Stepped = t.OneFile && len(s.Takes) > 0
 	if s.Kind == "" {
 		s.Kind = unit.PD
 	}
@@ -257,7 +241,9 @@ func (j *Job) Sensitivity(r *Round, t *SensitivityTest, profiles []Profile) Sens
 			s.DeviationPercent = *e.DeviationPercent
 		}
 	}
-	if s.Limit = t.Limit; s.Limit == nil {
+	if len(t.Limits) > 0 {
+		s.Limit = &t.Limits[0]
+	} else {
 		s.Limit = PickSensitivity(s, profiles)
 	}
 	return s

@@ -21,18 +21,15 @@ func recorded(takes []Take) []Take {
 
 // AllTakes are the recordings of a test of any kind, planned ones too.
 func (t Test) AllTakes() []Take {
-	switch {
-	case t.Sensitivity != nil:
-		return t.Sensitivity.Takes
-	case t.Stanza != nil:
-		return t.Stanza.Takes
+	if t.Stanza == nil {
+		return nil
 	}
-	return nil
+	return t.Stanza.Takes
 }
 
 // OneFile tells whether all takes of a test are stretches of one file.
 func (t Test) OneFile() bool {
-	return t.Sensitivity != nil && t.Sensitivity.Stepped || t.Stanza != nil && t.Stanza.OneFile
+	return t.Stanza != nil && t.Stanza.OneFile
 }
 
 // Planned tells whether nothing of a test is recorded yet. A modulation depth
@@ -79,20 +76,15 @@ func (r *Round) LeftOut(t Test) (why string, ok bool) {
 func (r *Round) Modulate(deviation, depth float64) {
 	for i, t := range r.Tests {
 		k, _ := KindOf(t.Kind)
-		if k.Transmit || k.Toneless() || k.Axis == AxisTone {
+		s := r.Tests[i].Stanza
+		if k.Transmit || k.Toneless() || k.Axis == AxisTone || s == nil || s.Criterion.Quantity == QuantityQuieting {
 			continue
 		}
-		at := []*float64{}
-		switch {
-		case t.Sensitivity != nil && t.Sensitivity.Criterion.Quantity != QuantityQuieting:
-			at = []*float64{&r.Tests[i].Sensitivity.Deviation, &r.Tests[i].Sensitivity.Depth}
-		case t.Stanza != nil:
-			at = []*float64{&r.Tests[i].Stanza.Deviation, &r.Tests[i].Stanza.Depth}
+		if s.Deviation == 0 {
+			s.Deviation = deviation
 		}
-		for n, v := range []float64{deviation, depth} {
-			if len(at) > n && *at[n] == 0 {
-				*at[n] = v
-			}
+		if s.Depth == 0 {
+			s.Depth = depth
 		}
 	}
 }
@@ -119,12 +111,6 @@ func (t Test) AsPlan() Test {
 			out = append(out, k)
 		}
 		return out
-	}
-	if t.Sensitivity != nil {
-		s := *t.Sensitivity
-		s.Takes = without(s.Takes)
-		s.Stepped = s.Stepped && len(s.Takes) > 0
-		t.Sensitivity = &s
 	}
 	if t.Stanza != nil {
 		s := *t.Stanza

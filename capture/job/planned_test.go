@@ -32,7 +32,7 @@ func TestDepthOffAScopeIsNoPlan(t *testing.T) {
 func TestPlanOfARound(t *testing.T) {
 	r := Round{Tested: "2026-11-02", Conditions: RoundConditions{Channel: "20", InputGain: "62 %"},
 		Tests: []Test{
-			{Kind: KindSensitivity, Sensitivity: &SensitivityTest{Stepped: true, Takes: []Take{{Level: unit.DBm(-110), Typed: "-110 dBm", File: "s.wav"}}}},
+			{Kind: KindSensitivity, Stanza: &Stanza{OneFile: true, Takes: []Take{{Level: unit.DBm(-110), Typed: "-110 dBm", File: "s.wav"}}}},
 			{Kind: KindBenchFloor, Stanza: &Stanza{Takes: []Take{{File: "f.wav", From: 1, To: 2}}}},
 			{Kind: KindDeviation, Stanza: &Stanza{Takes: []Take{{File: "d.wav"}}, Settings: map[string]string{SettingReferenceFile: "r.wav", SettingReferenceDeviation: "2 kHz"}}},
 			{Kind: KindResponse, Stanza: &Stanza{Takes: []Take{{AtTyped: "1 kHz", At: 1000, File: "t.wav", MeasuredVolts: 1}}}},
@@ -42,13 +42,13 @@ func TestPlanOfARound(t *testing.T) {
 	plan := r.AsPlan()
 	assert.Equal(t, Round{Conditions: r.Conditions,
 		Tests: []Test{
-			{Kind: KindSensitivity, Sensitivity: &SensitivityTest{Stepped: true, Takes: []Take{{Level: unit.DBm(-110), Typed: "-110 dBm"}}}},
+			{Kind: KindSensitivity, Stanza: &Stanza{OneFile: true, Takes: []Take{{Level: unit.DBm(-110), Typed: "-110 dBm"}}}},
 			{Kind: KindBenchFloor, Stanza: &Stanza{}},
 			{Kind: KindDeviation, Stanza: &Stanza{Settings: map[string]string{SettingReferenceDeviation: "2 kHz"}}},
 			{Kind: KindResponse, Stanza: &Stanza{Takes: []Take{{AtTyped: "1 kHz", At: 1000}}}},
 		},
 		MeterReadings: []MeterReading{{What: "power", Limit: "at least 3 W"}},
 		Checks:        []Check{{What: "air test", Open: true}}}, plan)
-	assert.Equal(t, "s.wav", r.Tests[0].Sensitivity.Takes[0].File, "the round itself stays as it is")
+	assert.Equal(t, "s.wav", r.Tests[0].Stanza.Takes[0].File, "the round itself stays as it is")
 	assert.Equal(t, "r.wav", r.Tests[2].Stanza.Setting(SettingReferenceFile))
 }

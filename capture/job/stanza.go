@@ -8,19 +8,17 @@ import (
 	"hisspoint/capture/unit"
 )
 
-// Test is one test of a round. Sensitivity is set for that kind, Stanza for
-// every other.
+// Test is one test of a round.
 type Test struct {
-	Kind        string
-	Name        string // tells tests of one kind in a round apart; empty: the only one
-	Sensitivity *SensitivityTest
-	Stanza      *Stanza
+	Kind   string
+	Name   string // tells tests of one kind in a round apart; empty: the only one
+	Stanza *Stanza
 }
 
-// Stanza is how a test of any kind but sensitivity is written. Which of its
-// entries a kind takes is said by Kind.
+// Stanza is how a test is written. Which of its entries a kind takes is said by Kind.
 type Stanza struct {
-	ToneHz, Deviation, Depth float64 // of the modulation; 0: 1000 Hz, not stated, not stated
+	Criterion                Criterion // that the recordings of a sensitivity test are to meet; none: the kind has none
+	ToneHz, Deviation, Depth float64   // of the modulation; 0: 1000 Hz, not stated, not stated
 	Filter                   Filter
 	Level                    unit.Level // of the generator, for the whole test; LevelTyped empty: not stated
 	LevelTyped               string
@@ -93,7 +91,7 @@ func (s Stanza) Setting(key string) string { return s.Settings[key] }
 func (j *Job) Setup(r *Round, t Test) Setup {
 	// What rounds and equipment say holds for every kind alike, and is read in
 	// one place only.
-	as := j.Sensitivity(r, &SensitivityTest{Filter: t.Stanza.Filter, ToneHz: t.Stanza.ToneHz, Deviation: t.Stanza.Deviation, Depth: t.Stanza.Depth}, nil)
+	as := j.Sensitivity(r, t.Stanza, nil)
 	s := Setup{Kind: t.Kind, Name: t.Name, Stanza: *t.Stanza, Reading: as.How(), Mode: j.Set.Mode, Path: as.Path, LevelKind: as.Kind,
 		DeviationPercent: as.DeviationPercent, Conditions: r.Conditions, Decide: as.Decide}
 	s.Takes = recorded(t.Stanza.Takes)
@@ -120,15 +118,8 @@ func label(kind, name string) string {
 
 // Files are the files of a test's recordings, each once, in their order.
 func (t Test) Files() []string {
-	var takes []Take
-	switch {
-	case t.Sensitivity != nil:
-		takes = t.Sensitivity.Takes
-	case t.Stanza != nil:
-		takes = t.Stanza.Takes
-	}
 	var files []string
-	for _, k := range takes {
+	for _, k := range t.AllTakes() {
 		if k.File != "" && !slices.Contains(files, k.File) {
 			files = append(files, k.File)
 		}

@@ -33,7 +33,7 @@ func TestCalibrationHoldsAtItsGainOnly(t *testing.T) {
 	assert.True(t, j.GainChanged())
 	got, _ = j.CardVolts(found)
 	assert.InDelta(t, 0.9, got, 1e-12)
-	assert.Zero(t, j.Sensitivity(left, &SensitivityTest{}, nil).Reading.FullScaleVolts)
+	assert.Zero(t, j.Sensitivity(left, &Stanza{}, nil).Reading.FullScaleVolts)
 
 	j.Equipment[0].InputGain, found.Conditions.InputGain = "", "62 %"
 	got, why = j.CardVolts(found)
@@ -49,7 +49,7 @@ func TestMeteredRecordings(t *testing.T) {
 	r := &Round{Tests: []Test{
 		{Kind: KindHumNoise, Stanza: &Stanza{OneFile: true, Takes: []Take{take, take}}},
 		{Kind: KindDistortion, Stanza: &Stanza{Takes: []Take{{File: "b.wav"}}}},
-		{Kind: KindSensitivity, Sensitivity: &SensitivityTest{Takes: []Take{{File: "c.wav", MeasuredVolts: 2}, {MeasuredVolts: 3}}}},
+		{Kind: KindSensitivity, Stanza: &Stanza{Takes: []Take{{File: "c.wav", MeasuredVolts: 2}, {MeasuredVolts: 3}}}},
 		{Kind: KindTransmitDistortion, Stanza: &Stanza{Takes: []Take{take}}},
 	}}
 	assert.Equal(t, []Take{take, {File: "c.wav", MeasuredVolts: 2}}, r.Metered())

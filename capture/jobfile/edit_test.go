@@ -58,7 +58,7 @@ func TestEditsTouchTheirOwnLinesOnly(t *testing.T) {
 			return l.Append([]string{"rounds", "as_found", "checks"}, Flow("what", "air test", "answer", "no"))
 		}},
 		{"recording", "", "# doubtful\n                      - {level: 0.5 uV, file: b.wav}\n", func(l *Lines) error {
-			return l.Record("as_found", 0, job.Test{Kind: job.KindSensitivity, Sensitivity: &job.SensitivityTest{}}, 1, job.Take{Typed: "0.5 uV", File: "b.wav"})
+			return l.Record("as_found", 0, job.Test{Kind: job.KindSensitivity, Stanza: &job.Stanza{}}, 1, job.Take{Typed: "0.5 uV", File: "b.wav"})
 		}},
 		{"list", "work: [realigned]", "work: [a, \"b, c\"]\n", func(l *Lines) error { return l.SetList("work", []string{"a", "b, c"}) }},
 		{"limit of a test", "", "                  limit: 0.5 uV PD\n", func(l *Lines) error { return l.Set("rounds.as_found.tests.sensitivity.limit", "0.5 uV PD") }},
@@ -170,7 +170,7 @@ func TestKeysOfAnyTestAreSet(t *testing.T) {
 			if test.Stanza != nil {
 				assert.Equal(t, "tight, then open", test.Stanza.Note)
 			} else {
-				assert.Equal(t, "tight, then open", test.Sensitivity.Note)
+				assert.Equal(t, "tight, then open", test.Stanza.Note)
 			}
 		}
 	}

@@ -27,9 +27,9 @@ func TestSteppedInAnySpelling(t *testing.T) {
 				j, err := Parse(Name, []byte(got))
 				require.NoError(t, err, got)
 				require.Len(t, j.AsLeft.Tests, 3, got)
-				s := j.AsLeft.Tests[1].Sensitivity
+				s := j.AsLeft.Tests[1].Stanza
 				require.NotNil(t, s, got)
-				assert.True(t, s.Stepped, got)
+				assert.True(t, s.OneFile, got)
 				require.Len(t, s.Takes, 2, got)
 				for i, typed := range []string{"30 uV PD", "off"} {
 					assert.Equal(t, typed, s.Takes[i].Typed)

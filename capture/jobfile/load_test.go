@@ -39,7 +39,7 @@ func TestLoadKeepsWhatWasTyped(t *testing.T) {
 	assert.Equal(t, "62 %", r.Conditions.InputGain)
 	assert.Equal(t, []job.NotMeasured{{What: "squelch", Why: "no squelch control fitted"}}, r.NotMeasured)
 
-	takes := r.Tests[0].Sensitivity.Takes
+	takes := r.Tests[0].Stanza.Takes
 	require.Len(t, takes, 4)
 	assert.Equal(t, "0,25 uV", takes[1].Typed)
 	assert.Equal(t, "sub/rx-0.25uV.wav", takes[1].File)
@@ -65,7 +65,7 @@ func TestSensitivityOfARound(t *testing.T) {
 	require.Len(t, shops, 1, "a job without limits has the shop's")
 	assert.Equal(t, "fm-typical", shops[0].Name)
 
-	test := j.AsLeft.Tests[0].Sensitivity
+	test := j.AsLeft.Tests[0].Stanza
 	s := j.Sensitivity(j.AsLeft, test, profiles)
 	assert.Equal(t, job.ByValue, s.Decide, "the job's rule overrides the shop's")
 	assert.Equal(t, 10.0, s.Path.PadDB)
@@ -75,7 +75,7 @@ func TestSensitivityOfARound(t *testing.T) {
 	assert.Equal(t, "invented manual", s.Limit.Source)
 
 	alone := *test
-	alone.Limit = nil
+	alone.Limits = nil
 	alone.Filter.Name = job.Psophometric
 	s = j.Sensitivity(j.AsLeft, &alone, profiles)
 	require.NotNil(t, s.Limit)

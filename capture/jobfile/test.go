@@ -12,40 +12,32 @@ import (
 
 // test turns a test as it is written into one.
 func (c *converter) test(t testShape, kind unit.LevelKind) (job.Test, error) {
-	out := job.Test{Kind: t.kind.Name, Name: t.Name.Value}
 	s, err := c.stanza(t, kind)
 	if err != nil {
-		return out, err
+		return job.Test{}, err
 	}
-	if t.kind.Name != job.KindSensitivity {
-		out.Stanza = s
-		return out, nil
-	}
-	out.Sensitivity = &job.SensitivityTest{ToneHz: s.ToneHz, Deviation: s.Deviation, Depth: s.Depth, Filter: s.Filter,
-		Takes: s.Takes, Stepped: s.OneFile, LimitText: t.Limit.Value, Uncertainty: s.Uncertainty, Note: s.Note}
-	if len(s.Limits) > 0 {
-		out.Sensitivity.Limit = &s.Limits[0]
-	}
-	if out.Sensitivity.Criterion, err = c.criterion(t.Criterion); err != nil {
-		return out, err
-	}
-	return out, c.pairs(t, out.Sensitivity)
+	return job.Test{Kind: t.kind.Name, Name: t.Name.Value, Stanza: s}, nil
 }
 
-func (c *converter) criterion(t text) (job.Criterion, error) {
-	if !t.Set {
-		return job.ParseCriterion("")
+// criterion reads that of a kind that has one.
+func (c *converter) criterion(t testShape, out *job.Stanza) (err error) {
+	if !slices.Contains(t.kind.Keys(), job.KeyCriterion) {
+		return nil
 	}
-	criterion, err := job.ParseLimitCriterion(t.Value)
+	if !t.Criterion.Set {
+		out.Criterion, err = job.ParseCriterion("")
+	} else if out.Criterion, err = job.ParseLimitCriterion(t.Criterion.Value); err != nil {
+		err = c.n.ErrorAt(t.Criterion.At, "%v", err)
+	}
 	if err != nil {
-		return criterion, c.n.ErrorAt(t.At, "%v", err)
+		return err
 	}
-	return criterion, nil
+	return c.pairs(t, out)
 }
 
 // pairs checks that recordings have parts where the criterion needs them, and
 // nowhere else.
-func (c *converter) pairs(t testShape, s *job.SensitivityTest) error {
+func (c *converter) pairs(t testShape, s *job.Stanza) error {
 	const how = "each level has two recordings, part: modulated and part: carrier"
 	if s.Criterion.Quantity != job.QuantitySNN {
 		for _, r := range t.Recordings {
@@ -55,7 +47,7 @@ func (c *converter) pairs(t testShape, s *job.SensitivityTest) error {
 		}
 		return nil
 	}
-	if s.Stepped {
+	if s.OneFile {
 		return c.n.ErrorAt(t.Criterion.At, "the criterion sn_n needs recordings instead of one file: %s", how)
 	}
 	for i, r := range t.Recordings {
@@ -75,6 +67,7 @@ func (c *converter) stanza(t testShape, kind unit.LevelKind) (*job.Stanza, error
 		func() error { return c.settings(t, out) },
 		func() error { return c.ownLimits(t, kind, out) },
 		func() error { return c.uncertainty(t.Uncertainty, out) },
+		func() error { return c.criterion(t, out) },
 	} {
 		if err := step(); err != nil {
 			return nil, err

@@ -79,7 +79,7 @@ func TestGoodJobHasEveryKindAndKey(t *testing.T) {
 	assert.Len(t, j.Setup(j.AsLeft, c).Takes, 2, "what is not recorded is not measured")
 	assert.True(t, seen[job.KindHumNoise].Planned())
 	assert.True(t, seen[job.KindHiss].Planned())
-	assert.Equal(t, job.StateCarrier, seen[job.KindSensitivity].Sensitivity.Takes[1].State)
+	assert.Equal(t, job.StateCarrier, seen[job.KindSensitivity].Stanza.Takes[1].State)
 	assert.Equal(t, "hum and noise, speaker", seen[job.KindHumNoise].Label())
 }
 

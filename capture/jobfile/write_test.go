@@ -110,7 +110,7 @@ func anyTests(t *rapid.T, kind unit.LevelKind) []job.Test {
 		k := rapid.SampledFrom(job.Kinds()).Draw(t, "kind")
 		test := job.Test{Kind: k.Name, Name: fmt.Sprint(i, words(t, "name"))}
 		if k.Name == job.KindSensitivity {
-			test.Sensitivity = anySensitivity(t, kind)
+			test.Stanza = anySensitivity(t, kind)
 		} else {
 			test.Stanza = anyStanza(t, k, kind)
 		}
@@ -191,8 +191,8 @@ func anyTakes(t *rapid.T, k job.Kind, kind unit.LevelKind, s *job.Stanza) {
 	}
 }
 
-func anySensitivity(t *rapid.T, kind unit.LevelKind) *job.SensitivityTest {
-	s := &job.SensitivityTest{Note: words(t, "note"), Criterion: job.Criterion{Quantity: rapid.SampledFrom([]string{job.QuantitySINAD, job.QuantityQuieting}).Draw(t, "criterion"), Value: rapid.Float64Range(1, 60).Draw(t, "dB"), Unit: "dB"},
+func anySensitivity(t *rapid.T, kind unit.LevelKind) *job.Stanza {
+	s := &job.Stanza{Note: words(t, "note"), Criterion: job.Criterion{Quantity: rapid.SampledFrom([]string{job.QuantitySINAD, job.QuantityQuieting}).Draw(t, "criterion"), Value: rapid.Float64Range(1, 60).Draw(t, "dB"), Unit: "dB"},
 		Filter: rapid.SampledFrom([]job.Filter{{Name: job.SpeechBand}, {Name: job.Psophometric}, {Name: job.Band, Low: 300, High: 3000}}).Draw(t, "filter"),
 		ToneHz: rapid.SampledFrom([]float64{0, 400, 1007.3}).Draw(t, "tone"), Depth: rapid.SampledFrom([]float64{0, 30}).Draw(t, "depth")}
 	s.Takes = some(t, "takes", func(t *rapid.T) job.Take {
@@ -207,16 +207,16 @@ func anySensitivity(t *rapid.T, kind unit.LevelKind) *job.SensitivityTest {
 		return take
 	})
 	if len(s.Takes) > 0 && rapid.Bool().Draw(t, "stepped") {
-		s.Stepped = true
+		s.OneFile = true
 		for i := range s.Takes {
 			s.Takes[i] = job.Take{Level: s.Takes[i].Level, Typed: s.Takes[i].Typed, File: s.Takes[0].File}
 		}
 	}
 	if rapid.Bool().Draw(t, "limited") {
-		s.LimitText = "0,5 uV, invented manual: page 3"
-		l, err := job.ParseLimit(s.LimitText, job.QuantitySensitivity, kind)
+		const text = "0,5 uV, invented manual: page 3"
+		l, err := job.ParseLimit(text, job.QuantitySensitivity, kind)
 		require.NoError(t, err)
-		s.Limit = &l
+		s.Limits, s.LimitTexts = []job.Limit{l}, map[string]string{job.QuantitySensitivity: text}
 	}
 	return s
 }

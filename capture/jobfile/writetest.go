@@ -9,7 +9,7 @@ import (
 // test writes a test as an item of the list of tests.
 func (w *writer) test(t job.Test) {
 	kind, known := job.KindOf(t.Kind)
-	if !known || (t.Sensitivity == nil) == (t.Stanza == nil) {
+	if !known || t.Stanza == nil {
 		return
 	}
 	body := &writer{depth: w.depth + 2}
@@ -25,15 +25,11 @@ func (w *writer) test(t job.Test) {
 // stanza writes the entries of a test.
 func (w *writer) stanza(kind job.Kind, t job.Test) {
 	s, criterion := t.Stanza, ""
-	if o := t.Sensitivity; o != nil {
-		s = &job.Stanza{ToneHz: o.ToneHz, Deviation: o.Deviation, Depth: o.Depth, Filter: o.Filter, Takes: o.Takes, OneFile: o.Stepped,
-			LimitTexts: map[string]string{job.QuantitySensitivity: o.LimitText}, Uncertainty: o.Uncertainty, Note: o.Note}
-		if o.Criterion.Quantity != "" {
-			criterion = o.Criterion.String()
-		}
+	if s.Criterion.Quantity != "" {
+		criterion = s.Criterion.String()
 	}
 	filter := s.Filter.String()
-	if filter == job.SpeechBand && t.Sensitivity == nil {
+	if filter == job.SpeechBand && t.Kind != job.KindSensitivity {
 		filter = "" // what is meant without it
 	}
 	w.entries(entry{job.KeyName, scalar(t.Name)}, entry{job.KeyCriterion, criterion}, entry{job.KeyTone, withUnit(s.ToneHz, "Hz")},

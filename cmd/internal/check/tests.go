@@ -65,8 +65,8 @@ func (c *checker) limits(t job.Test) {
 				"%s cannot be judged: %s", t.Label(), why)
 		}
 	}
-	if t.Sensitivity != nil {
-		s := c.job.Sensitivity(c.round, t.Sensitivity, c.profiles)
+	if t.Kind == job.KindSensitivity {
+		s := c.job.Sensitivity(c.round, t.Stanza, c.profiles)
 		if s.Limit != nil && !c.otherMode(*s.Limit) {
 			say(s.Limit.Conditions.Misfit(s))
 		}
@@ -138,7 +138,7 @@ func (c *checker) missing(kind job.Kind, t job.Test) {
 		c.add(next, "%s is not recorded yet: one file with %s", t.Label(), list)
 	case len(open) > 0:
 		c.add(strings.Replace(next, "FILE", "FILES", 1), "%s is not recorded yet: a file each at %s", t.Label(), list)
-	case t.Sensitivity != nil:
+	case t.Kind == job.KindSensitivity:
 		c.add(strings.Replace(next, "FILE", "FILES", 1), "%s is not recorded yet: a file each at about five levels on both sides of the point, 2 to 3 dB apart", t.Label())
 	default:
 		c.add(next, "%s is not recorded yet", t.Label())
@@ -182,11 +182,11 @@ func (c *checker) places(kind job.Kind, t job.Test) {
 		}
 		seen[p] = true
 	}
-	if t.Sensitivity != nil && levels == 1 {
+	if t.Kind == job.KindSensitivity && levels == 1 {
 		c.add("record more levels and add them", "sensitivity: one level gives no point")
 	}
-	within := t.Sensitivity != nil && c.job.Set.Mode == job.SSB && !job.AGCHeld(c.round.Conditions.Controls, t.Sensitivity.Note)
-	if t.Sensitivity == nil || t.Sensitivity.Criterion.Quantity != job.QuantitySNN || within {
+	within := c.job.Set.Mode == job.SSB && !job.AGCHeld(c.round.Conditions.Controls, t.Stanza.Note)
+	if t.Stanza.Criterion.Quantity != job.QuantitySNN || within {
 		return
 	}
 	for _, k := range t.AllTakes() {

@@ -119,8 +119,8 @@ func TestJobFile(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, j, back)
 	assert.NotEmpty(t, back.Simulated)
-	assert.Len(t, back.AsFound.Tests[1].Sensitivity.Takes, 10)
-	assert.Len(t, back.AsLeft.Tests[1].Sensitivity.Takes, 10)
+	assert.Len(t, back.AsFound.Tests[1].Stanza.Takes, 10)
+	assert.Len(t, back.AsLeft.Tests[1].Stanza.Takes, 10)
 }
 
 // A job with every kind of test gives figures for each, and none is refused.

@@ -40,7 +40,7 @@ func (t test) files(round string) []file { return t.takes(folderOf(round)) }
 func (t test) job(round string) (job.Test, error) {
 	if t.kind == job.KindSensitivity {
 		s, err := sensitivity(round, t.levels)
-		return job.Test{Kind: t.kind, Sensitivity: s}, err
+		return job.Test{Kind: t.kind, Stanza: s}, err
 	}
 	s, err := t.stanza(folderOf(round))
 	if err != nil {
@@ -64,15 +64,15 @@ func (t test) job(round string) (job.Test, error) {
 }
 
 // sensitivity is the sensitivity test of a round.
-func sensitivity(round string, levels []string) (*job.SensitivityTest, error) {
+func sensitivity(round string, levels []string) (*job.Stanza, error) {
 	const text = "0.5 uV PD" + manual
 	l, err := job.ParseLimit(text, job.QuantitySensitivity, unit.PD)
 	if err != nil {
 		return nil, err
 	}
-	t := &job.SensitivityTest{
+	t := &job.Stanza{
 		Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}, ToneHz: 1000, Deviation: 1200,
-		Filter: job.Filter{Name: job.SpeechBand}, Limit: &l, LimitText: text,
+		Filter: job.Filter{Name: job.SpeechBand}, Limits: []job.Limit{l}, LimitTexts: map[string]string{job.QuantitySensitivity: text},
 	}
 	for _, uv := range levels {
 		level, err := unit.ParseLevel(uv+" uV", unit.PD)

@@ -253,7 +253,7 @@ func TestStepsAreWhatIsMissing(t *testing.T) {
 	r := &job.Round{
 		Tests: []job.Test{
 			{Kind: job.KindDeviation, Stanza: &job.Stanza{}},
-			{Kind: job.KindSensitivity, Sensitivity: &job.SensitivityTest{Takes: []job.Take{named("1 uV", "there.wav"), named("0.5 uV", "gone.wav"), level("-119.5 dBm")}}},
+			{Kind: job.KindSensitivity, Stanza: &job.Stanza{Takes: []job.Take{named("1 uV", "there.wav"), named("0.5 uV", "gone.wav"), level("-119.5 dBm")}}},
 			{Kind: job.KindQuieting, Stanza: &job.Stanza{OneFile: true, Takes: []job.Take{{State: job.StateOff}, {State: job.StateCarrier, Typed: "1 uV"}}}},
 			{Kind: job.KindHiss, Stanza: &job.Stanza{}},
 		},
@@ -328,9 +328,9 @@ func TestTheDeviceChosenLastIsUsedAgain(t *testing.T) {
 func TestQuietingLevelsAreCarriers(t *testing.T) {
 	off, err := unit.ParseLevel("off", unit.PD)
 	require.NoError(t, err)
-	test := &job.SensitivityTest{Criterion: job.Criterion{Quantity: job.QuantityQuieting, Value: 20, Unit: "dB"},
+	test := &job.Stanza{Criterion: job.Criterion{Quantity: job.QuantityQuieting, Value: 20, Unit: "dB"},
 		Takes: []job.Take{{Level: off, Typed: "off"}, {Level: unit.DBm(-101), Typed: "-101 dBm"}}}
-	steps := Steps(t.TempDir(), "as_left", &job.Round{Tests: []job.Test{{Kind: job.KindSensitivity, Sensitivity: test}}})
+	steps := Steps(t.TempDir(), "as_left", &job.Round{Tests: []job.Test{{Kind: job.KindSensitivity, Stanza: test}}})
 	require.Len(t, steps, 3)
 	assert.Equal(t, []string{"", job.StateCarrier}, []string{steps[0].Take.State, steps[1].Take.State})
 	assert.Empty(t, test.Takes[1].State, "the job file knows it by the criterion")

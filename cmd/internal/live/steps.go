@@ -47,6 +47,7 @@ func Steps(dir, roundName string, r *job.Round) []Step {
 func stepsOf(dir, round string, index int, t job.Test, kind job.Kind) []Step {
 	base := Step{Test: index, Kind: kind, Label: t.Label()}
 	takes := t.AllTakes()
+	open := kind.Name == job.KindSensitivity // its levels show while it is recorded
 	one := func(s Step, place string) Step {
 		if s.File == "" {
 			s.File = FileName(round, kind.Name, t.Name, place)
@@ -61,7 +62,7 @@ func stepsOf(dir, round string, index int, t job.Test, kind job.Kind) []Step {
 			return nil
 		}
 		return []Step{one(s, "")}
-	case len(takes) == 0 && t.Sensitivity != nil:
+	case len(takes) == 0 && open:
 		s := base
 		s.Open = true
 		return []Step{s}
@@ -74,7 +75,7 @@ func stepsOf(dir, round string, index int, t job.Test, kind job.Kind) []Step {
 	for i, k := range takes {
 		s := base
 		s.Take, s.Index, s.File, s.Named = k, i, k.File, k.File != ""
-		if t.Sensitivity != nil && t.Sensitivity.Criterion.Quantity == job.QuantityQuieting && k.Level.Scale != unit.Off {
+		if t.Stanza.Criterion.Quantity == job.QuantityQuieting && k.Level.Scale != unit.Off {
 			s.Take.State = job.StateCarrier // nothing is modulated for quieting
 		}
 		s.Whole = kind.Single && len(takes) == 1 && kind.Place(k) == ""
@@ -82,7 +83,7 @@ func stepsOf(dir, round string, index int, t job.Test, kind job.Kind) []Step {
 			out = append(out, one(s, kind.Place(k)))
 		}
 	}
-	if t.Sensitivity != nil {
+	if open {
 		s := base
 		s.Open, s.Index = true, len(takes)
 		out = append(out, s)

@@ -104,16 +104,13 @@ func looked(rn run.Runner, take job.Take, file string, how job.Reading) (analyze
 
 // seriesRises tells whether a test is a series whose SINAD rises with the level.
 func seriesRises(t job.Test) bool {
-	return t.Kind == job.KindLevelCurve || t.Sensitivity != nil && t.Sensitivity.Criterion.Quantity == job.QuantitySINAD
+	return t.Kind == job.KindLevelCurve || t.Stanza.Criterion.Quantity == job.QuantitySINAD
 }
 
 // HowFor says how a recording of a test is read.
 func HowFor(j *job.Job, t job.Test, take job.Take) job.Reading {
 	how := job.Reading{Mode: j.Set.Mode}
-	switch {
-	case t.Sensitivity != nil:
-		how.Filter, how.ToneHz, how.Deviation = t.Sensitivity.Filter, t.Sensitivity.ToneHz, t.Sensitivity.Deviation
-	case t.Stanza != nil:
+	if t.Stanza != nil {
 		how.Filter, how.ToneHz, how.Deviation = t.Stanza.Filter, t.Stanza.ToneHz, t.Stanza.Deviation
 	}
 	if k, _ := job.KindOf(t.Kind); k.Axis == job.AxisTone && take.AtTyped != "" {
@@ -137,7 +134,7 @@ func plainTone(k job.Kind) bool {
 func ToneDue(test job.Test, t job.Take) bool {
 	k, _ := job.KindOf(test.Kind)
 	switch {
-	case test.Sensitivity != nil && test.Sensitivity.Criterion.Quantity == job.QuantityQuieting:
+	case test.Stanza.Criterion.Quantity == job.QuantityQuieting:
 		return false
 	case k.Name == job.KindSensitivity:
 		return t.State != job.StateCarrier && t.Level.Scale != unit.Off

@@ -94,7 +94,7 @@ func (a *AddedReading) silent(j *job.Job, kind job.Kind, t job.Test) bool {
 		return false
 	case a.Take.State == job.StateOff, kind.Name == job.KindSensitivity && a.Take.Level.Scale == unit.Off:
 		return true
-	case t.Sensitivity != nil && t.Sensitivity.Criterion.Quantity == job.QuantityQuieting:
+	case t.Stanza.Criterion.Quantity == job.QuantityQuieting:
 		return true
 	}
 	return a.Take.State == job.StateCarrier && j.Set.Mode != job.SSB && !kind.Transmit

@@ -205,7 +205,7 @@ func (p *placer) entry(file, text string) (Placed, error) {
 	if err != nil {
 		return Placed{}, fmt.Errorf("%s: %w", file, err)
 	}
-	if p.test.Sensitivity != nil && p.test.Sensitivity.Criterion.Quantity == job.QuantitySNN {
+	if p.test.Stanza.Criterion.Quantity == job.QuantitySNN {
 		if take.State = stateInName(file); take.State != job.StateCarrier {
 			take.State = job.StateModulated
 		}

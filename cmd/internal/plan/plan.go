@@ -120,8 +120,8 @@ func planOf(k job.Kind, mode string) ([]job.Test, error) {
 		return nil, fmt.Errorf("the plan cannot be made: %w", err)
 	}
 	t = t.AsPlan()
-	if t.Sensitivity != nil && t.Sensitivity.Criterion.Quantity == job.QuantitySNN {
-		if t.Sensitivity.Takes, err = around(usualPoint[mode], t.Sensitivity.Criterion, mode); err != nil {
+	if t.Stanza.Criterion.Quantity == job.QuantitySNN {
+		if t.Stanza.Takes, err = around(usualPoint[mode], t.Stanza.Criterion, mode); err != nil {
 			return nil, err
 		}
 	}

@@ -43,7 +43,7 @@ func TestPlansHoldWhatFitsTheMode(t *testing.T) {
 			assert.True(t, have[k])
 		}
 		assert.NotEmpty(t, short.MeterReadings)
-		s := short.Tests[FindTest(&short, job.KindSensitivity)].Sensitivity
+		s := short.Tests[FindTest(&short, job.KindSensitivity)].Stanza
 		want := map[string]struct {
 			criterion string
 			takes     int

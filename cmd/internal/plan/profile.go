@@ -61,7 +61,7 @@ func (p profilePlan) sensitivity() error {
 	if i < 0 || at < 0 {
 		return nil
 	}
-	l, t := p.limits[at], p.round.Tests[i].Sensitivity
+	l, t := p.limits[at], p.round.Tests[i].Stanza
 	if l.Conditions.Criterion.Quantity != "" {
 		t.Criterion = l.Conditions.Criterion
 	}

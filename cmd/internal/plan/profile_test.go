@@ -55,13 +55,13 @@ func TestPlansLeadToJudgedFigures(t *testing.T) {
 		require.NoError(t, err, p.Name)
 		j := &job.Job{ID: "1", Dir: w.dir, Set: job.Set{Mode: mode}, Limits: []string{p.Name}, AsFound: &r}
 		for i, test := range r.Tests {
-			switch s := test.Sensitivity; {
-			case s != nil && len(s.Takes) == 0:
+			switch s, series := test.Stanza, test.Kind == job.KindSensitivity; {
+			case series && len(s.Takes) == 0:
 				for _, dbm := range []float64{-124, -121, -118, -115, -111, -107} {
 					s.Takes = append(s.Takes, job.Take{Level: unit.DBm(dbm), Typed: unit.DBm(dbm).String()})
 				}
 				fallthrough
-			case s != nil:
+			case series:
 				for k, take := range s.Takes {
 					state := take.State
 					if s.Criterion.Quantity == job.QuantityQuieting {
@@ -128,7 +128,7 @@ func TestPlansMeasureAsProfilesWant(t *testing.T) {
 		return r
 	}
 	r := plan(Short, job.FM, "fm-27mhz")
-	s := r.Tests[FindTest(&r, job.KindSensitivity)].Sensitivity
+	s := r.Tests[FindTest(&r, job.KindSensitivity)].Stanza
 	assert.Equal(t, job.Criterion{Quantity: job.QuantitySINAD, Value: 20, Unit: "dB"}, s.Criterion)
 	assert.Equal(t, job.Psophometric, s.Filter.Name)
 	assert.Equal(t, 1200.0, s.Deviation)
@@ -137,17 +137,17 @@ func TestPlansMeasureAsProfilesWant(t *testing.T) {
 	assert.Equal(t, "at most 2 kHz, 47 CFR 95.975(d)", r.MeterReadings[len(r.MeterReadings)-1].Limit)
 
 	r = plan(Short, job.FM, "fm-land-mobile-class-a", "fm-land-mobile-25k")
-	s = r.Tests[FindTest(&r, job.KindSensitivity)].Sensitivity
+	s = r.Tests[FindTest(&r, job.KindSensitivity)].Stanza
 	assert.Equal(t, 3000.0, s.Deviation, "where one profile leaves it open, the next states it")
 	assert.Negative(t, FindTest(&r, job.KindDistortion), "a short plan stays short where something is judged")
 
 	r = plan(Short, job.FM, "fm-quieting-20db")
-	s = r.Tests[FindTest(&r, job.KindSensitivity)].Sensitivity
+	s = r.Tests[FindTest(&r, job.KindSensitivity)].Stanza
 	assert.Equal(t, unit.Off, s.Takes[0].Level.Scale, "quieting needs the open hiss")
 	assert.Equal(t, []string{"4 uV PD", "2.8 uV PD", "2 uV PD", "1.4 uV PD", "1 uV PD"}, typed(s.Takes[1:]))
 
 	r = plan(Short, job.AM, "am-27mhz")
-	s = r.Tests[FindTest(&r, job.KindSensitivity)].Sensitivity
+	s = r.Tests[FindTest(&r, job.KindSensitivity)].Stanza
 	assert.Equal(t, job.QuantitySNN, s.Criterion.Quantity)
 	assert.Equal(t, 30.0, s.Depth)
 	assert.Len(t, s.Takes, 10, "two at each level")
@@ -155,7 +155,7 @@ func TestPlansMeasureAsProfilesWant(t *testing.T) {
 	assert.Equal(t, []string{"92.5 %", "7.5 %"}, []string{last.Nominal, last.Within}, "85 to 100 %")
 
 	r = plan(Short, job.SSB, "ssb-typical")
-	s = r.Tests[FindTest(&r, job.KindSensitivity)].Sensitivity
+	s = r.Tests[FindTest(&r, job.KindSensitivity)].Stanza
 	assert.Equal(t, []string{"0.5 uV PD", "0.35 uV PD", "0.25 uV PD", "0.18 uV PD", "0.13 uV PD"}, typed(s.Takes), "no carrier is recorded in SSB")
 	for _, k := range s.Takes {
 		assert.Equal(t, job.StateModulated, k.State)

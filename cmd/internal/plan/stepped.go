@@ -41,9 +41,9 @@ func Stepped(rn run.Runner, j *job.Job, r *job.Round, file string, asked Asked) 
 	}
 	t := r.Tests[out.Test]
 	switch {
-	case t.Sensitivity == nil:
+	case t.Kind != job.KindSensitivity:
 		return out, fmt.Errorf("%d places for 1 file: give one for each file; only a sensitivity can be added as one recording with many levels", len(asked.Places))
-	case t.Sensitivity.Criterion.Quantity == job.QuantitySNN:
+	case t.Stanza.Criterion.Quantity == job.QuantitySNN:
 		return out, fmt.Errorf("%s: the criterion of %s needs two recordings a level instead of one file with all", file, t.Label())
 	case asked.To != 0 || asked.MeasuredVolts != 0:
 		return out, fmt.Errorf("%s: one recording with many levels is used whole: leave out --from, --to and --measured-volts", file)
@@ -53,8 +53,8 @@ func Stepped(rn run.Runner, j *job.Job, r *job.Round, file string, asked Asked) 
 	}
 	p := placer{test: t, level: r.Conditions.LevelKind}
 	p.kind, _ = job.KindOf(t.Kind)
-	stepped := *t.Sensitivity
-	stepped.Stepped, stepped.Takes = true, nil
+	stepped := *t.Stanza
+	stepped.OneFile, stepped.Takes = true, nil
 	for _, text := range asked.Places {
 		take, err := p.parse(text)
 		if err != nil {
@@ -67,7 +67,7 @@ func Stepped(rn run.Runner, j *job.Job, r *job.Round, file string, asked Asked) 
 	if err != nil {
 		return out, err
 	}
-	t.Sensitivity = &stepped
+	t.Stanza = &stepped
 	out.found(record.Result, t, p)
 	return out, nil
 }
@@ -78,7 +78,7 @@ func (f *SteppedFile) found(result analyze.SensitivityResult, t job.Test, p plac
 	if !fits {
 		rows = result.Plateaus
 		f.Wrong, _, _ = strings.Cut(result.Point.Why, "; found: ")
-		f.Wrong = t.Sensitivity.Takes[0].File + ": " + f.Wrong
+		f.Wrong = t.Stanza.Takes[0].File + ": " + f.Wrong
 	}
 	rows = slices.Clone(rows)
 	if result.Hiss != nil && fits {

@@ -124,12 +124,12 @@ func tested(tests []reports.Test) []hint.Tested {
 // test runs one test. One that has no recordings yet gives nothing, and says so.
 func (rn Runner) test(j *job.Job, r *job.Round, t job.Test, profiles []job.Profile) (reports.Test, error) {
 	out := reports.Test{Kind: t.Kind, Name: t.Name}
-	if t.Sensitivity != nil {
-		record, err := rn.Sensitivity(j.Sensitivity(r, t.Sensitivity, profiles), Use{})
+	if t.Kind == job.KindSensitivity {
+		record, err := rn.Sensitivity(j.Sensitivity(r, t.Stanza, profiles), Use{})
 		if t.Planned() { // nothing is too close to call where nothing was recorded
 			record.Verdict, record.Result.Point.Why = nil, "not recorded yet"
 		}
-		record.Result.Warnings = append(record.Result.Warnings, namedTwice(t.Sensitivity.Takes, t.Sensitivity.Stepped)...)
+		record.Result.Warnings = append(record.Result.Warnings, namedTwice(t.Stanza.Takes, t.Stanza.OneFile)...)
 		out.Sensitivity = &record
 		return out, err
 	}

@@ -34,7 +34,7 @@ func TestWholeJobWithKnownAnswers(t *testing.T) {
 	round := func(name string, set simulate.FM, weakest float64, seed uint64) *job.Round {
 		b := simulate.Bench{Generator: simulate.StandardGenerator(), Set: set, Card: simulate.PlainCard(), Seed: seed}
 		b.Card.Rate = rate
-		test := &job.SensitivityTest{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}, Limit: &l, LimitText: "0.5 uV PD"}
+		test := &job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}, Limits: []job.Limit{l}, LimitTexts: map[string]string{job.QuantitySensitivity: "0.5 uV PD"}}
 		var segments []simulate.Segment
 		for i := range perRound {
 			segments = append(segments, simulate.Segment{Seconds: seconds, LevelDBm: weakest + float64(i)})
@@ -48,7 +48,7 @@ func TestWholeJobWithKnownAnswers(t *testing.T) {
 		known, err := b.Sensitivity(12, simulate.Band(300, 3400), 60)
 		require.NoError(t, err)
 		truth[name] = known.Value
-		return &job.Round{Tests: []job.Test{{Kind: job.KindSensitivity, Sensitivity: test}}, Checks: []job.Check{{What: "air test", Yes: true}}}
+		return &job.Round{Tests: []job.Test{{Kind: job.KindSensitivity, Stanza: test}}, Checks: []job.Check{{What: "air test", Yes: true}}}
 	}
 	j.AsFound = round(reports.AsFound, simulate.Deaf27MHzFM(), -111.5, 11)
 	j.AsLeft = round(reports.AsLeft, simulate.Healthy27MHzFM(), -121.5, 12)

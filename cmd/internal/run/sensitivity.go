@@ -20,7 +20,7 @@ func (rn Runner) Sensitivity(t job.Sensitivity, use Use) (reports.Sensitivity, e
 		return reports.Sensitivity{}, errors.New("--channel all: a series is made of one channel of each file; give its number")
 	}
 	var err error
-	if t.Reading, err = rn.tied(t.Reading, job.Test{Sensitivity: &job.SensitivityTest{Takes: t.Takes}}.Files()...); err != nil {
+	if t.Reading, err = rn.tied(t.Reading, job.Test{Stanza: &job.Stanza{Takes: t.Takes}}.Files()...); err != nil {
 		return reports.Sensitivity{}, err
 	}
 	if t.Stepped {

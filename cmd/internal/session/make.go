@@ -29,10 +29,7 @@ func stepKey(s live.Step) string {
 func (s *Session) about(r *job.Round, step live.Step) doc.Recording {
 	t := r.Tests[step.Test]
 	out := doc.Recording{Label: step.Label, Kind: step.Kind, Take: step.Take, Conditions: r.Conditions, Seconds: s.lasts(r, step), File: step.File}
-	switch {
-	case t.Sensitivity != nil:
-		out.Tone, out.Deviation, out.Depth = t.Sensitivity.ToneHz, t.Sensitivity.Deviation, t.Sensitivity.Depth
-	case t.Stanza != nil:
+	if t.Stanza != nil {
 		out.Tone, out.Deviation, out.Depth = t.Stanza.ToneHz, t.Stanza.Deviation, t.Stanza.Depth
 		out.Level, out.LevelTyped = t.Stanza.Level, t.Stanza.LevelTyped
 	}
@@ -202,12 +199,7 @@ func (s *Session) take(r *job.Round, step live.Step, take *live.Take) (played si
 // look reads the recording at once and asks whether to keep it where something
 // speaks against it.
 func (s *Session) look(j *job.Job, r *job.Round, step live.Step, x signal.Signal, file string) (keep bool, err error) {
-	var how job.Reading
-	if t := r.Tests[step.Test]; t.Sensitivity != nil {
-		how = j.Sensitivity(r, t.Sensitivity, nil).How()
-	} else {
-		how = j.Setup(r, t).Reading
-	}
+	how := j.Setup(r, r.Tests[step.Test]).Reading
 	w, _, here := s.wanted(r, step)
 	if step.Kind.Axis == job.AxisTone && step.Take.At > 0 {
 		how.ToneHz = step.Take.At

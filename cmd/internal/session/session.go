@@ -169,7 +169,7 @@ func (s *Session) next(j *job.Job, r *job.Round, steps []live.Step) (live.Step, 
 		if !step.Open {
 			return step, true, nil
 		}
-		t := r.Tests[step.Test].Sensitivity
+		t := r.Tests[step.Test].Stanza
 		level, done, err := s.proposed(j, r, t)
 		if err != nil {
 			return step, false, err
@@ -186,7 +186,7 @@ func (s *Session) next(j *job.Job, r *job.Round, steps []live.Step) (live.Step, 
 
 // proposed measures what a sensitivity test has and proposes the next level of
 // the generator.
-func (s *Session) proposed(j *job.Job, r *job.Round, t *job.SensitivityTest) (level float64, done bool, err error) {
+func (s *Session) proposed(j *job.Job, r *job.Round, t *job.Stanza) (level float64, done bool, err error) {
 	profiles, err := j.ResolveProfiles(limit.Lookup)
 	if err != nil {
 		return 0, false, err
