@@ -2,6 +2,7 @@ package reports
 
 import (
 	"slices"
+	"strings"
 
 	"hisspoint/analyze"
 	"hisspoint/analyze/change"
@@ -43,7 +44,7 @@ const fullScaleUnit = "dBFS"
 func CompareRounds(r Job) Compare {
 	c := Compare{Version: r.Version, Shared: "generator, pad and sound card are the same in both rounds and cancel"}
 	for _, round := range r.Rounds {
-		c.Sides = append(c.Sides, Side{Label: map[string]string{AsFound: "as found", AsLeft: "as left"}[round.Name], Facts: r.Facts, Round: round})
+		c.Sides = append(c.Sides, Side{Label: strings.ReplaceAll(round.Name, "_", " "), Facts: r.Facts, Round: round})
 	}
 	for _, moved := range r.Changes {
 		d := Difference{Kind: moved.Kind, Test: moved.Test, Figure: moved.Figure.Name, Significant: moved.Significant}

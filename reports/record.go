@@ -39,8 +39,8 @@ type Sensitivity struct {
 
 // Names of the rounds of a job.
 const (
-	AsFound = "as_found"
-	AsLeft  = "as_left"
+	AsFound = job.AsFound
+	AsLeft  = job.AsLeft
 )
 
 // Job is the record of a whole job.

@@ -1,6 +1,7 @@
 package job
 
 import (
+	"iter"
 	"slices"
 	"strings"
 
@@ -30,6 +31,28 @@ type Job struct {
 	Simulated     string    // not empty for a job that was never on a bench, and says so in a sentence
 	AsFound       *Round
 	AsLeft        *Round
+}
+
+// Names of the rounds, as the job file has them.
+const (
+	AsFound = "as_found"
+	AsLeft  = "as_left"
+)
+
+// Round is a round by its name; nil: there is none.
+func (j *Job) Round(name string) *Round {
+	return map[string]*Round{AsFound: j.AsFound, AsLeft: j.AsLeft}[name]
+}
+
+// Rounds are those that there are with their names, as found first.
+func (j *Job) Rounds() iter.Seq2[string, *Round] {
+	return func(yield func(string, *Round) bool) {
+		for _, name := range []string{AsFound, AsLeft} {
+			if r := j.Round(name); r != nil && !yield(name, r) {
+				return
+			}
+		}
+	}
 }
 
 // Set is the radio set on the bench.

@@ -14,6 +14,7 @@ import (
 	"hisspoint/cmd/internal/check"
 	"hisspoint/cmd/internal/run"
 	"hisspoint/reports"
+	"hisspoint/reports/doc"
 )
 
 func (a *app) jobCommand() *cobra.Command {
@@ -51,9 +52,6 @@ func jobFlag(c *cobra.Command, into *string) {
 func roundFlag(c *cobra.Command, into *string) {
 	c.Flags().StringVar(into, "round", "", "`round`: as_found or as_left (default: the newest that there is)")
 }
-
-// roundWords are the rounds as people say them.
-var roundWords = map[string]string{reports.AsFound: "As found", reports.AsLeft: "As left"}
 
 // roundIn checks a round's name; without one it is the job's newest.
 func roundIn(name string, j *job.Job) (string, error) {
@@ -99,7 +97,7 @@ func (a *app) wrote(jobName, round, where, what, value string) {
 		return
 	}
 	if round != "" {
-		where = strings.ToLower(roundWords[round]) + ", " + where
+		where = strings.ToLower(doc.RoundName(round)) + ", " + where
 	}
 	if jobName != "." {
 		where = filepath.ToSlash(jobName) + ", " + where
@@ -181,7 +179,7 @@ func (a *app) jobCheck(name string) error {
 	for _, f := range found {
 		where := ""
 		if f.Round != "" {
-			where = roundWords[f.Round] + ": "
+			where = doc.RoundName(f.Round) + ": "
 		}
 		fmt.Fprintln(a.stdout, folded("  ", where+f.Text))
 		next := f.Next

@@ -16,7 +16,6 @@ import (
 	"hisspoint/capture/jobfile"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/plan"
-	"hisspoint/reports"
 	"hisspoint/reports/doc"
 )
 
@@ -206,7 +205,7 @@ func (f jobAddFlags) placesGiven(kind unit.LevelKind) ([]string, error) {
 // roundToFill is the round that recordings go to: as it is, or made like the
 // other one, or by the short plan.
 func roundToFill(j *job.Job, name string) (round *job.Round, made bool, err error) {
-	round = map[string]*job.Round{reports.AsFound: j.AsFound, reports.AsLeft: j.AsLeft}[name]
+	round = j.Round(name)
 	if round != nil {
 		return round, false, nil
 	}
@@ -262,15 +261,13 @@ func putRecordings(l *jobfile.Lines, name string, round *job.Round, placed []pla
 	return nil
 }
 
-// notUsed leaves out the recordings that either round of the job has already. It
-// refuses them if there is nothing else, or if places are listed for all. Another
-// part of one that is there is no repeat.
+// notUsed leaves out the files that a round of the job uses already: those that a
+// pattern such as *.wav takes in again are no mistake. Where nothing else is named, or
+// where places are listed (listed), which go by the order of the files, it is an error.
+// Another part of a file, from..to, is another recording.
 func (a *app) notUsed(j *job.Job, files []string, listed bool, from, to float64) ([]string, error) {
 	where := map[string]string{}
-	for name, round := range map[string]*job.Round{reports.AsFound: j.AsFound, reports.AsLeft: j.AsLeft} {
-		if round == nil {
-			continue
-		}
+	for name, round := range j.Rounds() {
 		for _, t := range round.Tests {
 			apart := map[string]bool{} // files of which other parts are used only
 			for _, k := range t.AllTakes() {

@@ -11,7 +11,6 @@ import (
 	"hisspoint/analyze/limit"
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
-	"hisspoint/reports"
 )
 
 type readingEntry struct {
@@ -62,7 +61,7 @@ kind. What is there already is changed with --replace only.`,
 	return c
 }
 
-// enter puts the entry into its round.
+// enterReading puts a meter reading, a check or what was left out into its round.
 func (a *app) enterReading(f readingEntry) error {
 	m := f.reading
 	switch {
@@ -83,7 +82,7 @@ func (a *app) enterReading(f readingEntry) error {
 	if f.round, err = roundIn(f.round, j); err != nil {
 		return err
 	}
-	round := map[string]*job.Round{reports.AsFound: j.AsFound, reports.AsLeft: j.AsLeft}[f.round]
+	round := j.Round(f.round)
 	if round == nil {
 		round = &job.Round{}
 	}

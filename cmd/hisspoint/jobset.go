@@ -168,7 +168,7 @@ func quoted(value string) string {
 func (a *app) wroteKey(jobName, key, value string) {
 	round := ""
 	if rest, of := strings.CutPrefix(key, "rounds."); of {
-		if r, below, deeper := strings.Cut(rest, "."); deeper && roundWords[r] != "" {
+		if r, below, deeper := strings.Cut(rest, "."); deeper && (r == job.AsFound || r == job.AsLeft) {
 			round, key = r, below
 		}
 	}

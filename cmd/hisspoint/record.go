@@ -108,7 +108,7 @@ func (a *app) recordJob(name string, f recordFlags) error {
 		_, err = fmt.Fprintf(a.stdout, "Stopped; go on with: hisspoint record%s\n", elsewhere(name))
 		return err
 	}
-	_, err = fmt.Fprintf(a.stdout, "Job %s, %s: nothing is left to record.\n  next: hisspoint report%s\n", j.ID, roundWords[round], elsewhere(name))
+	_, err = fmt.Fprintf(a.stdout, "Job %s, %s: nothing is left to record.\n  next: hisspoint report%s\n", j.ID, doc.RoundName(round), elsewhere(name))
 	return err
 }
 

@@ -71,7 +71,7 @@ func sidesTable(c reports.Compare) Table {
 				word = "UNDECIDED"
 			}
 		}
-		t.Rows = append(t.Rows, []string{s.Label, s.Facts.Job, s.Facts.Set, lowerFirst(roundName(s.Round.Name)), word})
+		t.Rows = append(t.Rows, []string{s.Label, s.Facts.Job, s.Facts.Set, lowerFirst(RoundName(s.Round.Name)), word})
 	}
 	return withoutEmpty(t)
 }

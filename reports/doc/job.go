@@ -15,9 +15,9 @@ import (
 // roundNames are the rounds as people say them.
 var roundNames = map[string]string{reports.AsFound: "As found", reports.AsLeft: "As left"}
 
-// roundName is a round as people say it; what is no round is a side of a
+// RoundName is a round as people say it; what is no round is a side of a
 // comparison, and goes by its own name.
-func roundName(name string) string {
+func RoundName(name string) string {
 	if title, is := roundNames[name]; is {
 		return title
 	}
@@ -65,7 +65,7 @@ func warnedRound(round reports.Round) []Block {
 	if notes == nil {
 		return nil
 	}
-	return []Block{Heading{Text: roundName(round.Name) + ": warnings", Level: 1}, Notes{notes}}
+	return []Block{Heading{Text: RoundName(round.Name) + ": warnings", Level: 1}, Notes{notes}}
 }
 
 // warnedTests are the warnings of tests whose details are left out.

@@ -279,7 +279,7 @@ func roundColumns(r reports.Job, first string) []Column {
 
 // roundOf finds what the job says of a round.
 func roundOf(j *job.Job, name string) job.Round {
-	at := map[string]*job.Round{reports.AsFound: j.AsFound, reports.AsLeft: j.AsLeft}[name]
+	at := j.Round(name)
 	if at == nil {
 		return job.Round{}
 	}

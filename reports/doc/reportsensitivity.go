@@ -321,7 +321,7 @@ func bothRounds(r sensitivityRounds) Curve {
 			c.Limit = one.Limit
 		}
 		full := sensitivityTrace(round.Sensitivity)
-		full.Name, full.Style = lowerFirst(roundName(round.Name)), styleAt(round.Name, i)
+		full.Name, full.Style = lowerFirst(RoundName(round.Name)), styleAt(round.Name, i)
 		c.Traces = append(c.Traces, full)
 		says = append(says, full.Name+": "+SensitivityAnswer(round.Sensitivity).Parts[0])
 	}
@@ -365,7 +365,7 @@ func audioCurve(r sensitivityRounds) Curve {
 		for i, what := range []struct{ name, label string }{{analyze.ToneLevel, "audio"}, {analyze.NoiseLevel, "noise"}} {
 			points := dots(round.Sensitivity.Result.Series.Rows, func(row analyze.Row) analyze.Reading { return row.Measured.Get(what.name) })
 			if len(points) > 1 {
-				c.Traces = append(c.Traces, Trace{Name: lowerFirst(roundName(round.Name)) + ", " + what.label, Style: styleAt(round.Name, k) + 2*i, Points: points})
+				c.Traces = append(c.Traces, Trace{Name: lowerFirst(RoundName(round.Name)) + ", " + what.label, Style: styleAt(round.Name, k) + 2*i, Points: points})
 			}
 		}
 	}

@@ -45,13 +45,13 @@ func curveOf(picture string, rounds []resultRound) Curve {
 				c.bound(l)
 			default:
 				c.axes(l)
-				c.Traces = append(c.Traces, Trace{Name: joined(", ", lowerFirst(roundName(round.Name)), l.Name), Style: style, Points: dotsOf(l)})
+				c.Traces = append(c.Traces, Trace{Name: joined(", ", lowerFirst(RoundName(round.Name)), l.Name), Style: style, Points: dotsOf(l)})
 				style += 2
 			}
 		}
 		if c.X.Unit == "s" {
 			for _, e := range round.Test.Result.Events {
-				c.Spans = append(c.Spans, Span{joined(", ", lowerFirst(roundName(round.Name)), e.What), styleAt(round.Name, i), e.AtS, e.UntilS})
+				c.Spans = append(c.Spans, Span{joined(", ", lowerFirst(RoundName(round.Name)), e.What), styleAt(round.Name, i), e.AtS, e.UntilS})
 			}
 		}
 	}

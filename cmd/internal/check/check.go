@@ -10,7 +10,6 @@ import (
 	"hisspoint/analyze/limit"
 	"hisspoint/capture/job"
 	"hisspoint/cmd/internal/run"
-	"hisspoint/reports"
 )
 
 // calibrationDays is for how long a calibration counts: a year is common
@@ -62,13 +61,8 @@ func Job(rn run.Runner, j *job.Job) []Finding {
 	if c.profiles, err = j.ResolveProfiles(limit.Lookup); err != nil {
 		c.add("hisspoint job set limits NAME (hisspoint limits lists them)", "%v", err)
 	}
-	for _, r := range []struct {
-		name  string
-		round *job.Round
-	}{{reports.AsFound, j.AsFound}, {reports.AsLeft, j.AsLeft}} {
-		if c.name, c.round = r.name, r.round; r.round != nil {
-			c.inRound()
-		}
+	for c.name, c.round = range j.Rounds() {
+		c.inRound()
 	}
 	if c.name = ""; j.AsFound != nil && j.AsLeft != nil {
 		c.betweenRounds()
@@ -89,22 +83,16 @@ func (c *checker) outcome() {
 	case j.Outcome == job.Repaired && len(j.Work) == 0 && len(j.Parts) == 0:
 		c.add(`hisspoint job note "..."`, "the set is repaired, and no work is written down")
 	}
-	for _, r := range []struct {
-		name  string
-		round *job.Round
-	}{{reports.AsFound, j.AsFound}, {reports.AsLeft, j.AsLeft}} {
-		if r.round == nil {
-			continue
+	var r *job.Round
+	for c.name, r = range j.Rounds() {
+		if before(r.Tested, j.Received) {
+			c.add("correct one of the dates", "it was tested on %s, before it was received (%s)", r.Tested, j.Received)
 		}
-		c.name = r.name
-		if before(r.round.Tested, j.Received) {
-			c.add("correct one of the dates", "it was tested on %s, before it was received (%s)", r.round.Tested, j.Received)
+		if before(j.Issued, r.Tested) {
+			c.add("correct one of the dates", "it was tested on %s, after the report was issued (%s)", r.Tested, j.Issued)
 		}
-		if before(j.Issued, r.round.Tested) {
-			c.add("correct one of the dates", "it was tested on %s, after the report was issued (%s)", r.round.Tested, j.Issued)
-		}
-		c.name = ""
 	}
+	c.name = ""
 }
 
 // inRound looks at one round.

@@ -9,10 +9,10 @@ import (
 	"hisspoint/reports"
 )
 
-// changes are those of all figures that both rounds have and that were measured
-// alike; of the others the later test says what differs. Where what lies between
-// the set and the card's samples was changed, levels in dBFS are of two scales and
-// not compared.
+// changes are the differences of the figures that both rounds have. A test that was
+// measured otherwise in the later round is not compared, and says there what differs.
+// scaleChanged: something between the set and the samples (input, gain, audio pad) is
+// not what it was, so dBFS of the two rounds are no common scale and are left out.
 func changes(before, after reports.Round, scaleChanged bool) []reports.Change {
 	var all []reports.Change
 	one := oneCard(before.Card, after.Card)

@@ -30,8 +30,10 @@ func telling(takes []job.Take) string {
 	return hiss
 }
 
-// sharing is a use that takes one channel of all files that have several: the one
-// that the file telling picks.
+// sharing makes all stereo recordings of a test use one channel: the one that the
+// recording telling would pick. A recording without a tone, picking for itself, could
+// take the other channel, and the test would compare two sources. It changes nothing
+// where telling is empty or mono, or where the person named a channel.
 func (rn Runner) sharing(telling string, how job.Reading, use Use) (Use, error) {
 	if telling == "" || use.Channel != ToneChannel {
 		return use, nil

@@ -22,14 +22,8 @@ func (rn Runner) Job(j *job.Job) (reports.Job, error) {
 	if err != nil {
 		return out, err
 	}
-	for _, r := range []struct {
-		name  string
-		round *job.Round
-	}{{reports.AsFound, j.AsFound}, {reports.AsLeft, j.AsLeft}} {
-		if r.round == nil {
-			continue
-		}
-		round, err := rn.round(j, r.name, r.round, profiles)
+	for name, r := range j.Rounds() {
+		round, err := rn.round(j, name, r, profiles)
 		if err != nil {
 			return out, err
 		}

@@ -293,8 +293,9 @@ func (s *Session) takePlayed(r *job.Round, step live.Step, w live.Wanted, take *
 // playError is a signal that could not be played: the session goes on.
 type playError struct{ error }
 
-// first is the end of a recording, or of what is played meanwhile, or of the time
-// that it may take.
+// first passes on what comes first: the end of the recording (done), the end of what is
+// played meanwhile (out), or the time that both may take (long; nil: any). An output that
+// fails gives a playError, so that the session goes on.
 func first(done <-chan error, out soundcard.Output, long <-chan error) <-chan error {
 	ended := make(chan error, 1)
 	go func() {

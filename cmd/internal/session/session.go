@@ -21,7 +21,6 @@ import (
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/live"
 	"hisspoint/cmd/internal/run"
-	"hisspoint/reports"
 	"hisspoint/reports/doc"
 )
 
@@ -134,7 +133,7 @@ func (s *Session) load() (*job.Job, *job.Round, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	r := map[string]*job.Round{reports.AsFound: j.AsFound, reports.AsLeft: j.AsLeft}[s.Round]
+	r := j.Round(s.Round)
 	if r == nil {
 		return nil, nil, fmt.Errorf("%s: has no round %s yet; add it to the job file, with its tests", filepath.ToSlash(s.Job), s.Round)
 	}
