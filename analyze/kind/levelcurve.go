@@ -1,7 +1,6 @@
 package kind
 
 import (
-	"errors"
 	"fmt"
 	"math"
 
@@ -185,7 +184,7 @@ const recovers = 1.5
 // short, and its tone weaker than before and after.
 func settledSteps(r capture.Recording, n int, how job.Reading) ([]parts.Part, error) {
 	stretches, err := parts.Steps(r, n, how)
-	if !errors.Is(err, parts.ErrSteps) || len(stretches) <= n || how.Mode == job.FM {
+	if !parts.IsMisfit(err) || len(stretches) <= n || how.Mode == job.FM {
 		return stretches, err
 	}
 	var settled []parts.Part
@@ -195,7 +194,7 @@ func settledSteps(r capture.Recording, n int, how job.Reading) ([]parts.Part, er
 			settled = append(settled, p)
 		}
 	}
-	if parts.Misfit(settled, n, "level") != "" {
+	if parts.Unfit(settled, n, "level") != "" {
 		return stretches, err
 	}
 	return settled, nil

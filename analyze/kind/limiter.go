@@ -1,7 +1,6 @@
 package kind
 
 import (
-	"errors"
 	"math"
 
 	"hisspoint/analyze"
@@ -97,8 +96,8 @@ func (l *limiter) add(k job.Take, r capture.Recording) (why string, err error) {
 // stepped finds the inputs' stretches in one recording.
 func (l *limiter) stepped(r capture.Recording) (why string, err error) {
 	stretches, err := l.plateaus(r)
-	if errors.Is(err, parts.ErrSteps) {
-		return takes.StepsText(err), nil
+	if why := takes.MisfitText(err); why != "" {
+		return why, nil
 	}
 	if err != nil {
 		return "", err
@@ -131,7 +130,7 @@ func (l *limiter) stepped(r capture.Recording) (why string, err error) {
 // it then stands.
 func (l *limiter) plateaus(r capture.Recording) ([]parts.Part, error) {
 	whole, err := parts.LevelSteps(r, len(l.t.Takes), l.t.Reading)
-	if err == nil || !errors.Is(err, parts.ErrSteps) {
+	if err == nil || !parts.IsMisfit(err) {
 		return whole, err
 	}
 	for n := len(l.t.Takes) - 1; n >= 3; n-- {

@@ -19,8 +19,9 @@ import (
 // point's status is StepsMismatch, Plateaus holds what was found, and there is
 // neither a series nor a point: no level is guessed.
 func SteppedSensitivity(t job.Sensitivity, r capture.Recording) (analyze.SensitivityResult, error) {
+	var misfit *parts.Misfit
 	stretches, err := parts.Steps(r, len(t.Takes), t.How())
-	if err != nil && !errors.Is(err, parts.ErrSteps) {
+	if err != nil && !parts.IsMisfit(err) {
 		return analyze.SensitivityResult{Test: t}, err
 	}
 	if err == nil {
@@ -38,8 +39,8 @@ func SteppedSensitivity(t job.Sensitivity, r capture.Recording) (analyze.Sensiti
 		}
 		rows[i] = analyze.Row{Take: job.Take{File: r.Origin.File, From: p.From, To: p.To}, Measured: m}
 	}
-	if err != nil {
-		return mismatch(t, rows, err), nil
+	if errors.As(err, &misfit) {
+		return mismatch(t, rows, misfit.Why), nil
 	}
 	for i := range rows {
 		rows[i].Take.Level, rows[i].Take.Typed, rows[i].Take.State = t.Takes[i].Level, t.Takes[i].Typed, t.Takes[i].State
@@ -75,8 +76,8 @@ func directions(t job.Sensitivity, stretches []parts.Part, file string) error {
 		a := t.Takes[k]
 		up, same := stronger(b.Level, a.Level)
 		if better := good(stretches[i]) > good(stretches[k]); !same && better != up {
-			return fmt.Errorf("%s: %w: at %.1f s the list goes from %s to %s, but the audio goes the other way: check the order of the list",
-				file, parts.ErrSteps, stretches[i].From, shortLevel(a), shortLevel(b))
+			return &parts.Misfit{File: file, Why: fmt.Sprintf("at %.1f s the list goes from %s to %s, but the audio goes the other way: check the order of the list",
+				stretches[i].From, shortLevel(a), shortLevel(b))}
 		}
 	}
 	return nil
@@ -91,8 +92,7 @@ func stronger(a, b unit.Level) (up, same bool) {
 }
 
 // mismatch is the result of steps that do not fit: what was found, in time.
-func mismatch(t job.Sensitivity, rows []analyze.Row, why error) analyze.SensitivityResult {
-	text, _, _ := strings.Cut(strings.TrimPrefix(why.Error(), rows[0].Take.File+": "+parts.ErrSteps.Error()+": "), " (")
+func mismatch(t job.Sensitivity, rows []analyze.Row, why string) analyze.SensitivityResult {
 	var list []string
 	for i := range rows {
 		rows[i].Level.Scale = unit.Off // has no level; what is shown of it is place and readings
@@ -103,7 +103,7 @@ func mismatch(t job.Sensitivity, rows []analyze.Row, why error) analyze.Sensitiv
 		list = append(list, fmt.Sprintf("%.1f to %.1f s %s", rows[i].Take.From, rows[i].Take.To, s))
 	}
 	return analyze.SensitivityResult{Test: t, Series: analyze.Series{Axis: "level", Unit: "dBm"}, Plateaus: rows,
-		Point: analyze.Point{Status: analyze.StepsMismatch, Why: text + "; found: " + strings.Join(list, ", ")}}
+		Point: analyze.Point{Status: analyze.StepsMismatch, Why: why + "; found: " + strings.Join(list, ", ")}}
 }
 
 // shortLevel is a level as it was typed, or, where that is a figure that was

@@ -1,7 +1,6 @@
 package kind
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -29,8 +28,8 @@ func SquelchLevels(t job.Setup, rs []capture.Recording) (analyze.Result, error) 
 	if t.OneFile {
 		var err error
 		taken, rs, err = squelchSteps(t, rs[0])
-		if errors.Is(err, parts.ErrSteps) {
-			return analyze.Refused(t, takes.StepsText(err)), nil
+		if why := takes.MisfitText(err); why != "" {
+			return analyze.Refused(t, why), nil
 		}
 		if err != nil {
 			return analyze.Result{}, err
@@ -231,7 +230,7 @@ func sinadAt(t job.Setup, rows []analyze.Used, first int, opens analyze.Reading)
 // with the most tone over its noise is the strongest level of the list, which
 // tells which the others are.
 func squelchSteps(t job.Setup, r capture.Recording) ([]job.Take, []capture.Recording, error) {
-	misfit := func(text string) error { return fmt.Errorf("%s: %w: %s", r.Origin.File, parts.ErrSteps, text) }
+	misfit := func(text string) error { return &parts.Misfit{File: r.Origin.File, Why: text} }
 	top, alone := topOf(t)
 	if !alone {
 		return nil, nil, misfit("the list needs one strongest level, by which the others are told: step up to it, then down")

@@ -14,7 +14,7 @@ const levelChange = 0.25 // dB by which a tone's level changes at least from ste
 // stepped in level: by the volume control, or at a transmitter's input. n = 0
 // finds their number. Only the tone counts: what else changes is no step. Where
 // the plateaus found are not n, or one does not keep still, the error wraps
-// ErrSteps and the parts are what was found. Domain: n from 0 to 60; plateaus of
+// a Misfit and the parts are what was found. Domain: n from 0 to 60; plateaus of
 // 1.5 s or more that differ by 0.25 dB or more and by what noise lets see.
 func LevelSteps(r capture.Recording, n int, how job.Reading) ([]Part, error) {
 	if n < 0 || n > Most {
@@ -41,8 +41,8 @@ func LevelSteps(r capture.Recording, n int, how job.Reading) ([]Part, error) {
 	if n == 0 {
 		n = len(parts)
 	}
-	if why := Misfit(parts, n, "level"); why != "" {
-		return parts, fmt.Errorf("%s: %w: %s", r.Origin.File, ErrSteps, withTimes(why, parts))
+	if why := Unfit(parts, n, "level"); why != "" {
+		return parts, &Misfit{r.Origin.File, why, times(parts)}
 	}
 	return parts, nil
 }

@@ -58,38 +58,6 @@ func TestLevelSteps(t *testing.T) {
 		}
 	}
 	_, err := LevelSteps(r, 3, job.Reading{})
-	assert.ErrorIs(t, err, ErrSteps)
+	assert.True(t, IsMisfit(err))
 	assert.ErrorContains(t, err, "3 levels are listed and 4 were found (0.0 to ")
-}
-
-func TestFrequencySteps(t *testing.T) {
-	hz := []float64{300, 500, 1000, 1250, 2000, 3000}
-	var tones [][3]float64
-	for i, f := range hz {
-		tones = append(tones, [3]float64{f, -20 - 3*float64(i), 0.5 + 0.1*float64(i)})
-		if i%2 == 1 {
-			tones = append(tones, [3]float64{f, -150, 0.4})
-		}
-	}
-	r := toneRun(2, 8000, -60, tones...)
-	for _, list := range [][]float64{nil, hz} {
-		found, err := FrequencySteps(r, list)
-		require.NoError(t, err)
-		require.Len(t, found, len(hz))
-		for i, f := range found {
-			assert.InEpsilon(t, hz[i], f.Hz, 0.002)
-			assert.InDelta(t, -20-3*float64(i), f.Tone, 0.3)
-			assert.InDelta(t, 0.5+0.1*float64(i), f.To-f.From, 0.35)
-			if list != nil {
-				assert.Equal(t, hz[i], f.Expected)
-			}
-		}
-	}
-	found, err := FrequencySteps(r, []float64{300, 500, 800, 1000, 1250, 2000, 3000})
-	require.NoError(t, err, "a tone may be too weak")
-	assert.Len(t, found, 6)
-	_, err = FrequencySteps(r, []float64{300, 500, 1250, 1000, 2000, 3000})
-	require.ErrorIs(t, err, ErrSteps)
-	assert.ErrorContains(t, err, "the tone of 1250 Hz at ")
-	assert.ErrorContains(t, err, "is not listed, or not in the order of the list; found: 0.0 to ")
 }

@@ -38,7 +38,7 @@ const (
 // one part for each, the moments of switching left out. Each part is checked
 // for keeping still and for fitting its state: a tone where it is modulated and none
 // elsewhere (a carrier in an SSB set is a tone), and in FM more noise without a
-// signal than with one. Where the parts found do not fit, the error wraps ErrSteps
+// signal than with one. Where the parts found do not fit, the error is a Misfit
 // and says what was found, and the parts are returned with it. Domain: parts
 // of 1.5 s or more; neighbours differ by 1 dB or more in tone or noise. While a gain
 // control recovers from a signal that went, that belongs to no part.
@@ -78,12 +78,12 @@ func Parts(r capture.Recording, how job.Reading, states []string) ([]PartFound, 
 			found[i].State = states[i]
 		}
 	}
-	why := Misfit(plain, len(states), "part")
+	why := Unfit(plain, len(states), "part")
 	if why == "" {
 		why = unlike(found, how)
 	}
 	if why != "" {
-		return found, fmt.Errorf("%s: %w: %s; found: %s", r.Origin.File, ErrSteps, why, describe(found))
+		return found, &Misfit{r.Origin.File, why, "; found: " + describe(found)}
 	}
 	return found, nil
 }

@@ -27,9 +27,21 @@ type Part struct {
 	Unsteady    bool    // it holds more than one state
 }
 
-// ErrSteps is wrapped by the errors of Steps and its like when the parts found
-// do not fit what was expected.
-var ErrSteps = errors.New("the steps found do not fit")
+// Misfit is the error of Steps and its like when the parts found are not those that
+// are listed: nothing is guessed then, and the parts are what was found.
+type Misfit struct {
+	File  string
+	Why   string // what was found instead of what
+	Found string // where, with what leads over to it; may be empty
+}
+
+func (m *Misfit) Error() string { return m.File + ": the steps found do not fit: " + m.Text() }
+
+// Text is the error for people who know which file and what kind of error it is.
+func (m *Misfit) Text() string { return m.Why + m.Found }
+
+// IsMisfit tells whether an error is a Misfit.
+func IsMisfit(err error) bool { return errors.As(err, new(*Misfit)) }
 
 // How steps are looked for. Times are in seconds, differences in dB.
 const (
@@ -56,7 +68,7 @@ const (
 // how far the tone stands above that noise. Dynamic programming with the number of plateaus
 // known finds where they change (package segment). If the plateaus that are
 // there are not n, or if one of them holds more than one state, the error wraps
-// ErrSteps and the parts are what was found: nothing is guessed. Domain: n from 1
+// a Misfit and the parts are what was found: nothing is guessed. Domain: n from 1
 // to 60; plateaus of 1.5 s or more that differ by 1 dB or more of RF level
 // where noise follows it.
 func Steps(r capture.Recording, n int, how job.Reading) ([]Part, error) {
@@ -74,8 +86,8 @@ func Steps(r capture.Recording, n int, how job.Reading) ([]Part, error) {
 		b = b.steadied()
 	}
 	parts := b.parts(b.known(n+stepSpare, b.options()))
-	if why := Misfit(parts, n, "level"); why != "" {
-		return parts, fmt.Errorf("%s: %w: %s", r.Origin.File, ErrSteps, withTimes(why, parts))
+	if why := Unfit(parts, n, "level"); why != "" {
+		return parts, &Misfit{r.Origin.File, why, times(parts)}
 	}
 	return parts, nil
 }
@@ -145,9 +157,9 @@ func (b blocked) settled(s segment.Stretch) int {
 	return s.From
 }
 
-// Misfit says what was found instead of n plateaus that keep still; empty: they
+// Unfit says what was found instead of n plateaus that keep still; empty: they
 // do. what is the word for one.
-func Misfit(parts []Part, n int, what string) string {
+func Unfit(parts []Part, n int, what string) string {
 	unsteady, short := 0, 0
 	for _, p := range parts {
 		if p.Unsteady {
@@ -168,13 +180,13 @@ func Misfit(parts []Part, n int, what string) string {
 	return ""
 }
 
-// withTimes adds where the parts are.
-func withTimes(why string, parts []Part) string {
+// times says where the parts are.
+func times(parts []Part) string {
 	var list []string
 	for _, p := range parts {
 		list = append(list, fmt.Sprintf("%.1f to %.1f s", p.From, p.To))
 	}
-	return why + " (" + strings.Join(list, ", ") + ")"
+	return " (" + strings.Join(list, ", ") + ")"
 }
 
 // strange tells whether a plateau holds another state for a while: a run of

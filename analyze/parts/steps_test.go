@@ -1,7 +1,6 @@
 package parts
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -156,7 +155,7 @@ type stepCount struct {
 func (s *stepCount) add(t *testing.T, seed uint64, c stepped, how job.Reading) {
 	parts, err := Steps(c.recording, c.listed, how)
 	if err != nil {
-		require.ErrorIs(t, err, ErrSteps)
+		require.True(t, IsMisfit(err))
 	}
 	if c.missing || c.extra {
 		s.wrong++
@@ -201,7 +200,7 @@ func TestStepsRefuses(t *testing.T) {
 	assert.EqualError(t, err, "short.wav: steps are found for 1 to 60 levels, not 0")
 	silent := capture.FromSamples("silent.wav", 8000, make([]float64, 80000))
 	parts, err := Steps(silent, 3, job.Reading{})
-	assert.True(t, errors.Is(err, ErrSteps))
+	assert.True(t, IsMisfit(err))
 	assert.Len(t, parts, 1)
 	assert.EqualError(t, err, "silent.wav: the steps found do not fit: 3 levels are listed and 1 were found (0.0 to 10.0 s)")
 	broken := make([]float64, 80000)

@@ -1,8 +1,6 @@
 package takes
 
 import (
-	"errors"
-
 	"hisspoint/analyze"
 	"hisspoint/analyze/parts"
 	"hisspoint/capture"
@@ -30,7 +28,7 @@ func Switched(usual ...[]string) finder {
 		var first error
 		for _, states := range listedStates(t, usual) {
 			found, err := parts.Parts(r, t.Reading, states)
-			if err != nil && !errors.Is(err, parts.ErrSteps) {
+			if err != nil && !parts.IsMisfit(err) {
 				return nil, err
 			}
 			now := partRows(t, r, found)

@@ -25,7 +25,7 @@ import (
 )
 
 // finder measures the stretches of a test's one file that belong to its takes.
-// Where they do not fit, the error wraps ErrSteps and the rows are what was found.
+// Where they do not fit, the error is a Misfit and the rows are what was found.
 type finder func(t job.Setup, r capture.Recording) ([]analyze.Used, error)
 
 // Gather measures the recordings of a test: one a take, or the stretches of one
@@ -40,8 +40,8 @@ func Gather(t job.Setup, rs []capture.Recording, find finder) (rows []analyze.Us
 		return rows, "", err
 	}
 	rows, err = find(t, rs[0])
-	if errors.Is(err, parts.ErrSteps) {
-		return rows, StepsText(err), nil
+	if why := MisfitText(err); why != "" {
+		return rows, why, nil
 	}
 	return rows, "", err
 }
@@ -52,12 +52,14 @@ func inOne(t job.Setup) bool {
 	return t.OneFile || bare
 }
 
-// StepsText is an error of the steps for people, without what stands before it.
-func StepsText(err error) string {
-	if _, text, ok := strings.Cut(err.Error(), parts.ErrSteps.Error()+": "); ok {
-		return "the parts found do not fit: " + text
+// MisfitText says for people why the parts found do not fit; empty: the error is
+// another, or none.
+func MisfitText(err error) string {
+	var m *parts.Misfit
+	if !errors.As(err, &m) {
+		return ""
 	}
-	return err.Error()
+	return "the parts found do not fit: " + m.Text()
 }
 
 // MeasureAll measures the takes side by side.
