@@ -17,7 +17,7 @@ type Reading struct {
 	Name, Unit string
 	Value      float64
 	Low, High  float64
-	Why        string // no value, and why: a warning code such as "tone-missing", or a short phrase
+	Why        Why    // no value, and why; empty: there is one
 	NoInterval string // value but no interval, and why, for people
 	// Common is the part of the interval that a second round on the same bench
 	// shares, and that cancels in the difference of both: of the generator's level or
@@ -71,6 +71,6 @@ func Exact(name, unit string, value float64, why string) Reading {
 }
 
 // None makes a Reading without a value.
-func None(name, unit, why string) Reading { return Reading{Name: name, Unit: unit, Why: why} }
+func None(name, unit string, why Why) Reading { return Reading{Name: name, Unit: unit, Why: why} }
 
 func Finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }

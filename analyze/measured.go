@@ -59,5 +59,5 @@ func (m Measured) Get(name string) Reading {
 			return r
 		}
 	}
-	return Reading{Name: name, Why: "not measured"}
+	return Reading{Name: name, Why: WhyNotRead}
 }

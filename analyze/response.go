@@ -268,7 +268,7 @@ func (r ResponseResult) Figures() []Reading {
 		}
 	}
 	if r.Mask != nil && r.Mask.Outcome == MaskNotJudged {
-		why := "the points do not reach over 300 to 3000 Hz"
+		const why = "the points do not reach over 300 to 3000 Hz"
 		most, least = None(most.Name, "dB", why), None(least.Name, "dB", why)
 	}
 	if r.Kind == ResponseSpeech {

@@ -49,7 +49,7 @@ func (r Result) Get(name string) Reading {
 			return f
 		}
 	}
-	return Reading{Name: name, Why: "not measured"}
+	return Reading{Name: name, Why: WhyNotRead}
 }
 
 // OwnOf is a figure with its own scatter alone, as it was before what is known of
@@ -160,5 +160,5 @@ func (u Used) Get(name string) Reading {
 			return r
 		}
 	}
-	return Reading{Name: name, Why: "not measured"}
+	return Reading{Name: name, Why: WhyNotRead}
 }

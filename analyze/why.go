@@ -1,14 +1,34 @@
 package analyze
 
-const (
-	WhyNoTone = "tone-missing"
+import (
+	"fmt"
 
-	WhySilence = "silence"
+	"hisspoint/capture"
 )
 
+// Why is why there is no value: a capture.Code where programs go by the cause, else a
+// phrase for people. Empty: there is a value.
+type Why string
+
+// Causes that are asked for.
 const (
-	WhyUnsteady  = "unsteady"
-	WhyNotFinite = "not-finite"
+	WhyNoTone     = Why(capture.ToneMissing)
+	WhySilence    = Why(capture.Silence)
+	WhyUnsteady   = Why(capture.Unsteady)
+	WhyNotFinite  = Why(capture.NotFinite)
+	WhyNoMains    = Why("no mains line stands above the noise")
+	WhyNotRead    = Why("not measured") // nobody asked for it
+	WhyNeverOpens = Why("it never opened")
 )
 
-const WhyNeverOpened = "it never opened"
+// Code is the cause for programs; ok is false for a phrase.
+func (w Why) Code() (c capture.Code, ok bool) {
+	switch w {
+	case WhyNoTone, WhySilence, WhyUnsteady, WhyNotFinite:
+		return capture.Code(w), true
+	}
+	return "", false
+}
+
+// Because is a phrase with figures in it.
+func Because(format string, args ...any) Why { return Why(fmt.Sprintf(format, args...)) }

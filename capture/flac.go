@@ -69,11 +69,11 @@ func (s flacSource) judge(promised int64, broken error) []Warning {
 		if errors.Is(broken, io.ErrUnexpectedEOF) {
 			how = "cut off"
 		}
-		return []Warning{{Code: "truncated", Text: fmt.Sprintf("%s after %.3f s; what comes before is used", how, got), AtS: []float64{got}}}
+		return []Warning{{Code: Truncated, Text: fmt.Sprintf("%s after %.3f s; what comes before is used", how, got), AtS: []float64{got}}}
 	case promised > s.info.frames:
-		return []Warning{{Code: "truncated", Text: fmt.Sprintf("the header promises %.3f s but the file ends after %.3f s", float64(promised)/float64(s.info.rate), got), AtS: []float64{got}}}
+		return []Warning{{Code: Truncated, Text: fmt.Sprintf("the header promises %.3f s but the file ends after %.3f s", float64(promised)/float64(s.info.rate), got), AtS: []float64{got}}}
 	case promised != 0 && promised < s.info.frames:
-		return []Warning{{Code: "header-repaired", Text: fmt.Sprintf("the header says %d samples and there are %d; all are read", promised, s.info.frames)}}
+		return []Warning{{Code: HeaderRepaired, Text: fmt.Sprintf("the header says %d samples and there are %d; all are read", promised, s.info.frames)}}
 	}
 	return nil
 }

@@ -59,7 +59,7 @@ func TestPastFourGiB(t *testing.T) {
 		r := f.Channels[0]
 		var codes []string
 		for _, w := range r.Origin.Warnings {
-			codes = append(codes, w.Code)
+			codes = append(codes, string(w.Code))
 		}
 		assert.Equal(t, c.codes, codes, name)
 		require.Equal(t, sound/2, r.Count, name)

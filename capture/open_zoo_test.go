@@ -72,7 +72,7 @@ func TestZoo(t *testing.T) {
 func describe(o capture.Origin) string {
 	say := []string{o.Container, o.Encoding}
 	for _, w := range o.Warnings {
-		say = append(say, w.Code+": "+w.Text)
+		say = append(say, string(w.Code)+": "+w.Text)
 	}
 	return strings.Join(say, ", ")
 }
@@ -85,7 +85,7 @@ func compare(t *testing.T, want truth, s sound, f *capture.File) {
 	for c, r := range f.Channels {
 		var codes []string
 		for _, w := range r.Origin.Warnings {
-			codes = append(codes, w.Code)
+			codes = append(codes, string(w.Code))
 		}
 		assert.ElementsMatch(t, want.Codes, codes, want.File)
 		assert.Equal(t, want.Container, r.Origin.Container, want.File)

@@ -14,11 +14,10 @@ import (
 )
 
 // Warning is something a person should know before trusting a figure.
-// Code is one of the fixed words of the JSON output (for example "clipped"),
-// Text says it in a sentence, AtS holds times in seconds from the start of
+// Code is one of the fixed words of the JSON output, Text says it in a sentence, AtS holds times in seconds from the start of
 // the file where the warning has times.
 type Warning struct {
-	Code string    `json:"code"`
+	Code Code      `json:"code"`
 	Text string    `json:"text"`
 	AtS  []float64 `json:"at_s,omitempty"`
 }

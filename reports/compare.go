@@ -76,9 +76,9 @@ func (c *Compare) reasons() {
 		}
 		switch was, is := d.Values[0], d.Values[len(d.Values)-1]; {
 		case !is.OK():
-			d.Why = after.Label + ": " + is.Why
+			d.Why = after.Label + ": " + string(is.Why)
 		case !was.OK():
-			d.Why = before.Label + ": " + was.Why
+			d.Why = before.Label + ": " + string(was.Why)
 		default:
 			d.Why = alikeFor(old, &t, d.Figure)
 		}
@@ -137,7 +137,7 @@ func (s Side) value(kind, name, figure string) analyze.Reading {
 	case t.Sensitivity != nil:
 		return change.PointReading(t.Sensitivity.Result.Point, t.Sensitivity.Result.Series.Unit)
 	case t.Result.Why != "":
-		return analyze.Reading{Name: figure, Why: t.Result.Why}
+		return analyze.Reading{Name: figure, Why: analyze.Why(t.Result.Why)}
 	}
 	return t.Result.Get(figure)
 }
@@ -155,7 +155,7 @@ func (d *Difference) fill(sides []Side, sameGenerator, sameCard bool) {
 	}
 	switch {
 	case !this.OK():
-		d.Why = this.Why
+		d.Why = string(this.Why)
 	case this.Unit == fullScaleUnit && !sameCard:
 		d.Why = "levels in dBFS hang on the gain: state one sound card with one serial and input gain in all jobs"
 	case len(sides) > 2:
@@ -179,7 +179,7 @@ func (d *Difference) change(tests []*Test, sameGenerator bool) {
 		moved, ok = analyze.ChangeOf(d.Values[0], d.Values[1])
 	}
 	if !ok {
-		d.Why = "the other has none: " + d.Values[0].Why
+		d.Why = "the other has none: " + string(d.Values[0].Why)
 		return
 	}
 	d.Change, d.Significant = &moved, analyze.Significant(moved)

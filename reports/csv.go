@@ -103,7 +103,7 @@ func csvRow(first []string, row analyze.Row) []string {
 	}
 	var codes []string
 	for _, w := range m.Warnings {
-		codes = append(codes, w.Code)
+		codes = append(codes, string(w.Code))
 	}
 	return append(cells, strings.Join(codes, " "))
 }

@@ -31,7 +31,7 @@ type readingJSON struct {
 }
 
 func jsonReading(r analyze.Reading) readingJSON {
-	j := readingJSON{Unit: r.Unit, Why: r.Why, NoInterval: r.NoInterval}
+	j := readingJSON{Unit: r.Unit, Why: string(r.Why), NoInterval: r.NoInterval}
 	if r.OK() {
 		j.Value = &r.Value
 	}

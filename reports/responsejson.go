@@ -54,7 +54,7 @@ func orWord(word, usual string) string {
 // orUnread is a reading, or one that says why it was never taken.
 func orUnread(r analyze.Reading, unit, why string) analyze.Reading {
 	if r.Unit == "" {
-		return analyze.Reading{Unit: unit, Why: orWord(why, "not measured")}
+		return analyze.Reading{Unit: unit, Why: analyze.Why(orWord(why, "not measured"))}
 	}
 	return r
 }

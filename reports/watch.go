@@ -66,7 +66,7 @@ func (w Watch) CSV(at string) string {
 	}
 	var codes []string
 	for _, x := range w.Measured.Warnings {
-		codes = append(codes, x.Code)
+		codes = append(codes, string(x.Code))
 	}
 	cells = append(cells, csvReading(w.Needle.Best), w.Needle.State, strings.Join(codes, " "))
 	return strings.Join(cells, ",")

@@ -97,7 +97,7 @@ func TestCardSaysWhereItLimits(t *testing.T) {
 	says := func(q *job.Qualified, m analyze.Measured) string {
 		var all []string
 		for _, w := range Limits(q, m) {
-			assert.Equal(t, LimitsCode, w.Code)
+			assert.Equal(t, capture.CardLimits, w.Code)
 			all = append(all, w.Text)
 		}
 		return strings.Join(all, "\n")

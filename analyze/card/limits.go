@@ -10,12 +10,6 @@ import (
 	"hisspoint/capture/job"
 )
 
-// Codes of the warnings about a sound card.
-const (
-	LimitsCode       = "card-limits"   // a figure lies within 10 dB of what the card makes by itself
-	CardMismatchCode = "card-mismatch" // a qualification is there, and does not hold for the recording
-)
-
 // nearCardDB is how near its own a reading may come to the card: 10 dB above it
 // the card adds 0.46 dB.
 const nearCardDB = 10
@@ -30,7 +24,7 @@ func Limits(q *job.Qualified, m analyze.Measured) []capture.Warning {
 	}
 	var out []capture.Warning
 	add := func(format string, args ...any) {
-		out = append(out, capture.Warning{Code: LimitsCode, Text: fmt.Sprintf(format, args...)})
+		out = append(out, capture.Warning{Code: capture.CardLimits, Text: fmt.Sprintf(format, args...)})
 	}
 	near := cardRaises(-nearCardDB, 0)
 	noise, _ := levelThrough(q.Card.NoiseDBFS, m.Filter)
@@ -95,7 +89,7 @@ func OtherRate(q *job.Qualified, m analyze.Measured) (w capture.Warning, ok bool
 	if q == nil || m.Rate == 0 || q.Card.RateHz == m.Rate {
 		return w, false
 	}
-	return capture.Warning{Code: CardMismatchCode, Text: fmt.Sprintf(
+	return capture.Warning{Code: capture.CardMismatch, Text: fmt.Sprintf(
 		"the sound card (%s) was qualified at %d Hz, and %s was recorded at %d Hz: what the card adds is not known there and left out", q.Label(), q.Card.RateHz, m.Origin.File, m.Rate)}, true
 }
 
@@ -137,7 +131,7 @@ func OfSensitivity(r analyze.SensitivityResult) []capture.Warning {
 	if most*r.Point.Slope <= cardRaises(-nearCardDB, 0) {
 		return nil
 	}
-	return []capture.Warning{{Code: LimitsCode, Text: fmt.Sprintf(
+	return []capture.Warning{{Code: capture.CardLimits, Text: fmt.Sprintf(
 		"the sound card's own noise lies less than 10 dB below what is left beside the tone at the point: the set may be more sensitive by %s than is read; raise the set's audio at the card's input", decibels(most, cardRaises(0, 0)/r.Point.Slope))}}
 }
 
@@ -191,7 +185,7 @@ func OfResponse(r analyze.ResponseResult) []capture.Warning {
 	if math.Abs(own) < leastUneven || math.Abs(own)*math.Pow(10, nearCardDB/20.0) <= deviates {
 		return nil
 	}
-	return []capture.Warning{{Code: LimitsCode, Text: fmt.Sprintf(
+	return []capture.Warning{{Code: capture.CardLimits, Text: fmt.Sprintf(
 		"the sound card's own response (%+.2f dB at %.0f Hz against 1 kHz) is a large part of the %.2f dB that the response deviates at most: switch off its enhancements, or use another card", own, at, deviates)}}
 }
 

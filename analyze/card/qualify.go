@@ -163,7 +163,7 @@ func (q *qualifier) toneOf(p loopback.Part) (float64, error) {
 // missing says why a part has no tone: lost samples break it as well.
 func (q *qualifier) missing(m analyze.Measured) error {
 	for _, w := range m.Warnings {
-		if w.Code == "dropped-samples" || w.Code == "zero-run" {
+		if w.Code == capture.DroppedSamples || w.Code == capture.ZeroRun {
 			return fmt.Errorf("%s: %s; close other programs and record again", q.r.Origin.File, w.Text)
 		}
 	}
@@ -286,7 +286,7 @@ func (q *qualifier) judge() {
 	c := &q.card
 	add := func(format string, args ...any) { c.Findings = append(c.Findings, fmt.Sprintf(format, args...)) }
 	for _, w := range q.warned {
-		if w.Code == "clipped" || w.Code == "clipped-below-full-scale" || w.Code == "processed-audio" || w.Code == "dropped-samples" {
+		if w.Code == capture.Clipped || w.Code == capture.ClippedBelow || w.Code == capture.ProcessedAudio || w.Code == capture.DroppedSamples {
 			add("%s", w.Text)
 		}
 	}

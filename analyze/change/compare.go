@@ -51,7 +51,7 @@ func readsHigh(p analyze.Point) (dB float64) {
 func PointReading(p analyze.Point, unit string) analyze.Reading {
 	switch {
 	case p.Status != analyze.Found:
-		return analyze.None("sensitivity", unit, p.Why)
+		return analyze.None("sensitivity", unit, analyze.Why(p.Why))
 	case p.NoInterval != "" || p.OneSided != "":
 		return analyze.Exact("sensitivity", unit, p.Level.DB, "the point has no closed interval")
 	}

@@ -174,7 +174,7 @@ func hintSquelchDead(f findings) (analyze.Hint, bool) {
 			continue
 		}
 		opens := t.Result.Get(analyze.OpensAt)
-		if !opens.OK() && opens.Why == analyze.WhyNeverOpened {
+		if !opens.OK() && opens.Why == analyze.WhyNeverOpens {
 			return analyze.Hint{Name: "squelch-dead", Text: "The squelch opened at none of the levels recorded.",
 				Evidence: []string{"muted at all levels"},
 				First:    "the squelch control's setting, then the squelch detector's input",

@@ -24,14 +24,14 @@ func OfBench(tests []Tested) {
 		if r := t.Result; r != nil && hums && t.Kind == job.KindHumNoise {
 			for _, u := range r.Rows {
 				if own := u.Measured.Get(analyze.HumLevel); u.Take.State == job.StateCarrier && own.OK() && hum.Value > own.Value-6 {
-					r.Warnings = append(r.Warnings, capture.Warning{Code: "bench-floor", Text: fmt.Sprintf(
+					r.Warnings = append(r.Warnings, capture.Warning{Code: capture.BenchFloor, Text: fmt.Sprintf(
 						"the hum stays with the volume at zero (%.1f dBFS of %.1f dBFS): it does not come through the receiver, but from the output stage's supply, the wiring or a ground loop", hum.Value, own.Value)})
 				}
 			}
 		}
 		if s := t.Sensitivity; s != nil {
 			if leaks {
-				s.Warnings = append(s.Warnings, capture.Warning{Code: "leakage", Text: fmt.Sprintf(
+				s.Warnings = append(s.Warnings, capture.Warning{Code: capture.Leakage, Text: fmt.Sprintf(
 					"the generator was heard past its cable (%.1f dB SINAD with its output down): low levels, and so this sensitivity, cannot be trusted", leak.Value)})
 			}
 			for _, row := range s.Series.Rows {
@@ -58,6 +58,6 @@ func near(floor, noise analyze.Reading) bool {
 }
 
 func nearFloor(floor analyze.Reading) capture.Warning {
-	return capture.Warning{Code: "bench-floor", Text: fmt.Sprintf(
+	return capture.Warning{Code: capture.BenchFloor, Text: fmt.Sprintf(
 		"noise lies within 10 dB of what stays with the volume at zero (%.1f dBFS): figures of noise are the bench's as much as the set's", floor.Value)}
 }

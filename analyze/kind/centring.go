@@ -161,7 +161,7 @@ func centreFigures(ps []point.Spot, best point.Spot) []analyze.Reading {
 	}
 	f, ok := flanksOf(left, right, threshold)
 	if !ok {
-		why := "SINAD does not fall far enough on both sides: record larger offsets"
+		const why = "SINAD does not fall far enough on both sides: record larger offsets"
 		return []analyze.Reading{analyze.None(analyze.Centre, "Hz", why), analyze.None(analyze.Displacement, "Hz", why)}
 	}
 	switch {

@@ -69,7 +69,7 @@ func Degradation(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	}
 	out.Figures = []analyze.Reading{at}
 	if best, ok := bestOf(ps); ok && analyze.Over(best.Y, wantedMost) {
-		out.Warnings = append(out.Warnings, capture.Warning{Code: "wanted-too-strong", Text: fmt.Sprintf(
+		out.Warnings = append(out.Warnings, capture.Warning{Code: capture.WantedTooStrong, Text: fmt.Sprintf(
 			"SINAD reaches %.1f dB, more than a signal 3 dB above the 12 dB sensitivity gives: the wanted signal was too strong, so the rejection is counted from too high a level", best.Y.Value)})
 	} else if ok && analyze.Under(best.Y, degradedFrom) {
 		out.Says = append(out.Says, "SINAD stays below 12 dB even at the weakest interfering level: record a weaker one, to see that the wanted signal stands above the sensitivity.")

@@ -96,7 +96,7 @@ func readWave(r capture.Recording, how job.Reading, label string) (u analyze.Use
 		return u, w, why, nil
 	}
 	for _, warned := range m.Warnings {
-		if warned.Code == "clipped" || warned.Code == "clipped-below-full-scale" {
+		if warned.Code == capture.Clipped || warned.Code == capture.ClippedBelow {
 			return u, w, takes.Named(u) + " is clipped, so its peaks are cut off: turn the input down and record again", nil
 		}
 	}
@@ -216,7 +216,7 @@ func (m monitor) otherTone(w wave) []capture.Warning {
 	if m.curve != "" || math.Abs(w.hz/m.hz-1) <= sameTone {
 		return nil
 	}
-	return []capture.Warning{{Code: "other-tone", Text: fmt.Sprintf(
+	return []capture.Warning{{Code: capture.OtherTone, Text: fmt.Sprintf(
 		"the reference has a tone of %.0f Hz and the transmitter one of %.0f Hz: unless the monitor is flat the figure is wrong by as much as its response differs; name its curve, or use one tone", m.hz, w.hz)}}
 }
 

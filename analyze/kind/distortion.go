@@ -66,7 +66,7 @@ func Distortion(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 func known(rs []analyze.Reading) []analyze.Reading {
 	var out []analyze.Reading
 	for _, r := range rs {
-		if r.Why != "not measured" && r.Why != "not calibrated" {
+		if r.Why != analyze.WhyNotRead {
 			out = append(out, r)
 		}
 	}

@@ -75,7 +75,7 @@ func humMisfit(t job.Setup, rows, modulated, carriers []analyze.Used) string {
 		if o := output(u); o.Why == analyze.WhySilence {
 			return takes.Named(u) + " is silent: was the squelch closed, or the volume turned down?"
 		} else if !o.OK() {
-			return takes.Named(u) + " gives no output: " + o.Why
+			return takes.Named(u) + " gives no output: " + string(o.Why)
 		}
 	}
 	return sameVolume(t, rows)

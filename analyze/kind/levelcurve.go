@@ -118,11 +118,11 @@ func audioFallsTo(t job.Setup, name string, rows []analyze.Used, down float64) a
 	r := takes.LevelReading(name, p)
 	switch p.Status {
 	case analyze.BelowRange:
-		r.Why = fmt.Sprintf("the audio is less than %g dB down at every level: record weaker signals", -down)
+		r.Why = analyze.Because("the audio is less than %g dB down at every level: record weaker signals", -down)
 	case analyze.AboveRange, analyze.Multiple:
-		r.Why = fmt.Sprintf("the audio passes %g dB down more than once: look for a volume that was moved, or an overload, and record the doubtful levels again", -down)
+		r.Why = analyze.Because("the audio passes %g dB down more than once: look for a volume that was moved, or an overload, and record the doubtful levels again", -down)
 	case analyze.TooFew:
-		r.Why = fmt.Sprintf("the audio leaps past %g dB down: record a level between", -down)
+		r.Why = analyze.Because("the audio leaps past %g dB down: record a level between", -down)
 	}
 	return r
 }

@@ -20,7 +20,7 @@ func (l *limiter) inputFor60() analyze.Reading {
 	target := 20 * math.Log10(standardShare*l.rated)
 	c, why := point.Crossing(risingPart(ps, target), target)
 	if why != "" {
-		return analyze.None(analyze.InputFor60, "dB", fmt.Sprintf("the deviation does not pass %.0f Hz between two inputs: record one below and one above", standardShare*l.rated))
+		return analyze.None(analyze.InputFor60, "dB", analyze.Because("the deviation does not pass %.0f Hz between two inputs: record one below and one above", standardShare*l.rated))
 	}
 	shared := 20 * math.Log10(1+l.m.spread) / math.Max(c.Slope, leastSlope)
 	h := scatter.Normal95 * math.Hypot(math.Hypot(c.Own, shared), climbs(ps, c.X, target))
@@ -108,7 +108,7 @@ func (l *limiter) raised(input analyze.Reading) (r analyze.Reading, where string
 		}
 	}
 	if below == nil || above == nil && at-below.X > beside {
-		return analyze.None(analyze.Limited, "Hz", fmt.Sprintf("no input of %.1f dB was recorded, nor one above it", at)), ""
+		return analyze.None(analyze.Limited, "Hz", analyze.Because("no input of %.1f dB was recorded, nor one above it", at)), ""
 	}
 	if above == nil {
 		where = fmt.Sprintf("Deviation 20 dB up is asked for at an input of %.1f dB and was read at %.1f dB, the highest recorded; what it may be higher by is in its interval.", at, below.X)

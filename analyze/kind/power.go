@@ -2,7 +2,6 @@ package kind
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -41,7 +40,7 @@ func AudioPower(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	for i, u := range rows {
 		m := u.Measured
 		// What flat tops the set has is what this test asks for.
-		rows[i].Measured.Warnings = slices.DeleteFunc(slices.Clone(m.Warnings), func(w capture.Warning) bool { return w.Code == "clipped-below-full-scale" })
+		rows[i].Measured.Warnings = slices.DeleteFunc(slices.Clone(m.Warnings), func(w capture.Warning) bool { return w.Code == capture.ClippedBelow })
 		rows[i].Worth = append(rows[i].Worth, known([]analyze.Reading{m.Get(analyze.Level), m.Get(analyze.LevelVolts), m.Get(analyze.Power), m.Get(analyze.THD)})...)
 	}
 	if why := powerMisfit(rows); why != "" {
@@ -70,7 +69,7 @@ func powerMisfit(rows []analyze.Used) string {
 		if l := u.Measured.Get(analyze.Level); !analyze.HasTone(u) && l.OK() && l.Value > quietest {
 			return "there is no tone in " + takes.Named(u) + ", which is louder than others that have one: was the modulation on?"
 		}
-		if slices.ContainsFunc(u.Measured.Warnings, func(w capture.Warning) bool { return w.Code == "clipped" }) {
+		if slices.ContainsFunc(u.Measured.Warnings, func(w capture.Warning) bool { return w.Code == capture.Clipped }) {
 			return takes.Named(u) + " reaches full scale: the sound card may clip instead of the set; lower its input gain and record again"
 		}
 	}
@@ -130,7 +129,7 @@ func (p powers) atTen() []analyze.Reading {
 		r.Name = analyze.OutputAtTen
 		return p.output(r)
 	case !ok:
-		return p.output(analyze.None(analyze.OutputAtTen, "dBFS", fmt.Sprintf("10 %% distortion is not reached, the loudest volume has %.1f %%: turn it further up, or call it max if it is", thdOf(top).Value)))
+		return p.output(analyze.None(analyze.OutputAtTen, "dBFS", analyze.Because("10 %% distortion is not reached, the loudest volume has %.1f %%: turn it further up, or call it max if it is", thdOf(top).Value)))
 	}
 	a, b := p.rows[i], p.rows[i+1]
 	gap := dBOf(b) - dBOf(a)

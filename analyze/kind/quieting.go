@@ -91,7 +91,7 @@ func (q quietingRows) misfit(rows []analyze.Used) string {
 		case u.Take.State == job.StateOff && noise.Why == analyze.WhySilence:
 			return takes.Named(u) + " is silent: was the squelch closed?"
 		case u.Take.State != job.StateModulated && !noise.OK():
-			return takes.Named(u) + " gives no noise: " + noise.Why
+			return takes.Named(u) + " gives no noise: " + string(noise.Why)
 		}
 	}
 	if why := takes.OneScale(q.t, rows); why != "" {

@@ -94,7 +94,7 @@ func doubtful(rows []analyze.Row) []capture.Warning {
 			continue
 		}
 		if !a.Worth.HasInterval() {
-			out = append(out, capture.Warning{Code: "too-short", Text: a.Take.File + " is too short for an interval and counts only if nothing better is there"})
+			out = append(out, capture.Warning{Code: capture.TooShort, Text: a.Take.File + " is too short for an interval and counts only if nothing better is there"})
 			continue
 		}
 		for _, b := range rows[i+1:] {
@@ -103,7 +103,7 @@ func doubtful(rows []analyze.Row) []capture.Warning {
 			}
 			d := math.Abs(a.Worth.Value - b.Worth.Value)
 			if d > math.Max(repeatsDiffer, 4*math.Hypot(analyze.StandardError(a.Worth), analyze.StandardError(b.Worth))) {
-				out = append(out, capture.Warning{Code: "repeats-differ",
+				out = append(out, capture.Warning{Code: capture.RepeatsDiffer,
 					Text: fmt.Sprintf("%s and %s have the same level but differ by %.1f dB: check which level was set", a.Take.File, b.Take.File, d)})
 			}
 		}

@@ -66,7 +66,7 @@ func SignalNoise(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 func signals(rows []analyze.Used) []analyze.Used {
 	var out []analyze.Used
 	for _, u := range rows {
-		if u.Get(job.QuantitySNN).Why != "not measured" {
+		if u.Get(job.QuantitySNN).Why != analyze.WhyNotRead {
 			out = append(out, u)
 		}
 	}

@@ -159,7 +159,7 @@ func opening(t job.Setup, rows []analyze.Used, open []bool, u string) (analyze.R
 		}
 		return atLevel(t, analyze.NewReading(analyze.OpensAt, u, at, math.Min(before, at), at)), i
 	}
-	return analyze.None(analyze.OpensAt, u, analyze.WhyNeverOpened), -1
+	return analyze.None(analyze.OpensAt, u, analyze.WhyNeverOpens), -1
 }
 
 // closing is between the last open level and the first muted one, downwards.

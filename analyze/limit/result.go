@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"hisspoint/analyze"
+	"hisspoint/capture"
 	"hisspoint/capture/job"
 )
 
@@ -43,7 +44,7 @@ func judgeFigure(r analyze.Result, f analyze.Reading, l job.Limit) Verdict {
 		return v
 	}
 	if !f.OK() {
-		v.Outcome, v.Why = Undecided, f.Why
+		v.Outcome, v.Why = Undecided, string(f.Why)
 		if r.Why != "" {
 			v.Why = r.Why
 		}
@@ -68,7 +69,7 @@ var worseByClipping = []string{job.QuantityDistortion, job.QuantitySINAD, job.Qu
 func clippedFile(r analyze.Result) string {
 	for _, u := range r.Rows {
 		for _, w := range u.Measured.Warnings {
-			if w.Code == "clipped" {
+			if w.Code == capture.Clipped {
 				return u.Measured.Origin.File
 			}
 		}

@@ -14,7 +14,7 @@ import (
 // A set is not failed for what the sound card's clipping adds: distortion above its
 // limit is then undecided. A pass stands, since clipping adds only.
 func TestAClippedRecordingFailsNoSet(t *testing.T) {
-	of := func(thd float64, code string) Verdict {
+	of := func(thd float64, code capture.Code) Verdict {
 		m := analyze.Measured{Origin: capture.Origin{File: "loud.wav"}, Warnings: []capture.Warning{{Code: code}}}
 		r := analyze.Result{Setup: job.Setup{Kind: job.KindDistortion}, Rows: []analyze.Used{{Measured: m}},
 			Figures: []analyze.Reading{{Name: analyze.THD, Unit: "%", Value: thd, Low: thd - 0.1, High: thd + 0.1}}}

@@ -35,7 +35,7 @@ func FallsTo(name, unitName string, ps []Spot, threshold float64) analyze.Readin
 func risesTo(name, unitName string, ps []Spot, threshold float64) analyze.Reading {
 	c, why := Crossing(ps, threshold)
 	if why != "" {
-		return analyze.None(name, unitName, why)
+		return analyze.None(name, unitName, analyze.Why(why))
 	}
 	h := scatter.Normal95 * c.S
 	return analyze.NewReading(name, unitName, c.X, c.X-h, c.X+h)

@@ -13,7 +13,7 @@ import (
 // put most: test tones of 300, 400 or 500 Hz that come and go look like that.
 func (m *measuring) doubtHum() {
 	mains := m.Get(analyze.HumFrequency)
-	if !mains.OK() || !slices.ContainsFunc(m.Warnings, func(w capture.Warning) bool { return w.Code == analyze.WhyUnsteady || w.Code == "gain-changed" }) {
+	if !mains.OK() || !slices.ContainsFunc(m.Warnings, func(w capture.Warning) bool { return w.Code == capture.Unsteady || w.Code == capture.GainChanged }) {
 		return
 	}
 	low, high := math.Inf(-1), math.Inf(-1)

@@ -19,7 +19,7 @@ func (m *measuring) keep(t chunk.Totals, cv weight.Curve, how job.Reading) {
 	e.prepare()
 	switch {
 	case t.Refuse != "":
-		m.Kept.Output = analyze.None(analyze.Output, "dBFS", t.Refuse)
+		m.Kept.Output = analyze.None(analyze.Output, "dBFS", analyze.Why(t.Refuse))
 		return
 	case e.whyNot == analyze.WhySilence:
 		m.Kept.Output = analyze.None(analyze.Output, "dBFS", analyze.WhySilence)

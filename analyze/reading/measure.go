@@ -53,7 +53,7 @@ const MinSeconds = 0.1
 type measuring struct{ analyze.Measured }
 
 // refused takes all readings back where the samples are no sound.
-func (m *measuring) refused(why string) {
+func (m *measuring) refused(why analyze.Why) {
 	if why != analyze.WhyNotFinite {
 		return
 	}
@@ -102,9 +102,9 @@ func Measure(r capture.Recording, how job.Reading) (analyze.Measured, error) {
 	m.keep(t, cv, how)
 	m.quantised(t, cv)
 	if how.Mode == job.SSB { // off tune, which is no wrong tone
-		m.Warnings = slices.DeleteFunc(m.Warnings, func(w capture.Warning) bool { return w.Code == "tone-off-frequency" })
+		m.Warnings = slices.DeleteFunc(m.Warnings, func(w capture.Warning) bool { return w.Code == capture.ToneOffFrequency })
 	}
-	m.refused(t.Refuse)
+	m.refused(analyze.Why(t.Refuse))
 	m.doubtHum()
 	return m.Measured, nil
 }

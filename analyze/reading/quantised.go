@@ -58,7 +58,7 @@ func (m *measuring) quantised(t chunk.Totals, cv weight.Curve) {
 	if passed == 0 || t.Noise >= belowSteps*floor {
 		return
 	}
-	m.Warnings = append(m.Warnings, capture.Warning{Code: "not-recorded", Text: fmt.Sprintf(
+	m.Warnings = append(m.Warnings, capture.Warning{Code: capture.NotRecorded, Text: fmt.Sprintf(
 		"less noise is left than the steps of %d bits make (%.1f dBFS): this sound was computed or processed, not recorded, and S/N above %.0f dB means nothing",
 		bits, analyze.DBFS(floor), 10*math.Log10(t.TonePower/floor))})
 }

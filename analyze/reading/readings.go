@@ -35,7 +35,7 @@ type estimator struct {
 	curve     weight.Curve
 	weight    float64 // the filter's power weight at the tone
 	tone      bool
-	whyNot    string
+	whyNot    analyze.Why
 	nd        float64 // filtered, without the tone (all of it if there is none)
 	fm        bool    // noise may come in clicks
 	deviation float64 // Hz, peak, of an FM generator; 0: not stated
@@ -67,7 +67,7 @@ func (e *estimator) prepare() {
 	case e.weight*t.TonePower < chunk.MinToneShare*e.nd:
 		e.whyNot = analyze.WhyNoTone
 	case t.Refuse != "":
-		e.whyNot = t.Refuse
+		e.whyNot = analyze.Why(t.Refuse)
 	case t.Skirt > skirtRefused*t.TonePower:
 		e.whyNot = analyze.WhyUnsteady
 	default:
@@ -261,7 +261,7 @@ func (m *measuring) distortion(e estimator) {
 func (m *measuring) hum(e estimator) {
 	t := e.t
 	if len(t.HumLines) == 0 {
-		why := "no mains line stands above the noise"
+		why := analyze.WhyNoMains
 		if e.whyNot == analyze.WhySilence {
 			why = analyze.WhySilence
 		}
@@ -283,9 +283,9 @@ func (m *measuring) hum(e estimator) {
 func (m *measuring) warn(e estimator, how job.Reading) {
 	t := e.t
 	m.ToneOnMains = t.OnMains
-	said := slices.ContainsFunc(m.Warnings, func(w capture.Warning) bool { return w.Code == analyze.WhyUnsteady })
+	said := slices.ContainsFunc(m.Warnings, func(w capture.Warning) bool { return w.Code == capture.Unsteady })
 	if !said && (e.tone && t.Skirt > skirtWarned*t.TonePower || e.whyNot == analyze.WhyUnsteady) {
-		m.Warnings = append(m.Warnings, capture.Warning{Code: analyze.WhyUnsteady,
+		m.Warnings = append(m.Warnings, capture.Warning{Code: capture.Unsteady,
 			Text: "the tone flutters or is keyed: what it puts beside itself counts as noise; record it steady"})
 	}
 	if t.Sub.Hz > 0 {
@@ -298,7 +298,7 @@ func (m *measuring) warn(e estimator, how job.Reading) {
 		return
 	}
 	if off := t.Tone.Hz/how.Tone() - 1; math.Abs(off) > 0.02 {
-		m.Warnings = append(m.Warnings, capture.Warning{Code: "tone-off-frequency",
+		m.Warnings = append(m.Warnings, capture.Warning{Code: capture.ToneOffFrequency,
 			Text: fmt.Sprintf("the tone stands at %.1f Hz, %+.1f %% from the %g Hz expected", t.Tone.Hz, 100*off, how.Tone())})
 	}
 }

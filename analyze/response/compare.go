@@ -33,7 +33,7 @@ func Compare(after, before analyze.ResponseResult) analyze.ResponseDifference {
 		beforeHigh, beforeLow := b.byCard(w)
 		return h + afterHigh + beforeLow, h + afterLow + beforeHigh
 	}
-	figure := func(name, unit string, w audio.Weights, why string) analyze.Reading {
+	figure := func(name, unit string, w audio.Weights, why analyze.Why) analyze.Reading {
 		if w == nil {
 			return analyze.None(name, unit, why)
 		}

@@ -7,6 +7,7 @@ import (
 	"hisspoint/analyze"
 	"hisspoint/analyze/internal/audio"
 	"hisspoint/analyze/internal/scatter"
+	"hisspoint/capture"
 )
 
 // levels compute with what was measured.
@@ -34,7 +35,7 @@ func (l levels) own(w audio.Weights) float64 {
 }
 
 // figure is a reading of the figure that weights make of the levels.
-func (l levels) figure(name, unit string, w audio.Weights, why string) analyze.Reading {
+func (l levels) figure(name, unit string, w audio.Weights, why analyze.Why) analyze.Reading {
 	if w == nil {
 		return analyze.None(name, unit, why)
 	}
@@ -94,7 +95,7 @@ func (r *listener) deviations(tones []toneLevel) levels {
 		l.SD = append(l.SD, math.Hypot(t.sd, sd))
 	}
 	if len(beyond) > 0 {
-		r.warn("monitor-curve", "the monitor's curve does not reach "+hertz(beyond)+": left out")
+		r.warn(capture.MonitorCurve, "the monitor's curve does not reach "+hertz(beyond)+": left out")
 	}
 	return l
 }

@@ -13,7 +13,7 @@ import (
 	"hisspoint/capture"
 )
 
-func (r *listener) warn(code, text string, at ...float64) {
+func (r *listener) warn(code capture.Code, text string, at ...float64) {
 	r.Warnings = append(r.Warnings, capture.Warning{Code: code, Text: text, AtS: at})
 }
 
@@ -44,7 +44,7 @@ func Measure(rs []capture.Recording, how analyze.ResponseHow) (analyze.ResponseR
 			return out.ResponseResult, err
 		}
 		if bad {
-			out.Why = analyze.WhyNotFinite
+			out.Why = string(capture.NotFinite)
 			return out.ResponseResult, nil
 		}
 		if r.Rate < 2*minResponseTop {

@@ -89,13 +89,13 @@ func (r *listener) speech(rs []capture.Recording) error {
 
 func (r *listener) speechWarnings(s audio.Spoken) {
 	if !r.Speech.Noise && s.Active < speechShort {
-		r.warn("short", fmt.Sprintf("only %.1f s of talk: a long-term spectrum takes 30 s or more (common practice)", s.Active))
+		r.warn(capture.ShortTalk, fmt.Sprintf("only %.1f s of talk: a long-term spectrum takes 30 s or more (common practice)", s.Active))
 	}
 	if !r.Speech.Noise && s.Voiced < speechVoiced {
-		r.warn("no-voice", "the pitch of a voice is hardly heard in it: is it talk?")
+		r.warn(capture.NoVoice, "the pitch of a voice is hardly heard in it: is it talk?")
 	}
 	if s.Overlaid && !r.Speech.Noise {
-		r.warn("noisy", "no pause lies 10 dB below the talk: what noise adds cannot be told and is left in")
+		r.warn(capture.NoisyTalk, "no pause lies 10 dB below the talk: what noise adds cannot be told and is left in")
 	}
 }
 

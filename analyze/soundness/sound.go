@@ -34,7 +34,7 @@ func Examine(m *analyze.Measured, r capture.Recording, parts []chunk.Sums, t chu
 	}
 	byHand := r.First > 0 || r.Count < r.Total || again == nil
 	if len(s.bad) > 0 {
-		t.Why, t.Refuse = analyze.WhyNotFinite, analyze.WhyNotFinite
+		t.Why, t.Refuse = string(capture.NotFinite), string(capture.NotFinite)
 		return t, nil
 	}
 	if c.steady() {
@@ -50,7 +50,7 @@ func Examine(m *analyze.Measured, r capture.Recording, parts []chunk.Sums, t chu
 		s.jumped("; " + used)
 	} else {
 		text, at := c.changes()
-		s.warn("unsteady", text+"; "+used, s.fromFile(at))
+		s.warn(capture.Unsteady, text+"; "+used, s.fromFile(at))
 	}
 	return t, err
 }
@@ -76,7 +76,7 @@ func (s *sound) choose(again func(capture.Recording) (chunk.Totals, error)) (chu
 		return t, fmt.Sprintf("%.2f to %.2f s are used", s.m.From, s.m.To), nil
 	}
 	if s.t.WithTone > 0 {
-		t.Refuse = analyze.WhyUnsteady
+		t.Refuse = string(capture.Unsteady)
 		return t, "no part is steady long enough for a figure", nil
 	}
 	return t, "all of it is used", nil
@@ -94,7 +94,7 @@ type sound struct {
 }
 
 // warn adds a warning; a code that is there already gets the new words.
-func (s *sound) warn(code, text string, at []float64) {
+func (s *sound) warn(code capture.Code, text string, at []float64) {
 	const most = 50
 	w := capture.Warning{Code: code, Text: text, AtS: at[:min(len(at), most)]}
 	if i := slices.IndexFunc(s.m.Warnings, func(o capture.Warning) bool { return o.Code == code }); i >= 0 {
@@ -136,7 +136,7 @@ func (s *sound) jumped(used string) {
 		at = append(at, (s.course.Hops[k].From+s.course.Hops[k].To)/2)
 	}
 	at = s.fromFile(at)
-	s.warn("dropped-samples", fmt.Sprintf("the phase of the tone jumps %s: samples were lost or doubled while recording%s", places(at), used), at)
+	s.warn(capture.DroppedSamples, fmt.Sprintf("the phase of the tone jumps %s: samples were lost or doubled while recording%s", places(at), used), at)
 }
 
 // Changes of the recording chain, not of the signal.
@@ -155,11 +155,11 @@ func (s *sound) changed() {
 		s.gain()
 	}
 	if db := c.sinks(); db > 0 {
-		s.warn("processed-audio", fmt.Sprintf("the tone sinks by %.1f dB at the start and then stays: a suppressor takes it for noise; switch off noise suppression in the system's sound settings", db), nil)
+		s.warn(capture.ProcessedAudio, fmt.Sprintf("the tone sinks by %.1f dB at the start and then stays: a suppressor takes it for noise; switch off noise suppression in the system's sound settings", db), nil)
 		return
 	}
 	if db := c.cancelled(); db > 0 {
-		s.warn("processed-audio", fmt.Sprintf("the tone sinks by %.1f dB within the first seconds, as if it were an echo, and then stays away: switch off echo cancelling and noise suppression in the system's sound settings, and do not play the input", db), nil)
+		s.warn(capture.ProcessedAudio, fmt.Sprintf("the tone sinks by %.1f dB within the first seconds, as if it were an echo, and then stays away: switch off echo cancelling and noise suppression in the system's sound settings, and do not play the input", db), nil)
 		return
 	}
 	tone := settling(c.Curves.Tone)
@@ -167,9 +167,9 @@ func (s *sound) changed() {
 	switch {
 	case len(c.gaps) > 0:
 	case math.Abs(noise) >= settleNoise && (!c.tone || math.Abs(tone) < math.Abs(noise)/2):
-		s.warn("processed-audio", fmt.Sprintf("the noise moves by %+.1f dB while the recording settles: switch off noise suppression in the system's sound settings", noise), nil)
+		s.warn(capture.ProcessedAudio, fmt.Sprintf("the noise moves by %+.1f dB while the recording settles: switch off noise suppression in the system's sound settings", noise), nil)
 	case c.tone && math.Abs(tone) >= settleTone:
-		s.warn("processed-audio", fmt.Sprintf("the tone moves by %+.1f dB while the recording settles: switch off automatic gain and noise suppression in the system's sound settings", tone), nil)
+		s.warn(capture.ProcessedAudio, fmt.Sprintf("the tone moves by %+.1f dB while the recording settles: switch off automatic gain and noise suppression in the system's sound settings", tone), nil)
 	}
 }
 
@@ -227,7 +227,7 @@ func (s *sound) gain() {
 	if len(at) >= 3 {
 		how = "creeps"
 	}
-	s.warn("gain-changed", fmt.Sprintf("the level of tone and noise alike %s by %.1f dB: a gain was moved while recording", how, dt), s.fromFile(at))
+	s.warn(capture.GainChanged, fmt.Sprintf("the level of tone and noise alike %s by %.1f dB: a gain was moved while recording", how, dt), s.fromFile(at))
 }
 
 // settling is by how much a curve moves, smoothly, from its beginning to an end

@@ -268,7 +268,7 @@ func LevelReading(name string, p analyze.Point) analyze.Reading {
 	}
 	switch {
 	case p.Status != analyze.Found:
-		return analyze.None(name, u, p.Why)
+		return analyze.None(name, u, analyze.Why(p.Why))
 	case p.NoInterval != "":
 		return analyze.Exact(name, u, p.Level.DB, p.NoInterval)
 	}

@@ -107,7 +107,7 @@ func TestRepeatsThatDifferAreNamed(t *testing.T) {
 	r, err := kind.SensitivityOf(twelve, []analyze.Row{rowAt(-122, 4, .2, "a"), rowAt(-122, 10, .2, "b"), rowAt(-114, 16, .2, "c")})
 	require.NoError(t, err)
 	require.Len(t, r.Warnings, 1)
-	assert.Equal(t, "repeats-differ", r.Warnings[0].Code)
+	assert.Equal(t, capture.RepeatsDiffer, r.Warnings[0].Code)
 	assert.Contains(t, r.Warnings[0].Text, "a and b")
 }
 

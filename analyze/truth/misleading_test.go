@@ -109,7 +109,7 @@ func TestDegradationOfTooStrongASignalIsToldApart(t *testing.T) {
 	}
 	strong := run(0.003, 0.01, 0.05, 0.12)
 	require.NotEmpty(t, strong.Warnings)
-	assert.Equal(t, "wanted-too-strong", strong.Warnings[0].Code)
+	assert.Equal(t, capture.WantedTooStrong, strong.Warnings[0].Code)
 	assert.Empty(t, run(0.03, 0.05, 0.08, 0.12).Warnings)
 	assert.Contains(t, run(0.06, 0.09, 0.12).Says[0], "below 12 dB even at the weakest")
 }
@@ -130,7 +130,7 @@ func TestSubstitutionThatCannotHold(t *testing.T) {
 	r := of(400)
 	require.Empty(t, r.Why)
 	require.Len(t, r.Warnings, 1)
-	assert.Equal(t, "other-tone", r.Warnings[0].Code)
+	assert.Equal(t, capture.OtherTone, r.Warnings[0].Code)
 	assert.Contains(t, r.Says[len(r.Says)-1], "sub-audible tone of 88.5 Hz")
 	s.Settings[job.SettingMonitorCurve] = analyze.MonitorFlat
 	assert.Empty(t, of(400).Warnings)

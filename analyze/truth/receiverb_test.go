@@ -185,7 +185,7 @@ func TestBenchHonesty(t *testing.T) {
 	require.NoError(t, err)
 	assert.True(t, r.Get(analyze.Leak).OK())
 	require.Len(t, r.Warnings, 1)
-	assert.Equal(t, "leakage", r.Warnings[0].Code)
+	assert.Equal(t, capture.Leakage, r.Warnings[0].Code)
 }
 
 // White noise has a flat density: its tilt is none, within the interval that is given.

@@ -219,7 +219,7 @@ func TestResponseWarnings(t *testing.T) {
 	require.Empty(t, r.Why)
 	var codes []string
 	for _, w := range r.Warnings {
-		codes = append(codes, w.Code)
+		codes = append(codes, string(w.Code))
 		if w.Code == "tone-missing" {
 			assert.Contains(t, w.Text, "500 Hz")
 		}
@@ -229,7 +229,7 @@ func TestResponseWarnings(t *testing.T) {
 		assert.Greater(t, math.Abs(p.Hz-500), 10.0)
 	}
 	x[1000] = math.NaN()
-	assert.Equal(t, "not-finite", responseOf(t, responseRate, x, analyze.ResponseHow{}).Why)
+	assert.Equal(t, string(capture.NotFinite), responseOf(t, responseRate, x, analyze.ResponseHow{}).Why)
 }
 
 // Whatever is no test signal gives no response: noise, silence, a lone tone, and

@@ -226,7 +226,7 @@ func figure(t testing.TB, item string) float64 {
 func codes(m analyze.Measured) []string {
 	var out []string
 	for _, w := range m.Warnings {
-		out = append(out, w.Code)
+		out = append(out, string(w.Code))
 	}
 	return out
 }
@@ -236,6 +236,6 @@ func noSINAD(t testing.TB, m analyze.Measured, what string) {
 	t.Helper()
 	for _, name := range []string{analyze.ToneFrequency, analyze.ToneLevel, analyze.SINAD, analyze.THD, analyze.THDN, analyze.SNR} {
 		r := m.Get(name)
-		assert.Equal(t, "tone-missing", r.Why, "%s: %s reads %g", what, name, r.Value)
+		assert.Equal(t, analyze.WhyNoTone, r.Why, "%s: %s reads %g", what, name, r.Value)
 	}
 }

@@ -41,7 +41,7 @@ func TestRealSpeechGivesNoSenselessWarning(t *testing.T) {
 			require.NoError(t, err)
 			noSINAD(t, m, name)
 			for _, w := range m.Warnings {
-				assert.Contains(t, []string{"unsteady"}, w.Code, "%s: %s", name, w.Text)
+				assert.Contains(t, []capture.Code{capture.Unsteady}, w.Code, "%s: %s", name, w.Text)
 			}
 		}
 		require.NoError(t, f.Close())

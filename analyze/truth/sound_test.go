@@ -190,7 +190,7 @@ func TestSamplesThatAreNoSound(t *testing.T) {
 		require.Equal(t, []string{"not-finite"}, codes(m))
 		assert.Equal(t, []float64{0.5}, m.Warnings[0].AtS)
 		for _, r := range m.Readings {
-			assert.Equal(t, "not-finite", r.Why, r.Name)
+			assert.Equal(t, analyze.WhyNotFinite, r.Why, r.Name)
 		}
 	}
 	m := silence(8000, 1).tone(1.5, 1000.3, 0).measure(t, job.Reading{})

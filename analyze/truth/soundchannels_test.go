@@ -40,7 +40,7 @@ func TestCompareChannels(t *testing.T) {
 		}
 		var got []string
 		for _, w := range soundness.CompareChannels(rs) {
-			got = append(got, w.Code)
+			got = append(got, string(w.Code))
 		}
 		assert.Equal(t, c.want, got, name)
 	}

@@ -48,7 +48,7 @@ func TestPureTones(t *testing.T) {
 		if r := m.Get(analyze.SINAD); r.OK() {
 			assert.Greater(rt, r.Value, 80.0)
 		} else {
-			assert.Equal(rt, "nothing is left beside the tone", r.Why)
+			assert.Equal(rt, analyze.Why("nothing is left beside the tone"), r.Why)
 		}
 		if r := m.Get(analyze.THD); r.OK() {
 			assert.Less(rt, r.Value, 0.01)

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"hisspoint/analyze"
+	"hisspoint/capture"
 )
 
 // aimReading is the reading that an aim looks at.
@@ -207,7 +208,7 @@ func (a *Aimer) unsteady(n analyze.Needle, m analyze.Measured) string {
 		return "scatters too much: use a longer time constant"
 	}
 	for _, w := range m.Warnings {
-		if w.Code == analyze.WhyUnsteady {
+		if w.Code == capture.Unsteady {
 			return "moves within the time constant"
 		}
 	}

@@ -183,7 +183,7 @@ const slowEvery = 4
 // slowCodes are the warnings that a long look alone can give, but for
 // processed-audio: that is told by how a sound settles as it begins, so only the
 // first look can, and not if it goes on moving because a core is turned.
-var slowCodes = []string{"dropped-samples", "dc-offset", "coarse-steps", "rate-suspect", "bytes-swapped"}
+var slowCodes = []capture.Code{capture.DroppedSamples, capture.DCOffset, capture.CoarseSteps, capture.RateSuspect, capture.BytesSwapped}
 
 // warnings are those of the newest part, with those of the longer look.
 func (l *Live) warnings(m analyze.Measured, began float64) []capture.Warning {
@@ -195,8 +195,8 @@ func (l *Live) warnings(m analyze.Measured, began float64) []capture.Warning {
 		out = append(out, w)
 	}
 	if l.silent(l.channel) {
-		out = append(out, capture.Warning{Code: "channel-silent", Text: "no sound arrives: check the plug, the input chosen and its gain"})
-		out = slices.DeleteFunc(out, func(w capture.Warning) bool { return w.Code == "zero-run" || w.Code == "coarse-steps" })
+		out = append(out, capture.Warning{Code: capture.ChannelSilent, Text: "no sound arrives: check the plug, the input chosen and its gain"})
+		out = slices.DeleteFunc(out, func(w capture.Warning) bool { return w.Code == capture.ZeroRun || w.Code == capture.CoarseSteps })
 		return out
 	}
 	l.look()
@@ -226,7 +226,7 @@ func (l *Live) look() {
 	for _, w := range m.Warnings {
 		w.AtS = nil
 		switch {
-		case w.Code == "processed-audio":
+		case w.Code == capture.ProcessedAudio:
 			moved = true
 			if first {
 				l.settled = &w

@@ -166,7 +166,7 @@ func TestLiveSaysSilenceClippingAndTheOtherChannel(t *testing.T) {
 
 func codes(m analyze.Measured) (out []string) {
 	for _, w := range m.Warnings {
-		out = append(out, w.Code)
+		out = append(out, string(w.Code))
 	}
 	return out
 }

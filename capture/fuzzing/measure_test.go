@@ -8,8 +8,8 @@ import (
 	"strings"
 	"testing"
 
-	 "hisspoint/analyze/reading"
-	 "hisspoint/analyze/soundness"
+	"hisspoint/analyze/reading"
+	"hisspoint/analyze/soundness"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 )

@@ -260,7 +260,7 @@ func notCompared(c reports.Compare) []Block {
 			text = d.Spread.Why
 		}
 		if text != "" && telling(c, d) {
-			t.Rows = append(t.Rows, []string{joined(", ", figureOf(d.Kind, d.Figure), d.Test), why(text)})
+			t.Rows = append(t.Rows, []string{joined(", ", figureOf(d.Kind, d.Figure), d.Test), why(analyze.Why(text))})
 		}
 	}
 	if len(t.Rows) == 0 {

@@ -18,8 +18,8 @@ func warned(all ...[]capture.Warning) string {
 	var codes []string
 	for _, ws := range all {
 		for _, w := range ws {
-			if !slices.Contains(codes, w.Code) {
-				codes = append(codes, w.Code)
+			if !slices.Contains(codes, string(w.Code)) {
+				codes = append(codes, string(w.Code))
 			}
 		}
 	}
@@ -60,7 +60,7 @@ func warningsOf(t reports.Test) (all []capture.Warning) {
 func warningsIn(m analyze.Measured) []capture.Warning {
 	all := slices.Clone(m.Warnings)
 	if m.OtherTone > 0 && !m.Get(analyze.ToneFrequency).OK() {
-		all = append(all, capture.Warning{Code: "other-tone"})
+		all = append(all, capture.Warning{Code: capture.OtherTone})
 	}
 	return all
 }

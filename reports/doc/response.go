@@ -137,7 +137,7 @@ func responseFigures(res analyze.ResponseResult) Table {
 func figureRow(label string, r analyze.Reading, most int) []string {
 	switch {
 	case !r.OK():
-		return []string{label, "-", "", "", r.Why}
+		return []string{label, "-", "", "", string(r.Why)}
 	case !r.HasInterval():
 		return []string{label, fixed(r.Value, min(1, most)), r.Unit, "", r.NoInterval}
 	}
@@ -288,5 +288,5 @@ func ChangeAnswer(c reports.ResponseChange) Answer {
 	if word, ok := changeWords[d.Lean]; ok {
 		return Answer{Parts: []string{word, "tilt " + tiltText(d.Tilt)}}
 	}
-	return Answer{Parts: []string{"change: tilt not told"}, Outcome: Unclear, Reason: d.Tilt.Why}
+	return Answer{Parts: []string{"change: tilt not told"}, Outcome: Unclear, Reason: string(d.Tilt.Why)}
 }

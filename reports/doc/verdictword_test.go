@@ -31,7 +31,7 @@ func TestAMissingFigureDoesNotHideAPass(t *testing.T) {
 	attack := analyze.Reading{Name: job.QuantityAttack, Why: "the attack needs the time of keying: give keyed"}
 	test := func(outcome string) reports.Test {
 		return reports.Test{Kind: job.KindSquelch, Result: &analyze.Result{Figures: []analyze.Reading{closing, attack}}, Judged: []limit.Judged{
-			{Figure: closing, Verdict: limit.Verdict{Outcome: outcome}}, {Figure: attack, Verdict: limit.Verdict{Outcome: limit.Undecided, Why: attack.Why}}}}
+			{Figure: closing, Verdict: limit.Verdict{Outcome: outcome}}, {Figure: attack, Verdict: limit.Verdict{Outcome: limit.Undecided, Why: string(attack.Why)}}}}
 	}
 	a := ResultAnswer(test(limit.Pass))
 	assert.Equal(t, "PASS", a.Verdict)

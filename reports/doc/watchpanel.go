@@ -77,7 +77,7 @@ func WatchPanel(w reports.Watch, s WatchState) Panel {
 	}
 	for _, name := range []string{analyze.Level, analyze.ToneLevel, analyze.SINAD, analyze.THD, analyze.NoiseLevel, analyze.HumLevel, analyze.ToneFrequency, analyze.LevelVolts, analyze.Power} {
 		r := w.Measured.Get(name)
-		if r.Why == "not measured" {
+		if r.Why == analyze.WhyNotRead {
 			continue
 		}
 		p.Figures = append(p.Figures, Figure{liveNames[name], liveOrDash(r)})

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"hisspoint/analyze"
+	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
 	"hisspoint/reports"
@@ -150,7 +151,7 @@ func RecordingResult(m analyze.Measured) (line string, against []string) {
 		}
 	}
 	for _, w := range m.Warnings {
-		if w.Code != "channels-identical" { // a note, and true of most cards
+		if w.Code != capture.ChannelsIdentical { // a note, and true of most cards
 			against = append(against, w.Text)
 		}
 	}

@@ -31,17 +31,17 @@ var readings = []shown{
 }
 
 // why says in a few words why a reading has no value.
-func why(code string) string {
-	switch code {
-	case "tone-missing":
+func why(w analyze.Why) string {
+	switch w {
+	case analyze.WhyNoTone:
 		return "no tone"
-	case "no mains line stands above the noise":
+	case analyze.WhyNoMains:
 		return "none above the noise"
 	}
-	if strings.Contains(code, " ") { // a phrase, not a code
-		return code
+	if code, ok := w.Code(); ok {
+		return strings.ReplaceAll(string(code), "-", " ")
 	}
-	return strings.ReplaceAll(code, "-", " ")
+	return string(w)
 }
 
 // filterName is a filter with what it passes.

@@ -26,7 +26,7 @@ func TestPartCutOutByHandIsWarnedOfTheWhole(t *testing.T) {
 	require.NoError(t, wav.WriteFile(path, wav.Format{Rate: rate, Bits: 16}, x))
 	said := func(use Use) (out []string) {
 		for _, w := range (Runner{}).Measure([]string{path}, job.Reading{}, use).Recordings[0].Measured.Warnings {
-			out = append(out, w.Code)
+			out = append(out, string(w.Code))
 		}
 		return out
 	}

@@ -121,7 +121,7 @@ func (rn Runner) carded(j *job.Job, r *job.Round) (*job.Round, []capture.Warning
 		with.Conditions.NoVolts = why
 		text = why + "; levels are not given in volts, and what the card adds is not known and left out: read the meter again, and qualify the card at the gain of the recordings"
 	}
-	return &with, []capture.Warning{{Code: card.CardMismatchCode, Text: text}}, nil
+	return &with, []capture.Warning{{Code: capture.CardMismatch, Text: text}}, nil
 }
 
 // oneCard tells whether two rounds were recorded with one sound card: where nothing

@@ -12,7 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"hisspoint/analyze"
-	"hisspoint/analyze/card"
+	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile/cardfile"
 	"hisspoint/capture/wav"
@@ -86,7 +86,7 @@ func TestMeasureSaysWhatTheCardLimits(t *testing.T) {
 		require.Empty(t, m.Error)
 		text := ""
 		for _, w := range m.Measured.Warnings {
-			text += w.Code + " "
+			text += string(w.Code) + " "
 		}
 		if v := m.Measured.Get(analyze.LevelVolts); v.OK() {
 			text += "volts"
@@ -157,7 +157,7 @@ func TestACardThatDoesNotHold(t *testing.T) {
 	assert.Nil(t, round.Card)
 	assert.False(t, v.OK())
 	require.Len(t, round.Warnings, 1)
-	assert.Equal(t, card.CardMismatchCode, round.Warnings[0].Code)
+	assert.Equal(t, capture.CardMismatch, round.Warnings[0].Code)
 	assert.Contains(t, round.Warnings[0].Text, "the input gain is 40% in this round, and the sound card (line in, qualified 2026-11-01) was qualified at 62 %")
 	r.Conditions.InputGain = "62%"
 

@@ -28,7 +28,7 @@ func changes(before, after reports.Round, scaleChanged bool) []reports.Change {
 		case t.Sensitivity != nil && old.Sensitivity != nil:
 			if why := change.UnlikePoints(old.Sensitivity.Result.Test, t.Sensitivity.Result.Test); why != "" {
 				s := &t.Sensitivity.Result
-				s.Warnings = append(s.Warnings, capture.Warning{Code: "not-compared", Text: notCompared(why)})
+				s.Warnings = append(s.Warnings, capture.Warning{Code: capture.NotCompared, Text: notCompared(why)})
 				continue
 			}
 			c, ok := change.OfRounds(old.Sensitivity.Result.Point, t.Sensitivity.Result.Point)

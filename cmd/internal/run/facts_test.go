@@ -10,6 +10,7 @@ import (
 
 	"hisspoint/analyze"
 	"hisspoint/analyze/limit"
+	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/reports"
 )
@@ -56,7 +57,7 @@ func TestARecordingNamedTwiceIsTold(t *testing.T) {
 	takes := []job.Take{{File: "hiss.wav"}, {File: "carrier.wav"}, {File: "hiss.wav"}, {File: "hiss.wav"}}
 	all := namedTwice(takes, false)
 	require.Len(t, all, 1)
-	assert.Equal(t, "named-twice", all[0].Code)
+	assert.Equal(t, capture.NamedTwice, all[0].Code)
 	assert.Contains(t, all[0].Text, "hiss.wav")
 	assert.Empty(t, namedTwice(takes, true))
 	assert.Empty(t, namedTwice([]job.Take{{File: "a.wav", To: 2}, {File: "a.wav", From: 2, To: 4}}, false))

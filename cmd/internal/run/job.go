@@ -145,7 +145,7 @@ func namedTwice(takes []job.Take, oneFile bool) (all []capture.Warning) {
 		place := job.Take{File: k.File, From: k.From, To: k.To}
 		times[place]++
 		if !oneFile && k.File != "" && times[place] == 2 {
-			all = append(all, capture.Warning{Code: "named-twice", Text: fmt.Sprintf(
+			all = append(all, capture.Warning{Code: capture.NamedTwice, Text: fmt.Sprintf(
 				"%s is named for two recordings of this test: it is one, so the interval is too narrow, or one of them should be another file", k.File)})
 		}
 	}
@@ -226,7 +226,7 @@ func gaveNothing(r analyze.Result) (why string, nothing bool) {
 			return "", false
 		}
 		if why == "" {
-			why = f.Why
+			why = string(f.Why)
 		}
 	}
 	return why, true

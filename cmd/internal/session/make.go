@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"hisspoint/analyze"
+	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
 	"hisspoint/capture/signal"
@@ -223,7 +224,7 @@ func (s *Session) look(j *job.Job, r *job.Round, step live.Step, x signal.Signal
 	case len(step.Places) > 0 || step.Whole: // it changes on purpose
 		against = nil
 		for _, w := range m.Measured.Warnings {
-			if w.Code != "unsteady" && w.Code != "gain-changed" && w.Code != "channels-identical" {
+			if w.Code != capture.Unsteady && w.Code != capture.GainChanged && w.Code != capture.ChannelsIdentical {
 				against = append(against, w.Text)
 			}
 		}

@@ -353,7 +353,7 @@ func (s *Session) lookPlayed(j *job.Job, r *job.Round, step live.Step, w live.Wa
 
 // playedCodes are the warnings that a recording of a test signal may bring: others
 // take a tone that stays for granted.
-var playedCodes = []string{"clipped", "clipped-below-full-scale", "low-level", "dc-offset", "beyond-full-scale", "not-finite", "channel-silent", "bytes-swapped", "coarse-steps"}
+var playedCodes = []capture.Code{capture.Clipped, capture.ClippedBelow, capture.LowLevel, capture.DCOffset, capture.BeyondFullScale, capture.NotFinite, capture.ChannelSilent, capture.BytesSwapped, capture.CoarseSteps}
 
 // setupOf is a step's test with this recording alone.
 func setupOf(j *job.Job, r *job.Round, step live.Step, file string) job.Setup {

@@ -68,7 +68,7 @@ func Typed(text string) (reports.Job, *job.Job, []string) {
 		s := *r.Rounds[i].Tests[0].Sensitivity
 		rows := append([]analyze.Row(nil), s.Result.Series.Rows...)
 		rows[2].Measured.Origin.File = own()
-		rows[2].Measured.Warnings = []capture.Warning{{Code: "clipped", Text: own()}}
+		rows[2].Measured.Warnings = []capture.Warning{{Code: capture.Clipped, Text: own()}}
 		s.Result.Series.Rows = rows
 		v := *s.Verdict
 		if i == 1 { // the limit of the newest round is the one that is shown

@@ -56,7 +56,7 @@ func NoTone(file string) analyze.Measured {
 		{Name: analyze.THD, Unit: "%", Why: "tone-missing"},
 		{Name: analyze.HumLevel, Unit: "dBFS", Why: "no mains line stands above the noise"},
 	}
-	m.Warnings = []capture.Warning{{Code: "clipped", Text: "12 samples are clipped: turn the input down", AtS: []float64{1.25, 3.5, 3.75, 4, 4.5, 5}}}
+	m.Warnings = []capture.Warning{{Code: capture.Clipped, Text: "12 samples are clipped: turn the input down", AtS: []float64{1.25, 3.5, 3.75, 4, 4.5, 5}}}
 	return m
 }
 
