@@ -94,8 +94,8 @@ func OtherRate(q *job.Qualified, m analyze.Measured) (w capture.Warning, ok bool
 }
 
 // OfTest is what a card does to the figures of a test, as warnings: those of
-// the recording that it limits most, or that the rates differ. Tests that look for
-// the bench's own noise, and muted stretches, are as quiet by right.
+// the recording that it limits most, or that the rates differ. Tests of the bench's
+// own noise and of muted stretches are left out: they are meant to be that quiet.
 func OfTest(r analyze.Result) []capture.Warning {
 	q := r.Setup.Reading.Card
 	if q == nil || r.Setup.Kind == job.KindBenchFloor || r.Setup.Kind == job.KindLeakage || r.Setup.Kind == job.KindSquelch {

@@ -8,7 +8,7 @@ import (
 	"hisspoint/capture/job"
 )
 
-// harmonicsOfStrong are even and odd harmonics of the distortion test.
+// harmonics are the even and odd ones of the distortion test, in percent.
 func (f findings) harmonics() (even, odd float64, ok bool) {
 	r, ok := f.result(job.KindDistortion)
 	if !ok || !r.Get(analyze.THD).OK() {

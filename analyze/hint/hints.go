@@ -63,8 +63,8 @@ func (f findings) result(kind string) (analyze.Result, bool) {
 	return analyze.Result{}, false
 }
 
-// figure is a figure of a test of a kind, with the value that a bound from above
-// or below has to be compared with: the end of its interval nearest to health.
+// figure is a figure of the first test of a kind; ok is false where there is no such
+// test, or it gave no value.
 func (f findings) figure(kind, name string) (r analyze.Reading, ok bool) {
 	res, ok := f.result(kind)
 	if !ok {
@@ -212,7 +212,7 @@ func hintAmplifierNoise(f findings) (analyze.Hint, bool) {
 		Also:     "a sound card input that is set too sensitive, or a microphone input: record with nothing connected"}, true
 }
 
-// sensitivityOf is the first sensitivity by SINAD that gave a point in dBm.
+// sensitivity is the first sensitivity by SINAD that gave a point in dBm.
 func (f findings) sensitivity() (analyze.Point, bool) {
 	for _, t := range f.tests {
 		if s := t.Sensitivity; s != nil && s.Test.Criterion.Quantity == job.QuantitySINAD && s.Point.Status == analyze.Found && s.Point.Level.Scale == unit.Absolute {

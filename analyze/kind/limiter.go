@@ -123,11 +123,10 @@ func (l *limiter) stepped(r capture.Recording) (why string, err error) {
 	return "", nil
 }
 
-// plateaus are the stretches of the inputs. Inputs that are all limited sound
-// alike and have no edge between them: fewer stretches than inputs are taken if
-// the list rises, the first step is heard as large as it is listed, none is heard
-// larger, and the last stretch is long enough for all inputs behind it, for which
-// it then stands.
+// plateaus are the stretches of the inputs, one each or fewer: inputs beyond the
+// limiter sound alike, and no edge lies between them. Fewer are taken where the list
+// rises, the first step is heard as large as it is listed and none larger, and the last
+// stretch is long enough for all the inputs that it stands for.
 func (l *limiter) plateaus(r capture.Recording) ([]parts.Part, error) {
 	whole, err := parts.LevelSteps(r, len(l.t.Takes), l.t.Reading)
 	if err == nil || !parts.IsMisfit(err) {

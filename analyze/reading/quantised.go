@@ -19,8 +19,8 @@ const (
 	mostBits = 24
 )
 
-// belowSteps is how far, as power, noise may lie under that of the steps: they make
-// as much where the sound moves over many of them, whatever their dither.
+// belowSteps is the share of the power of rounding, step^2/12, below which noise cannot
+// have been recorded: a sound that moves over many steps brings that power along.
 const belowSteps = 0.5
 
 // stepBits is how finely a file can keep a sample; 0 for what never was a file.

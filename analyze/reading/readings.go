@@ -120,10 +120,10 @@ func (e *estimator) spread(name, unit string, value float64, f func(chunk.Block)
 	return analyze.NewReading(name, unit, value, value-h, value+h)
 }
 
-// leastBlocks is how many blocks an interval is made from at least, which half a
-// second has. The noise without its lines has an honest one from about one second on.
-// Fitted lines have theirs from the noise around them, which is known well enough from
-// 0.3 s on: at 0.1 and 0.2 s it held the truth 90 to 95 % of the time.
+// What an interval needs to hold the truth in 95 of 100: an interval from blocks ten of
+// them, which half a second has; that of the noise without its lines about one second;
+// that of fitted lines 0.3 s, by which the noise around them is known well enough (of
+// 0.1 and 0.2 s it held in 90 to 95 of 100).
 const (
 	leastBlocks   = 10
 	noiseSeconds  = 0.95

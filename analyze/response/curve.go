@@ -44,9 +44,9 @@ func (l levels) figure(name, unit string, w audio.Weights, why analyze.Why) anal
 	return analyze.NewReading(name, unit, v, v-h-high, v+h+low)
 }
 
-// byCard is by how many dB a figure reads too high at most by the card's own
-// response, and too low. What a loop-back showed is that of the output and the
-// input together, so of it the input has none to all.
+// byCard is by how many dB a figure may read too high, and too low, for the card's own
+// response. A loop-back shows output and input together, and the input's share of what
+// it shows lies anywhere between nothing and all.
 func (l levels) byCard(w audio.Weights) (high, low float64) {
 	if l.Card == nil {
 		return 0, 0

@@ -113,7 +113,7 @@ func (s *sound) fromFile(at []float64) []float64 {
 	return out
 }
 
-// seconds of the first few times, for people.
+// places are the first three of some times, in seconds, for people.
 func places(at []float64) string {
 	var out []string
 	for _, v := range at[:min(3, len(at))] {

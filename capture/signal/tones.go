@@ -15,7 +15,8 @@ type oscillator struct {
 	phase float64 // cycles
 }
 
-// next appends n samples of a frequency, between the envelope's values.
+// add fills x with a sine of a frequency, shaped by the envelope; the phase goes on
+// from what was made before.
 func (o *oscillator) add(x []float64, hz float64, envelope func(i int) float64) {
 	for i := range x {
 		x[i] = envelope(i) * math.Sin(2*math.Pi*o.phase)
