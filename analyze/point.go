@@ -63,7 +63,7 @@ type Point struct {
 
 // SensitivityResult is the result of a sensitivity test.
 type SensitivityResult struct {
-	Test     job.Sensitivity
+	Setup    job.Setup
 	Series   Series
 	Hiss     *Row // the row with the generator off, for quieting
 	Point    Point

@@ -191,7 +191,7 @@ func alike(a, b *Test) string {
 	case a == nil || b == nil:
 		return "the other has no such test"
 	case a.Sensitivity != nil && b.Sensitivity != nil:
-		x, y := a.Sensitivity.Result.Test, b.Sensitivity.Result.Test
+		x, y := a.Sensitivity.Result.Setup, b.Sensitivity.Result.Setup
 		switch {
 		case x.Criterion.Label() != y.Criterion.Label():
 			return "the criteria differ"
@@ -200,7 +200,7 @@ func alike(a, b *Test) string {
 		case x.Deviation != y.Deviation || x.Depth != y.Depth:
 			return "the modulation differs"
 		}
-		return change.UnlikePoints(x, y)
+		return change.Unlike(x, y)
 	case a.Result != nil && b.Result != nil:
 		x, y := a.Result.Setup, b.Result.Setup
 		switch {

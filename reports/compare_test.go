@@ -32,7 +32,7 @@ func TestWhatJobsShareCancels(t *testing.T) {
 	}
 	other := side("c")
 	s := *other.Round.Tests[0].Sensitivity
-	s.Result.Test.Criterion.Value = 20
+	s.Result.Setup.Criterion.Value = 20
 	other.Round.Tests = append([]reports.Test{{Kind: other.Round.Tests[0].Kind, Sensitivity: &s}}, other.Round.Tests[1:]...)
 	d := reports.CompareJobs("1", []reports.Side{sides[0], other}, true, false).Differences[0]
 	assert.Nil(t, d.Change)

@@ -116,7 +116,7 @@ type criterionJSON struct {
 
 // body is the result without its head, as it also stands in a job's rounds.
 func (r Sensitivity) body() object {
-	t := r.Result.Test
+	t := r.Result.Setup
 	rows := []object{}
 	for _, row := range r.Result.Series.Rows {
 		rows = append(rows, jsonRow(row, t.Criterion))

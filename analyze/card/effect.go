@@ -161,7 +161,7 @@ func restDBFS(m analyze.Measured) (float64, bool) {
 // between the levels around, over the slope there.
 func OnPoint(r analyze.SensitivityResult) float64 {
 	p := r.Point
-	q := r.Test.Reading.Card
+	q := r.Setup.Reading.Card
 	if p.Status != analyze.Found || p.Slope <= 0 || q == nil {
 		return 0
 	}
@@ -195,9 +195,9 @@ func OnPoint(r analyze.SensitivityResult) float64 {
 
 // OnRow is by how many dB the criterion's quantity reads too low at most.
 func OnRow(r analyze.SensitivityResult, row analyze.Row) float64 {
-	q := r.Test.Reading.Card
+	q := r.Setup.Reading.Card
 	own := On(q, row.Measured)
-	switch r.Test.Criterion.Quantity {
+	switch r.Setup.Criterion.Quantity {
 	case job.QuantityQuieting:
 		if r.Hiss != nil {
 			return math.Max(0, own.Noise-On(q, r.Hiss.Measured).Noise)

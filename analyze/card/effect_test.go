@@ -128,7 +128,7 @@ func TestWhatCannotBeToldHasNoBound(t *testing.T) {
 
 // seriesOn is a series whose SINAD rises by 2 dB a dB, with a card in it.
 func seriesOn(q *job.Qualified, quantity string) analyze.SensitivityResult {
-	r := analyze.SensitivityResult{Test: job.Sensitivity{Reading: job.Reading{Card: q}, Criterion: job.Criterion{Quantity: quantity, Value: 12}}}
+	r := analyze.SensitivityResult{Setup: job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: quantity, Value: 12}}, Reading: job.Reading{Card: q}}}
 	for _, dbm := range []float64{-119, -118, -117, -116} {
 		nd := math.Pow(10, -(12+2*(dbm+117.5))/10)
 		r.Series.Rows = append(r.Series.Rows, analyze.Row{Level: unit.DBm(dbm), Measured: readAs(nd, nd/10), Worth: analyze.Reading{Name: quantity, Unit: "dB", Value: 1}})

@@ -116,7 +116,7 @@ func OfTest(r analyze.Result) []capture.Warning {
 // OfSensitivity is the same of a series: what counts are the levels around the
 // point, since far above the criterion a card may well be the quieter one.
 func OfSensitivity(r analyze.SensitivityResult) []capture.Warning {
-	q := r.Test.Reading.Card
+	q := r.Setup.Reading.Card
 	if q == nil {
 		return nil
 	}

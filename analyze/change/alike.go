@@ -10,24 +10,11 @@ import (
 	"hisspoint/capture/unit"
 )
 
-// UnlikePoints says why two sensitivities were not measured alike, "" if they were.
-func UnlikePoints(before, after job.Sensitivity) string {
-	a, b := criterionOf(before), criterionOf(after)
-	if a.Quantity != b.Quantity || math.Abs(a.Value-b.Value) > 1e-9 {
-		return fmt.Sprintf("the criterion was %s, and is %s", a.Label(), b.Label())
-	}
-	return unlikeModulation(before.How(), after.How(), before.Depth, after.Depth)
-}
-
-func criterionOf(s job.Sensitivity) job.Criterion {
-	if s.Criterion.Quantity == "" {
-		return job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}
-	}
-	return s.Criterion
-}
-
 // Unlike says why two tests of a kind were not measured alike, "" if they were.
 func Unlike(before, after job.Setup) string {
+	if a, b := before.Criterion, after.Criterion; a.Quantity != b.Quantity || math.Abs(a.Value-b.Value) > 1e-9 {
+		return fmt.Sprintf("the criterion was %s, and is %s", a.Label(), b.Label())
+	}
 	return unlikeModulation(before.Reading, after.Reading, before.Depth, after.Depth)
 }
 

@@ -215,7 +215,7 @@ func hintAmplifierNoise(f findings) (analyze.Hint, bool) {
 // sensitivity is the first sensitivity by SINAD that gave a point in dBm.
 func (f findings) sensitivity() (analyze.Point, bool) {
 	for _, t := range f.tests {
-		if s := t.Sensitivity; s != nil && s.Test.Criterion.Quantity == job.QuantitySINAD && s.Point.Status == analyze.Found && s.Point.Level.Scale == unit.Absolute {
+		if s := t.Sensitivity; s != nil && s.Setup.Criterion.Quantity == job.QuantitySINAD && s.Point.Status == analyze.Found && s.Point.Level.Scale == unit.Absolute {
 			return s.Point, true
 		}
 	}

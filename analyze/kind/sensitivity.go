@@ -25,15 +25,15 @@ import (
 //
 // It fails if a recording cannot be read, or if the recordings do not belong
 // into one series.
-func Sensitivity(t job.Sensitivity, rs []capture.Recording) (analyze.SensitivityResult, error) {
+func Sensitivity(t job.Setup, rs []capture.Recording) (analyze.SensitivityResult, error) {
 	if len(rs) != len(t.Takes) {
-		return analyze.SensitivityResult{Test: t}, fmt.Errorf("%d recordings for %d levels: give each recording one level", len(rs), len(t.Takes))
+		return analyze.SensitivityResult{Setup: t}, fmt.Errorf("%d recordings for %d levels: give each recording one level", len(rs), len(t.Takes))
 	}
 	rows := make([]analyze.Row, len(rs))
 	for i, r := range rs {
-		m, err := reading.Measure(r, t.How())
+		m, err := reading.Measure(r, t.Reading)
 		if err != nil {
-			return analyze.SensitivityResult{Test: t}, err
+			return analyze.SensitivityResult{Setup: t}, err
 		}
 		rows[i] = analyze.Row{Take: t.Takes[i], Measured: m}
 	}
@@ -42,8 +42,8 @@ func Sensitivity(t job.Sensitivity, rs []capture.Recording) (analyze.Sensitivity
 
 // SensitivityOf is Sensitivity on recordings that have been measured already,
 // so that they can be measured on all cores. Each row needs Take and Measured.
-func SensitivityOf(t job.Sensitivity, rows []analyze.Row) (analyze.SensitivityResult, error) {
-	res := analyze.SensitivityResult{Test: t, Series: analyze.Series{Axis: "level", Unit: "dBm"}}
+func SensitivityOf(t job.Setup, rows []analyze.Row) (analyze.SensitivityResult, error) {
+	res := analyze.SensitivityResult{Setup: t, Series: analyze.Series{Axis: "level", Unit: "dBm"}}
 	rows = append([]analyze.Row(nil), rows...)
 	scale, err := point.Place(rows, t.Path)
 	if err != nil {
@@ -66,7 +66,7 @@ func SensitivityOf(t job.Sensitivity, rows []analyze.Row) (analyze.SensitivityRe
 		}
 	}
 	// A carrier that drifts moves the tone of an SSB set.
-	if t.Criterion.Quantity != job.QuantityQuieting && t.How().Mode != job.SSB {
+	if t.Criterion.Quantity != job.QuantityQuieting && t.Reading.Mode != job.SSB {
 		if err := oneTone(count); err != nil {
 			return res, err
 		}
@@ -78,7 +78,7 @@ func SensitivityOf(t job.Sensitivity, rows []analyze.Row) (analyze.SensitivityRe
 		}
 	}
 	res.Warnings = append(res.Warnings, doubtful(rows)...)
-	res.Point = point.Of(count, t, res.Hiss)
+	res.Point = point.Of(count, t.Criterion, t.Path, res.Hiss)
 	return res, nil
 }
 

@@ -18,11 +18,11 @@ import (
 // plateaus found do not fit the list, in number or in the way they go, the
 // point's status is StepsMismatch, Plateaus holds what was found, and there is
 // neither a series nor a point: no level is guessed.
-func SteppedSensitivity(t job.Sensitivity, r capture.Recording) (analyze.SensitivityResult, error) {
+func SteppedSensitivity(t job.Setup, r capture.Recording) (analyze.SensitivityResult, error) {
 	var misfit *parts.Misfit
-	stretches, err := parts.Steps(r, len(t.Takes), t.How())
+	stretches, err := parts.Steps(r, len(t.Takes), t.Reading)
 	if err != nil && !parts.IsMisfit(err) {
-		return analyze.SensitivityResult{Test: t}, err
+		return analyze.SensitivityResult{Setup: t}, err
 	}
 	if err == nil {
 		err = directions(t, stretches, r.Origin.File)
@@ -31,11 +31,11 @@ func SteppedSensitivity(t job.Sensitivity, r capture.Recording) (analyze.Sensiti
 	for i, p := range stretches {
 		one, err := r.Whole().Cut(parts.Frames(r, p.From), parts.Frames(r, p.To)-parts.Frames(r, p.From))
 		if err != nil {
-			return analyze.SensitivityResult{Test: t}, err
+			return analyze.SensitivityResult{Setup: t}, err
 		}
-		m, err := reading.Measure(one, t.How())
+		m, err := reading.Measure(one, t.Reading)
 		if err != nil {
-			return analyze.SensitivityResult{Test: t}, err
+			return analyze.SensitivityResult{Setup: t}, err
 		}
 		rows[i] = analyze.Row{Take: job.Take{File: r.Origin.File, From: p.From, To: p.To}, Measured: m}
 	}
@@ -52,7 +52,7 @@ func SteppedSensitivity(t job.Sensitivity, r capture.Recording) (analyze.Sensiti
 // signal got stronger, and worse where it got weaker. Each take is held against
 // the last one of its state; a carrier without modulation is only for quieting:
 // in AM the gain control decides which way its noise goes.
-func directions(t job.Sensitivity, stretches []parts.Part, file string) error {
+func directions(t job.Setup, stretches []parts.Part, file string) error {
 	quieting := t.Criterion.Quantity == job.QuantityQuieting
 	good := func(p parts.Part) float64 {
 		if quieting {
@@ -65,7 +65,7 @@ func directions(t job.Sensitivity, stretches []parts.Part, file string) error {
 		state := b.State
 		if quieting {
 			state = ""
-		} else if state == job.StateOff || state == job.StateCarrier && t.How().Mode == job.AM {
+		} else if state == job.StateOff || state == job.StateCarrier && t.Reading.Mode == job.AM {
 			continue
 		}
 		k, seen := last[state]
@@ -92,7 +92,7 @@ func stronger(a, b unit.Level) (up, same bool) {
 }
 
 // mismatch is the result of steps that do not fit: what was found, in time.
-func mismatch(t job.Sensitivity, rows []analyze.Row, why string) analyze.SensitivityResult {
+func mismatch(t job.Setup, rows []analyze.Row, why string) analyze.SensitivityResult {
 	var list []string
 	for i := range rows {
 		rows[i].Level.Scale = unit.Off // has no level; what is shown of it is place and readings
@@ -102,7 +102,7 @@ func mismatch(t job.Sensitivity, rows []analyze.Row, why string) analyze.Sensiti
 		}
 		list = append(list, fmt.Sprintf("%.1f to %.1f s %s", rows[i].Take.From, rows[i].Take.To, s))
 	}
-	return analyze.SensitivityResult{Test: t, Series: analyze.Series{Axis: "level", Unit: "dBm"}, Plateaus: rows,
+	return analyze.SensitivityResult{Setup: t, Series: analyze.Series{Axis: "level", Unit: "dBm"}, Plateaus: rows,
 		Point: analyze.Point{Status: analyze.StepsMismatch, Why: why + "; found: " + strings.Join(list, ", ")}}
 }
 

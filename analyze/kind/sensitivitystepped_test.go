@@ -44,12 +44,12 @@ func inSteps(first, step float64, n int) []float64 {
 // record gives the test, the whole as one recording, and the same sound without the
 // moments of turning as one recording for each level. Half of the changes have a
 // noise of contacts.
-func (s steppedRound) record(t *testing.T) (test job.Sensitivity, whole capture.Recording, single []capture.Recording) {
+func (s steppedRound) record(t *testing.T) (test job.Setup, whole capture.Recording, single []capture.Recording) {
 	card := simulate.PlainCard()
 	card.Rate = 8000
 	r := rand.New(rand.NewPCG(s.seed, 78))
 	b := simulate.Bench{Generator: simulate.StandardGenerator(), Set: s.set, Card: card, Seed: s.seed}
-	test = job.Sensitivity{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}, Kind: unit.PD, Deviation: 1200}
+	test = job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}, Deviation: 1200}, Reading: job.Reading{Deviation: 1200}, LevelKind: unit.PD}
 	var segments []simulate.Segment
 	starts, contacts := []float64{0}, []float64{}
 	for i, l := range s.levels {
@@ -191,7 +191,7 @@ func TestSteppedRecordingOfAM(t *testing.T) {
 	card := simulate.PlainCard()
 	card.Rate = 8000
 	b := simulate.Bench{Generator: simulate.StandardAMGenerator(), Set: simulate.Healthy27MHzAM(), Card: card, Seed: 7}
-	test := job.Sensitivity{Criterion: job.Criterion{Quantity: job.QuantitySNN, Value: 10, Unit: "dB"}, Kind: unit.PD, Mode: job.AM}
+	test := job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySNN, Value: 10, Unit: "dB"}}, Reading: job.Reading{Mode: job.AM}, LevelKind: unit.PD, Mode: job.AM}
 	var segments []simulate.Segment
 	for _, l := range []float64{-104, -110, -114} {
 		for _, state := range []string{job.StateModulated, job.StateCarrier} {
@@ -205,7 +205,7 @@ func TestSteppedRecordingOfAM(t *testing.T) {
 		one, err := whole.Cut(int64((2.5*float64(i)+0.7)*float64(card.Rate)), int64(1.8*float64(card.Rate)))
 		require.NoError(t, err)
 		rows[i].Take = test.Takes[i]
-		rows[i].Measured, err = reading.Measure(one, test.How())
+		rows[i].Measured, err = reading.Measure(one, test.Reading)
 		require.NoError(t, err)
 	}
 	want, err := SensitivityOf(test, rows)

@@ -204,8 +204,8 @@ func signalOver(on analyze.Measured, off []analyze.Used) analyze.Reading {
 // signalNoise sets the worth of the rows of a sensitivity test by (S+N)/N, and
 // gives back those that count: the modulated ones, each against the carriers of
 // its level; with SSB each against itself, unless the AGC was held.
-func signalNoise(rows []analyze.Row, t job.Sensitivity) (count []analyze.Row, err error) {
-	ssb := t.How().Mode == job.SSB
+func signalNoise(rows []analyze.Row, t job.Setup) (count []analyze.Row, err error) {
+	ssb := t.Reading.Mode == job.SSB
 	within := ssb && !t.AGCHeld
 	off := func(r analyze.Row) bool { return r.Level.Scale == unit.Off || r.Take.State == job.StateOff }
 	for i, r := range rows {

@@ -38,7 +38,7 @@ func cardOfPoint(r analyze.SensitivityResult) (b budget.Budget) {
 	if high := card.OnPoint(r); high > 0 {
 		b = append(b, ofCard(budget.OneSided(cardNoise, high, -1)))
 	}
-	if dB := r.Test.Reading.CardDB; dB > 0 {
+	if dB := r.Setup.Reading.CardDB; dB > 0 {
 		c := budget.Rectangular(cardReading, dB)
 		c.Unit, c.Sensitivity = "dB of reading", 1/p.Slope
 		b = append(b, ofCard(c))

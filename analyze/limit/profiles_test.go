@@ -81,19 +81,19 @@ func TestLookup(t *testing.T) {
 func TestPickTheLimitThatFits(t *testing.T) {
 	p, err := Lookup("fm-land-mobile-12k5")
 	require.NoError(t, err)
-	test := job.Sensitivity{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}, Mode: job.FM}
-	l := job.PickSensitivity(test, []Profile{p})
-	require.NotNil(t, l)
-	assert.Equal(t, "0.5 µV PD", l.Typed)
+	test := job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}}, Reading: job.Reading{Mode: job.FM}, Mode: job.FM}
+	picked := func() job.Limit {
+		all := test.Pick(job.QuantitySensitivity, []Profile{p})
+		require.Len(t, all, 1)
+		return all[0]
+	}
+	assert.Equal(t, "0.5 µV PD", picked().Typed)
 	test.Criterion.Value = 20
 	test.Reading.Filter.Name = job.Psophometric
-	l = job.PickSensitivity(test, []Profile{p})
-	assert.Equal(t, "6 dBµV EMF", l.Typed)
+	assert.Equal(t, "6 dBµV EMF", picked().Typed)
 	test.Criterion.Quantity = job.QuantityQuieting
-	l = job.PickSensitivity(test, []Profile{p})
-	require.NotNil(t, l, "a limit that does not fit is shown as not judged")
-	assert.NotEmpty(t, l.Conditions.Misfit(test))
-	assert.Nil(t, job.PickSensitivity(test, nil))
+	assert.NotEmpty(t, picked().Conditions.Misfit(test), "a limit that does not fit is shown as not judged")
+	assert.Empty(t, test.Pick(job.QuantitySensitivity, nil))
 }
 
 func abs(x float64) float64 { return max(x, -x) }

@@ -40,7 +40,7 @@ func JudgeResult(r analyze.Result, profiles []job.Profile) []Judged {
 
 func judgeFigure(r analyze.Result, f analyze.Reading, l job.Limit) Verdict {
 	v := Verdict{Outcome: NotJudged, Limit: l, Rule: ruleOr(r.Setup.Decide)}
-	if v.Why = l.Conditions.MisfitSetup(r.Setup); v.Why != "" {
+	if v.Why = l.Conditions.Misfit(r.Setup); v.Why != "" {
 		return v
 	}
 	if !f.OK() {

@@ -21,7 +21,7 @@ import (
 // could not be given is undecided.
 func JudgeSensitivity(r analyze.SensitivityResult, lim job.Limit, rule string) Verdict {
 	v := judgeSensitivity(r, lim, rule)
-	v.Note = lim.Conditions.Unstated(r.Test.Deviation, r.Test.Depth)
+	v.Note = lim.Conditions.Unstated(r.Setup.Deviation, r.Setup.Depth)
 	return v
 }
 
@@ -34,8 +34,8 @@ func judgeSensitivity(r analyze.SensitivityResult, lim job.Limit, rule string) V
 	case lim.Unit != "dBm":
 		v.Why = fmt.Sprintf("the limit is in %q, not an RF level", lim.Unit)
 		return v
-	case lim.Conditions.Misfit(r.Test) != "":
-		v.Why = lim.Conditions.Misfit(r.Test)
+	case lim.Conditions.Misfit(r.Setup) != "":
+		v.Why = lim.Conditions.Misfit(r.Setup)
 		return v
 	case r.Series.Unit == "dB" || r.Point.Level.Scale == unit.Relative:
 		v.Why = "the levels are relative: give the generator's levels in µV or dBm to have them judged"
@@ -114,8 +114,8 @@ func beyondWhy(outcome string, below bool) string {
 // the strongest that does not. If surely, the reading's whole interval has to
 // be on that side. A reading without a tone is no evidence.
 func edgeOf(r analyze.SensitivityResult, below, surely bool) (edge float64, ok bool) {
-	want := r.Test.Criterion.Value
-	typed := budget.Budget{budget.Rectangular(cardReading, r.Test.Reading.CardDB)}.Expanded()
+	want := r.Setup.Criterion.Value
+	typed := budget.Budget{budget.Rectangular(cardReading, r.Setup.Reading.CardDB)}.Expanded()
 	for _, row := range r.Series.Rows {
 		if row.Level.Scale != unit.Absolute {
 			continue
@@ -141,7 +141,7 @@ func edgeOf(r analyze.SensitivityResult, below, surely bool) (edge float64, ok b
 // levelGuard is the expanded uncertainty of a level at the set: generator, pad
 // and mismatch.
 func levelGuard(r analyze.SensitivityResult) float64 {
-	path := r.Test.Path
+	path := r.Setup.Path
 	b := budget.Budget{budget.Rectangular("pad and cable", path.PadUncertaintyDB)}
 	if path.LevelUncertainty != nil {
 		b = append(b, budget.Rectangular("generator level", *path.LevelUncertainty))

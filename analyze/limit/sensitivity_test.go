@@ -20,7 +20,7 @@ func halfMicrovolt(t *testing.T) job.Limit {
 func result(status string, p analyze.Point, rows ...analyze.Row) analyze.SensitivityResult {
 	p.Status = status
 	return analyze.SensitivityResult{
-		Test:   job.Sensitivity{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}, Mode: job.FM},
+		Setup:  job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}}, Reading: job.Reading{Mode: job.FM}, Mode: job.FM},
 		Series: analyze.Series{Axis: "level", Unit: "dBm", Rows: rows},
 		Point:  p,
 	}
@@ -74,7 +74,7 @@ func TestPointBeyondTheRange(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			r := result(c.status, analyze.Point{}, c.rows...)
-			r.Test.Path.LevelUncertainty = &one // expanded: 1.96 / sqrt 3 = 1.13 dB
+			r.Setup.Path.LevelUncertainty = &one // expanded: 1.96 / sqrt 3 = 1.13 dB
 			v := JudgeSensitivity(r, halfMicrovolt(t), job.Guarded)
 			assert.Equal(t, c.guarded, v.Outcome, v.Why)
 			assert.Nil(t, v.MarginDB)
@@ -109,9 +109,9 @@ func TestConditionsThatDoNotFit(t *testing.T) {
 		"the limit is for mode am, the set was measured in fm":    func(_ *analyze.SensitivityResult, l *job.Limit) { l.Conditions.Mode = job.AM },
 		"the limit is for a tone of 400 Hz, measured was 1000 Hz": func(_ *analyze.SensitivityResult, l *job.Limit) { l.Conditions.ToneHz = 400 },
 		"the limit is for 3000 Hz of deviation, measured was with 1500 Hz": func(r *analyze.SensitivityResult, l *job.Limit) {
-			l.Conditions.Deviation, r.Test.Deviation = 3000, 1500
+			l.Conditions.Deviation, r.Setup.Deviation = 3000, 1500
 		},
-		"the limit is for 30 % modulation, measured was with 60 %":                              func(r *analyze.SensitivityResult, l *job.Limit) { l.Conditions.Depth, r.Test.Depth = 30, 60 },
+		"the limit is for 30 % modulation, measured was with 60 %":                              func(r *analyze.SensitivityResult, l *job.Limit) { l.Conditions.Depth, r.Setup.Depth = 30, 60 },
 		"the levels are relative: give the generator's levels in µV or dBm to have them judged": func(r *analyze.SensitivityResult, _ *job.Limit) { r.Series.Unit = "dB" },
 		"the limit is one of thd, not of sensitivity":                                           func(_ *analyze.SensitivityResult, l *job.Limit) { l.Quantity = job.QuantityDistortion },
 		`the limit is in "%", not an RF level`:                                                  func(_ *analyze.SensitivityResult, l *job.Limit) { l.Unit = "%" },

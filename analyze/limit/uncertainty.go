@@ -22,7 +22,7 @@ func Budget(r analyze.SensitivityResult) (b budget.Budget, ok bool) {
 	if r.Point.Status != analyze.Found {
 		return nil, false
 	}
-	path := r.Test.Path
+	path := r.Setup.Path
 	for _, s := range r.Point.Shares {
 		switch {
 		case s.Name == analyze.ShareReadings:
@@ -39,7 +39,7 @@ func Budget(r analyze.SensitivityResult) (b budget.Budget, ok bool) {
 			b = append(b, budget.Rectangular("pad and cable", path.PadUncertaintyDB))
 		}
 	}
-	return append(append(append(b, stated(r)...), typed(r.Test.Uncertainty)...), cardOfPoint(r)...), true
+	return append(append(append(b, stated(r)...), typed(r.Setup.Uncertainty)...), cardOfPoint(r)...), true
 }
 
 // typed are the contributions that were typed beside a test, in dB.
@@ -134,12 +134,12 @@ func WidenResult(r analyze.Result) analyze.Result {
 
 // stated are mismatch and deviation, as far as they were stated.
 func stated(r analyze.SensitivityResult) (b budget.Budget) {
-	path := r.Test.Path
+	path := r.Setup.Path
 	if r.Point.Level.Scale == unit.Absolute {
 		b = mismatch(path)
 	}
-	if r.Test.DeviationPercent > 0 && r.Point.Slope > 0 && r.Test.Criterion.Quantity == job.QuantitySINAD && (r.Test.Mode == job.FM || r.Test.Mode == "") {
-		b = append(b, budget.DeviationPercent(ShareDeviation, r.Test.DeviationPercent, r.Point.Slope))
+	if r.Setup.DeviationPercent > 0 && r.Point.Slope > 0 && r.Setup.Criterion.Quantity == job.QuantitySINAD && (r.Setup.Mode == job.FM || r.Setup.Mode == "") {
+		b = append(b, budget.DeviationPercent(ShareDeviation, r.Setup.DeviationPercent, r.Point.Slope))
 	}
 	return b
 }
@@ -157,7 +157,7 @@ func mismatch(path job.RFPath) budget.Budget {
 // interval.
 func Widen(r analyze.SensitivityResult) analyze.SensitivityResult {
 	card := cardOfPoint(r) // all of it holds for the point as it was read
-	for _, c := range append(stated(r), typed(r.Test.Uncertainty)...) {
+	for _, c := range append(stated(r), typed(r.Setup.Uncertainty)...) {
 		r.Point = r.Point.With(c.Name, c.Standard())
 	}
 	for _, c := range card {

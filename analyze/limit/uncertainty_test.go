@@ -21,8 +21,7 @@ func TestBudgetIsTheInterval(t *testing.T) {
 	one := 1.0
 	half := 1.96 * math.Hypot(0.3, 1/math.Sqrt(3))
 	r := analyze.SensitivityResult{
-		Test: job.Sensitivity{Mode: job.FM, Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12}, DeviationPercent: 10,
-			Path: job.RFPath{LevelUncertainty: &one, PadDB: 20 * math.Log10(2), GeneratorReflection: 0.2, InputReflection: 0.5}},
+		Setup: job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12}}, Reading: job.Reading{Mode: job.FM}, Mode: job.FM, DeviationPercent: 10, Path: job.RFPath{LevelUncertainty: &one, PadDB: 20 * math.Log10(2), GeneratorReflection: 0.2, InputReflection: 0.5}},
 		Point: analyze.Point{Status: analyze.Found, Level: unit.DBm(-117), Low: -117 - half, High: -117 + half, Slope: 2,
 			Shares: []analyze.Share{{Name: "readings", DB: 0.3}, {Name: "generator", DB: 1 / math.Sqrt(3)}}},
 	}
@@ -37,7 +36,7 @@ func TestBudgetIsTheInterval(t *testing.T) {
 	assert.InDelta(t, b.Expanded(), got.Point.Level.DB-got.Point.Low, 1e-4)
 	assert.Len(t, r.Point.Shares, 2, "what was given is left alone")
 
-	r.Test.DeviationPercent, r.Test.Path.InputReflection = 0, 0
+	r.Setup.DeviationPercent, r.Setup.Path.InputReflection = 0, 0
 	assert.Equal(t, r, Widen(r))
 	r.Point = analyze.Point{Status: analyze.AboveRange}
 	_, ok = Budget(r)

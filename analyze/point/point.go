@@ -50,7 +50,7 @@ func Place(rows []analyze.Row, path job.RFPath) (scale string, err error) {
 }
 
 // Of finds the crossing and its interval.
-func Of(rows []analyze.Row, t job.Sensitivity, hiss *analyze.Row) analyze.Point {
+func Of(rows []analyze.Row, c job.Criterion, path job.RFPath, hiss *analyze.Row) analyze.Point {
 	var samples, loose []curve.Sample
 	missing, noInterval := math.Inf(-1), ""
 	scale, places, sure := unit.Absolute, map[float64]bool{}, map[float64]bool{}
@@ -82,30 +82,30 @@ func Of(rows []analyze.Row, t job.Sensitivity, hiss *analyze.Row) analyze.Point 
 		p.Status, p.Why = analyze.TooFew, "a point needs readings at two levels at least: record one more level on the other side of the criterion"
 		return p
 	}
-	c, err := curve.Rising(samples, t.Criterion.Value)
+	x, err := curve.Rising(samples, c.Value)
 	if err != nil {
-		noPoint(&p, err, samples, missing, t)
+		noPoint(&p, err, samples, missing, c)
 		return p
 	}
-	if why, multiple := gap(samples, missing, c.X, t.Criterion); why != "" {
+	if why, multiple := gap(samples, missing, x.X, c); why != "" {
 		p.Status, p.Why = analyze.TooFew, why
 		if multiple {
 			p.Status = analyze.Multiple
 		}
 		return p
 	}
-	p.Status, p.Slope = analyze.Found, c.Slope
-	p.Level.DB = c.X
-	between := math.Sqrt(math.Max(0, c.S*c.S-c.Own*c.Own))
-	if hiss != nil && t.Criterion.Quantity == job.QuantityQuieting && c.Slope > 0 {
+	p.Status, p.Slope = analyze.Found, x.Slope
+	p.Level.DB = x.X
+	between := math.Sqrt(math.Max(0, x.S*x.S-x.Own*x.Own))
+	if hiss != nil && c.Quantity == job.QuantityQuieting && x.Slope > 0 {
 		// The hiss is the same in every row, so its error moves the whole series.
 		if h := hiss.Measured.Get(analyze.NoiseLevel); h.HasInterval() {
-			c.S = math.Hypot(c.S, analyze.StandardError(h)/c.Slope)
+			x.S = math.Hypot(x.S, analyze.StandardError(h)/x.Slope)
 		}
 	}
 	p.NoInterval = noInterval
-	p.Shares = []analyze.Share{{Name: analyze.ShareReadings, DB: math.Sqrt(math.Max(0, c.S*c.S-between*between))}, {Name: analyze.ShareBetween, DB: between}}
-	join95(&p, sides(rows, t.Criterion.Value, c), t.Path, scale)
+	p.Shares = []analyze.Share{{Name: analyze.ShareReadings, DB: math.Sqrt(math.Max(0, x.S*x.S-between*between))}, {Name: analyze.ShareBetween, DB: between}}
+	join95(&p, sides(rows, c.Value, x), path, scale)
 	return p
 }
 
@@ -186,22 +186,22 @@ func join95(p *analyze.Point, side [2]float64, path job.RFPath, scale unit.Scale
 }
 
 // noPoint says why there is no crossing.
-func noPoint(p *analyze.Point, err error, samples []curve.Sample, missing float64, t job.Sensitivity) {
+func noPoint(p *analyze.Point, err error, samples []curve.Sample, missing float64, c job.Criterion) {
 	lowest, highest := math.Inf(1), missing
 	for _, s := range samples {
 		lowest = math.Min(lowest, s.X)
 		highest = math.Max(highest, s.X)
 	}
-	what := t.Criterion.Label()
+	what := c.Label()
 	switch {
 	case errors.Is(err, curve.ErrMultiple) && len(samples) == 2:
 		p.Status, p.Why = analyze.Multiple, what+" is met at the weaker level and not at the stronger: look whether the two were swapped"
 	case errors.Is(err, curve.ErrMultiple):
 		p.Status, p.Why = analyze.Multiple, what+" is crossed more than once: look for a wrong level, a fault or interference, and record the doubtful levels again"
-	case len(samples) == 0 && t.Criterion.Quantity == job.QuantitySINAD:
+	case len(samples) == 0 && c.Quantity == job.QuantitySINAD:
 		p.Status, p.Why = analyze.AboveRange, "no recording has the tone: check that the modulation was on and which tone it was (--tone)"
 		p.Level.DB = highest
-	case len(samples) == 0 || errors.Is(err, curve.ErrAbove) || (errors.Is(err, curve.ErrFew) && samples[0].Y < t.Criterion.Value):
+	case len(samples) == 0 || errors.Is(err, curve.ErrAbove) || (errors.Is(err, curve.ErrFew) && samples[0].Y < c.Value):
 		p.Status, p.Why = analyze.AboveRange, "no level reaches "+what+": record stronger signals"
 		p.Level.DB = highest
 	case missing > math.Inf(-1):

@@ -206,7 +206,6 @@ func VolumeMoved(t job.Setup, what string, rows []analyze.Used, of func(analyze.
 // what is stated of the level. Of a row counts the reading named worth; one
 // that is not there counts as worse.
 func Point(t job.Setup, c job.Criterion, rows []analyze.Used, worth string, hiss *analyze.Row) analyze.Point {
-	s := job.Sensitivity{Criterion: c, Path: t.Path}
 	var placed []analyze.Row
 	for _, u := range rows {
 		if _, ok := analyze.AtSet(t, u.Take); !ok {
@@ -218,10 +217,10 @@ func Point(t job.Setup, c job.Criterion, rows []analyze.Used, worth string, hiss
 		}
 		placed = append(placed, analyze.Row{Take: k, Measured: u.Measured, Worth: u.Get(worth)})
 	}
-	if _, err := point.Place(placed, s.Path); err != nil {
+	if _, err := point.Place(placed, t.Path); err != nil {
 		return analyze.Point{Status: analyze.TooFew, Why: err.Error()}
 	}
-	p := point.Of(placed, s, hiss)
+	p := point.Of(placed, c, t.Path, hiss)
 	if p.Level.Scale == unit.Absolute {
 		p = p.With("mismatch", mismatchDB(t.Path))
 	}

@@ -60,7 +60,7 @@ func receiverRound(t *testing.T, b simulate.Bench) []hint.Tested {
 	run(setup(job.KindSquelch, job.Take{File: "a"}), kind.Squelch, keyedOf(b, seed))
 	squelched := setup(job.KindSquelchLevels, dbm(-125), dbm(-60))
 	run(squelched, kind.SquelchLevels, squelchOn(b).Recording("a", simulate.Segment{Seconds: 1, LevelDBm: -125}), squelchOn(b).Recording("b", simulate.Segment{Seconds: 1, LevelDBm: -60}))
-	s := job.Sensitivity{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}, Mode: job.FM}
+	s := job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}}, Reading: job.Reading{Mode: job.FM}, Mode: job.FM}
 	rs = nil
 	for _, l := range []float64{-123, -120, -117, -114, -111, -108, -105, -102, -60} {
 		s.Takes = append(s.Takes, job.Take{Level: unit.DBm(l), Typed: unit.DBm(l).String()})

@@ -19,14 +19,14 @@ import (
 )
 
 // sinad12 is the usual test, at the deviation of the bench.
-func sinad12(b simulate.Bench) job.Sensitivity {
-	return job.Sensitivity{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}, Deviation: b.Generator.DeviationHz}
+func sinad12(b simulate.Bench) job.Setup {
+	return job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}, Deviation: b.Generator.DeviationHz}, Reading: job.Reading{Deviation: b.Generator.DeviationHz}}
 }
 
 // rasters are measured recordings of 5 s at levels a quarter of a dB apart around
 // the point, many near it and few where they do not move it.
 type raster struct {
-	test job.Sensitivity
+	test job.Setup
 	at   func(step int) float64 // dBm
 	rows map[int][]analyze.Measured
 }
@@ -58,7 +58,7 @@ func newRaster(t testing.TB, b simulate.Bench, middle float64, near int) raster 
 	parallel(len(all), func(i int) {
 		a := all[i]
 		x := b.WithSeed(b.Seed<<40+uint64(i)).Take(p.at(a.step), 5)
-		m, err := reading.Measure(capture.FromSamples("", intervalRate, x), p.test.How())
+		m, err := reading.Measure(capture.FromSamples("", intervalRate, x), p.test.Reading)
 		if assert.NoError(t, err) {
 			p.rows[a.step][a.k] = m
 		}

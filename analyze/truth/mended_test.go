@@ -74,7 +74,7 @@ func rowAt(dbm, sinad, half float64, file string) analyze.Row {
 }
 
 func TestPointNeverRunsAcrossAMissingTone(t *testing.T) {
-	twelve := job.Sensitivity{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}}
+	twelve := job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}}}
 	none := math.NaN()
 	for name, c := range map[string]struct {
 		rows []analyze.Row
@@ -92,7 +92,7 @@ func TestPointNeverRunsAcrossAMissingTone(t *testing.T) {
 }
 
 func TestAReadingWithoutIntervalDoesNotOutweighOthers(t *testing.T) {
-	twelve := job.Sensitivity{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}}
+	twelve := job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}}}
 	rows := []analyze.Row{rowAt(-122, 8, .2, "a"), rowAt(-118, 12, .2, "b"), rowAt(-114, 16, .2, "c")}
 	with, err := kind.SensitivityOf(twelve, append(rows, rowAt(-118, 15, 0, "short")))
 	require.NoError(t, err)
@@ -103,7 +103,7 @@ func TestAReadingWithoutIntervalDoesNotOutweighOthers(t *testing.T) {
 }
 
 func TestRepeatsThatDifferAreNamed(t *testing.T) {
-	twelve := job.Sensitivity{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}}
+	twelve := job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}}}
 	r, err := kind.SensitivityOf(twelve, []analyze.Row{rowAt(-122, 4, .2, "a"), rowAt(-122, 10, .2, "b"), rowAt(-114, 16, .2, "c")})
 	require.NoError(t, err)
 	require.Len(t, r.Warnings, 1)

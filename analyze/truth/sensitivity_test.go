@@ -34,7 +34,7 @@ var crit12 = job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}
 
 func pointOf(t *testing.T, rows ...analyze.Row) analyze.Point {
 	t.Helper()
-	r, err := kind.SensitivityOf(job.Sensitivity{Criterion: crit12}, rows)
+	r, err := kind.SensitivityOf(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: crit12}}, rows)
 	require.NoError(t, err)
 	return r.Point
 }
@@ -71,7 +71,7 @@ func TestStatusesOfThePoint(t *testing.T) {
 
 func TestRelativeLevels(t *testing.T) {
 	rel := func(db float64) unit.Level { return unit.Level{Scale: unit.Relative, DB: db} }
-	r, err := kind.SensitivityOf(job.Sensitivity{Criterion: crit12, Path: job.RFPath{PadDB: 10}}, []analyze.Row{said(rel(0), 15), said(rel(-2), 9)})
+	r, err := kind.SensitivityOf(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: crit12}, Path: job.RFPath{PadDB: 10}}, []analyze.Row{said(rel(0), 15), said(rel(-2), 9)})
 	require.NoError(t, err)
 	assert.Equal(t, "dB", r.Series.Unit)
 	assert.Equal(t, unit.Relative, r.Point.Level.Scale)
@@ -80,7 +80,7 @@ func TestRelativeLevels(t *testing.T) {
 		assert.Contains(t, []string{analyze.ShareReadings, analyze.ShareBetween}, s.Name, "nor is the generator's uncertainty")
 	}
 
-	_, err = kind.SensitivityOf(job.Sensitivity{Criterion: crit12}, []analyze.Row{said(rel(0), 15), said(unit.DBm(-120), 9)})
+	_, err = kind.SensitivityOf(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: crit12}}, []analyze.Row{said(rel(0), 15), said(unit.DBm(-120), 9)})
 	assert.ErrorContains(t, err, "an absolute one")
 }
 
@@ -89,7 +89,7 @@ func TestRelativeLevels(t *testing.T) {
 // is 1.96 of it (the factor of that report).
 func TestContributions(t *testing.T) {
 	one := 1.0
-	test := job.Sensitivity{Criterion: crit12, Path: job.RFPath{PadDB: 10, PadUncertaintyDB: 0.3, LevelUncertainty: &one}}
+	test := job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: crit12}, Path: job.RFPath{PadDB: 10, PadUncertaintyDB: 0.3, LevelUncertainty: &one}}
 	r, err := kind.SensitivityOf(test, []analyze.Row{said(unit.DBm(-110), 9), said(unit.DBm(-108), 15)})
 	require.NoError(t, err)
 	p := r.Point
@@ -126,12 +126,12 @@ func TestLopsidedReadings(t *testing.T) {
 func TestTonesOfOneSeriesMustAgree(t *testing.T) {
 	a, b := said(unit.DBm(-120), 9), said(unit.DBm(-118), 15)
 	b.Measured.Readings[1].Value = 400
-	_, err := kind.SensitivityOf(job.Sensitivity{Criterion: crit12}, []analyze.Row{a, b})
+	_, err := kind.SensitivityOf(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: crit12}}, []analyze.Row{a, b})
 	assert.ErrorContains(t, err, "a tone of")
 	b.Measured.Readings[1].Value = 1005
-	_, err = kind.SensitivityOf(job.Sensitivity{Criterion: crit12}, []analyze.Row{a, b})
+	_, err = kind.SensitivityOf(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: crit12}}, []analyze.Row{a, b})
 	assert.NoError(t, err)
-	_, err = kind.Sensitivity(job.Sensitivity{Criterion: crit12, Takes: make([]job.Take, 2)}, nil)
+	_, err = kind.Sensitivity(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: crit12, Takes: make([]job.Take, 2)}}, nil)
 	assert.ErrorContains(t, err, "give each recording one level")
 }
 
@@ -143,7 +143,7 @@ func hiss(r *rand.Rand, quieter float64) capture.Recording {
 // Noise that falls by 20 dB from open hiss where it was made to.
 func TestQuietingOfKnownNoise(t *testing.T) {
 	r := seeded(20)
-	test := job.Sensitivity{Criterion: job.Criterion{Quantity: job.QuantityQuieting, Value: 20, Unit: "dB"}}
+	test := job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantityQuieting, Value: 20, Unit: "dB"}}}
 	var rs []capture.Recording
 	for _, c := range []struct{ level, quieter float64 }{{-124, 8}, {-120, 16}, {-118, 20.5}, {-116, 25}, {-119, 18.25}} {
 		test.Takes = append(test.Takes, job.Take{Level: unit.DBm(c.level)})
@@ -170,7 +170,7 @@ func TestQuietingRisesWithTheCarrier(t *testing.T) {
 	b := benchOf(invented(), 41)
 	b.Card.NoiseDBFS = -110
 	set := invented()
-	test := job.Sensitivity{Criterion: job.Criterion{Quantity: job.QuantityQuieting, Value: 30, Unit: "dB"}}
+	test := job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantityQuieting, Value: 30, Unit: "dB"}}}
 	take := func(l unit.Level, s simulate.Segment) capture.Recording {
 		test.Takes = append(test.Takes, job.Take{Level: l})
 		s.Seconds, s.Unmodulated = 10, true
@@ -228,7 +228,7 @@ func TestPointOfASimulatedSet(t *testing.T) {
 			require.NoError(t, err)
 			assert.InDelta(t, truth.Value, again.Value, 4*math.Hypot(truth.StdErr, again.StdErr), name)
 		}
-		test := job.Sensitivity{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: c.criterion, Unit: "dB"}, Deviation: 1200, Reading: job.Reading{Filter: c.filter}}
+		test := job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: c.criterion, Unit: "dB"}, Deviation: 1200}, Reading: job.Reading{Deviation: 1200, Filter: c.filter}}
 		var rs []capture.Recording
 		for i := range 6 {
 			l := math.Round(truth.Value) - 4.7 + 1.8*float64(i)

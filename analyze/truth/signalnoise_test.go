@@ -86,7 +86,7 @@ func TestSignalNoiseOfSSB(t *testing.T) {
 
 // The (S+N)/N of a sensitivity test is the same.
 func TestSensitivityBySignalNoise(t *testing.T) {
-	test := job.Sensitivity{Criterion: job.Criterion{Quantity: job.QuantitySNN, Value: 10, Unit: "dB"}, Mode: job.AM}
+	test := job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySNN, Value: 10, Unit: "dB"}}, Reading: job.Reading{Mode: job.AM}, Mode: job.AM}
 	var rs []capture.Recording
 	add := func(level float64, state string, s signal) {
 		test.Takes = append(test.Takes, job.Take{Level: unit.DBm(level), Typed: "x", State: state, File: state + ".wav"})
@@ -101,7 +101,7 @@ func TestSensitivityBySignalNoise(t *testing.T) {
 	require.Equal(t, analyze.Found, res.Point.Status, res.Point.Why)
 	assert.InDelta(t, -110+9.542-5, res.Point.Level.DB, 0.15, "S/N 9 is 9.542 dB")
 	assert.Len(t, res.Series.Rows, 6)
-	_, err = kind.Sensitivity(job.Sensitivity{Criterion: test.Criterion, Mode: job.AM, Takes: test.Takes[:3]}, rs[:3])
+	_, err = kind.Sensitivity(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: test.Criterion, Takes: test.Takes[:3]}, Reading: job.Reading{Mode: job.AM}, Mode: job.AM}, rs[:3])
 	assert.ErrorContains(t, err, "has no partner without modulation")
 
 	// SSB: each against itself; a tone that drifts by 30 Hz is no other test.

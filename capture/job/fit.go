@@ -9,20 +9,6 @@ import (
 	"hisspoint/capture/unit"
 )
 
-// Misfit says why a sensitivity limit does not apply to a test, or "" if it
-// does. What the test leaves unstated (mode, deviation, depth) is taken to fit:
-// the criterion and the filter are always known.
-func (c Conditions) Misfit(t Sensitivity) string {
-	got := t.Criterion
-	if got.Quantity == "" {
-		got = Criterion{QuantitySINAD, 12, "dB"}
-	}
-	if c.Criterion.Quantity != "" && (c.Criterion.Quantity != got.Quantity || math.Abs(c.Criterion.Value-got.Value) > 1e-9) {
-		return fmt.Sprintf("the limit is for %s, measured was %s", c.Criterion.Label(), got.Label())
-	}
-	return c.misfit(t.Reading, t.Mode, t.Deviation, t.Depth)
-}
-
 // Unstated says which condition of a limit a test leaves unstated, so that nobody
 // can know whether it fits; empty: none.
 func (c Conditions) Unstated(deviation, depth float64) string {
@@ -35,11 +21,15 @@ func (c Conditions) Unstated(deviation, depth float64) string {
 	return ""
 }
 
-// MisfitSetup says why a limit does not apply to a test of another kind than
-// sensitivity, or "" if it does.
-func (c Conditions) MisfitSetup(s Setup) string {
+// Misfit says why a limit does not apply to a test, or "" if it does. What the test
+// leaves unstated (mode, deviation, depth) is taken to fit: filter and criterion are
+// always known. A test with a criterion finds its level, and has none of its own.
+func (c Conditions) Misfit(s Setup) string {
+	own := s.Criterion.Quantity != ""
 	switch {
-	case c.Level != "" && s.LevelTyped == "":
+	case own && c.Criterion.Quantity != "" && (c.Criterion.Quantity != s.Criterion.Quantity || math.Abs(c.Criterion.Value-s.Criterion.Value) > 1e-9):
+		return fmt.Sprintf("the limit is for %s, measured was %s", c.Criterion.Label(), s.Criterion.Label())
+	case !own && c.Level != "" && s.LevelTyped == "":
 		return fmt.Sprintf("the limit holds at %s, and the test does not state its level", c.Level)
 	case c.elsewhere(s):
 		return fmt.Sprintf("the limit holds at %s, measured was at %s", c.Level, s.LevelTyped)
@@ -94,31 +84,11 @@ func Differs(want, got float64) bool {
 
 func short(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }
 
-// PickSensitivity chooses the limit that a sensitivity test is judged by: the
-// first in the order of the profiles whose conditions fit, else the first that
-// there is (its verdict will say why it does not apply), else nil.
-func PickSensitivity(t Sensitivity, profiles []Profile) *Limit {
-	var first *Limit
-	for _, p := range profiles {
-		for _, l := range p.Limits {
-			if l.Quantity != QuantitySensitivity {
-				continue
-			}
-			if l.Conditions.Misfit(t) == "" {
-				return &l
-			}
-			if first == nil {
-				first = &l
-			}
-		}
-	}
-	return first
-}
-
 // Pick chooses the limits that one quantity of a test is judged by: those typed
 // beside the test, or else for each side (at most, at least) the first in the
 // order of the profiles whose conditions fit, or the first that there is (its
-// verdict will say why it does not apply).
+// verdict will say why it does not apply). A sensitivity has one verdict, and so one
+// limit of either side.
 func (s Setup) Pick(quantity string, profiles []Profile) []Limit {
 	var own []Limit
 	for _, l := range s.Limits {
@@ -136,8 +106,12 @@ func (s Setup) Pick(quantity string, profiles []Profile) []Limit {
 			if l.Quantity != quantity || !l.Belongs(kind) || l.Conditions.elsewhere(s) {
 				continue
 			}
-			if old, has := chosen[l.Bound]; !has || old.Conditions.MisfitSetup(s) != "" && l.Conditions.MisfitSetup(s) == "" {
-				chosen[l.Bound] = l
+			side := l.Bound
+			if quantity == QuantitySensitivity {
+				side = AtMost
+			}
+			if old, has := chosen[side]; !has || old.Conditions.Misfit(s) != "" && l.Conditions.Misfit(s) == "" {
+				chosen[side] = l
 			}
 		}
 	}

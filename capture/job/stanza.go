@@ -80,22 +80,47 @@ type Setup struct {
 	LevelKind        unit.LevelKind // how the person writes µV: PD or EMF
 	DeviationPercent float64        // half-width of the tolerance of the generator's deviation; 0: not stated
 	Conditions       RoundConditions
-	Decide           string
-	Monitor          Curve // the monitor's own curve, where the kind has one; a file of it is read beforehand
+	AGCHeld          bool   // the automatic gain was held: an SSB set may be judged with the signal on against off
+	Decide           string // Guarded or ByValue; empty is Guarded
+	Monitor          Curve  // the monitor's own curve, where the kind has one; a file of it is read beforehand
 }
 
 // Setting is one of the kind's own keys, "" if it was not typed.
 func (s Stanza) Setting(key string) string { return s.Settings[key] }
 
-// Setup joins a test with its round's conditions and the job's equipment.
+// Setup joins a test with its round's conditions, the equipment's uncertainties and
+// the job's rule. Files stay named from the job's folder.
 func (j *Job) Setup(r *Round, t Test) Setup {
-	// What rounds and equipment say holds for every kind alike, and is read in
-	// one place only.
-	as := j.Sensitivity(r, t.Stanza, nil)
-	s := Setup{Kind: t.Kind, Name: t.Name, Stanza: *t.Stanza, Reading: as.How(), Mode: j.Set.Mode, Path: as.Path, LevelKind: as.Kind,
-		DeviationPercent: as.DeviationPercent, Conditions: r.Conditions, Decide: as.Decide}
+	c, calibration, all := r.Conditions, j.Calibrates(r), j.AllEquipment()
+	s := Setup{Kind: t.Kind, Name: t.Name, Stanza: *t.Stanza, Mode: j.Set.Mode, LevelKind: c.LevelKind, Conditions: c, Decide: j.Rule(),
+		Path:    RFPath{PadDB: c.RFPadDB, PadUncertaintyDB: c.RFPadUncertaintyDB},
+		AGCHeld: AGCHeld(c.Controls, t.Stanza.Note),
+		Reading: Reading{Filter: t.Stanza.Filter, ToneHz: t.Stanza.ToneHz, MainsHz: c.MainsHz, LoadOhms: c.LoadOhms, Mode: j.Set.Mode, Deviation: t.Stanza.Deviation,
+			FullScaleVolts: calibration.Volts, VoltsPercent: calibration.Percent, Card: c.Card},
+	}
 	s.Takes = recorded(t.Stanza.Takes)
 	s.OneFile = s.OneFile && len(s.Takes) > 0
+	if s.LevelKind == "" {
+		s.LevelKind = unit.PD
+	}
+	if e, ok := find(all, func(e Equipment) bool { return e.LevelUncertaintyDB != nil && !e.IsCard() }); ok {
+		s.Path.LevelUncertainty = e.LevelUncertaintyDB
+	}
+	if e, ok := find(all, func(e Equipment) bool { return e.ReadingDB != nil }); ok {
+		s.Reading.CardDB = *e.ReadingDB
+	}
+	for _, e := range all {
+		generator := strings.Contains(strings.ToLower(e.What), "generator")
+		switch {
+		case e.ReflectionFactor != nil && generator:
+			s.Path.GeneratorReflection = *e.ReflectionFactor
+		case e.ReflectionFactor != nil:
+			s.Path.InputReflection = *e.ReflectionFactor
+		}
+		if e.DeviationPercent != nil {
+			s.DeviationPercent = *e.DeviationPercent
+		}
+	}
 	return s
 }
 

@@ -46,35 +46,3 @@ type RFPath struct {
 	InputReflection float64 // magnitudes of the reflection factors of generator and set; 0: not stated
 	LevelUncertainty *float64 // of the generator's level in dB, half-width of its stated tolerance; nil: not stated
 }
-
-// Sensitivity is the test that finds the generator level at which the series
-// of recordings crosses the criterion.
-type Sensitivity struct {
-	Reading          Reading
-	Criterion        Criterion
-	Mode             string  // of the set: fm, am, ssb; empty: not stated
-	Deviation        float64 // of the standard modulation in Hz; 0: not stated
-	Depth            float64 // of amplitude modulation in percent; 0: not stated
-	Path             RFPath
-	Kind             unit.LevelKind // how the person writes µV: PD or EMF
-	Takes            []Take
-	Stepped          bool           // all takes are one file, in which the generator was stepped through their levels in this order
-	DeviationPercent float64        // half-width of the tolerance of the generator's deviation; 0: not stated
-	AGCHeld          bool           // the automatic gain was held: an SSB set may be judged with the signal on against off
-	Uncertainty      []Contribution // as stated beside the test
-	Limit            *Limit
-	Decide           string // Guarded or ByValue; empty is Guarded
-}
-
-// How says how the recordings of the test are to be read: its Reading with what
-// the test knows of the modulation.
-func (s Sensitivity) How() Reading {
-	r := s.Reading
-	if r.Mode == "" {
-		r.Mode = s.Mode
-	}
-	if r.Deviation == 0 {
-		r.Deviation = s.Deviation
-	}
-	return r
-}

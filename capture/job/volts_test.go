@@ -33,7 +33,7 @@ func TestCalibrationHoldsAtItsGainOnly(t *testing.T) {
 	assert.True(t, j.GainChanged())
 	got, _ = j.CardVolts(found)
 	assert.InDelta(t, 0.9, got, 1e-12)
-	assert.Zero(t, j.Sensitivity(left, &Stanza{}, nil).Reading.FullScaleVolts)
+	assert.Zero(t, j.Setup(left, Test{Stanza: &Stanza{}}).Reading.FullScaleVolts)
 
 	j.Equipment[0].InputGain, found.Conditions.InputGain = "", "62 %"
 	got, why = j.CardVolts(found)

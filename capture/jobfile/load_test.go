@@ -65,23 +65,26 @@ func TestSensitivityOfARound(t *testing.T) {
 	require.Len(t, shops, 1, "a job without limits has the shop's")
 	assert.Equal(t, "fm-typical", shops[0].Name)
 
-	test := j.AsLeft.Tests[0].Stanza
-	s := j.Sensitivity(j.AsLeft, test, profiles)
+	test := j.AsLeft.Tests[0]
+	s := j.Setup(j.AsLeft, test)
 	assert.Equal(t, job.ByValue, s.Decide, "the job's rule overrides the shop's")
 	assert.Equal(t, 10.0, s.Path.PadDB)
 	assert.Equal(t, 1.0, *s.Path.LevelUncertainty)
 	assert.InDelta(t, 9, s.Reading.FullScaleVolts, 1e-9, "20 dB of audio pad make 0.9 V at the card 9 V at the set")
-	assert.Equal(t, "0.5 µV PD", s.Limit.Typed)
-	assert.Equal(t, "invented manual", s.Limit.Source)
+	own := s.Pick(job.QuantitySensitivity, profiles)
+	require.Len(t, own, 1)
+	assert.Equal(t, "0.5 µV PD", own[0].Typed)
+	assert.Equal(t, "invented manual", own[0].Source)
 
-	alone := *test
+	alone := *test.Stanza
 	alone.Limits = nil
 	alone.Filter.Name = job.Psophometric
-	s = j.Sensitivity(j.AsLeft, &alone, profiles)
-	require.NotNil(t, s.Limit)
-	assert.Equal(t, "0,4 µV PD", s.Limit.Typed, "the first profile's is for another criterion")
-	s = j.Sensitivity(j.AsLeft, &alone, nil)
-	assert.Nil(t, s.Limit)
+	test.Stanza = &alone
+	s = j.Setup(j.AsLeft, test)
+	published := s.Pick(job.QuantitySensitivity, profiles)
+	require.Len(t, published, 1)
+	assert.Equal(t, "0,4 µV PD", published[0].Typed, "the first profile's is for another criterion")
+	assert.Empty(t, s.Pick(job.QuantitySensitivity, nil))
 
 	_, err = j.ResolveProfiles(func(string) (job.Profile, error) { return job.Profile{}, errors.New("not known") })
 	assert.EqualError(t, err, "not known")

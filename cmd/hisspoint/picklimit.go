@@ -8,15 +8,15 @@ import (
 	"hisspoint/capture/job"
 )
 
-// pickLimit is the limit that the flags ask for, nil if they ask for none.
-func (f sensitivityFlags) pickLimit(t job.Sensitivity) (*job.Limit, error) {
+// pickLimit is the limit that the flags ask for, none if they ask for none.
+func (f sensitivityFlags) pickLimit(t job.Setup) ([]job.Limit, error) {
 	switch {
 	case f.limit != "":
-		l, err := job.ParseLimit(f.limit, job.QuantitySensitivity, t.Kind)
+		l, err := job.ParseLimit(f.limit, job.QuantitySensitivity, t.LevelKind)
 		if err != nil {
 			return nil, fmt.Errorf("--limit: %s", strings.TrimPrefix(err.Error(), "limit: "))
 		}
-		return &l, nil
+		return []job.Limit{l}, nil
 	case f.profile == "":
 		return nil, nil
 	}
@@ -28,7 +28,7 @@ func (f sensitivityFlags) pickLimit(t job.Sensitivity) (*job.Limit, error) {
 		}
 		profiles = append(profiles, p)
 	}
-	l := job.PickSensitivity(t, profiles)
+	l := t.Pick(job.QuantitySensitivity, profiles)
 	if l == nil {
 		return nil, fmt.Errorf("--limits: %s has no limit of sensitivity; see hisspoint limits", f.profile)
 	}

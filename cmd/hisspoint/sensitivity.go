@@ -92,7 +92,7 @@ func (a *app) sensitivity(args []string, flags sensitivityFlags) error {
 	if err != nil {
 		return err
 	}
-	record, err := s.Sensitivity(test, use)
+	record, err := s.Sensitivity(test, nil, use)
 	if err != nil {
 		return err
 	}
@@ -130,10 +130,10 @@ func sensitivityOutcome(r reports.Sensitivity) error {
 }
 
 // test makes the one-test job that the flags describe.
-func (f sensitivityFlags) test(reading job.Reading, files []string) (job.Sensitivity, error) {
-	t := job.Sensitivity{Reading: reading, Kind: unit.LevelKind(f.kind), Decide: f.decide, Mode: f.mode, AGCHeld: f.agcHeld}
+func (f sensitivityFlags) test(reading job.Reading, files []string) (job.Setup, error) {
+	t := job.Setup{Kind: job.KindSensitivity, Reading: reading, LevelKind: unit.LevelKind(f.kind), Decide: f.decide, Mode: f.mode, AGCHeld: f.agcHeld}
 	switch {
-	case t.Kind != unit.PD && t.Kind != unit.EMF:
+	case t.LevelKind != unit.PD && t.LevelKind != unit.EMF:
 		return t, fmt.Errorf("--level-kind: %q is neither pd nor emf", f.kind)
 	case f.decide != job.Guarded && f.decide != job.ByValue:
 		return t, fmt.Errorf("--decide: %q is neither guarded nor value", f.decide)
@@ -155,14 +155,15 @@ func (f sensitivityFlags) test(reading job.Reading, files []string) (job.Sensiti
 	if t.Path, err = f.path(); err != nil {
 		return t, err
 	}
-	if t.Takes, err = takes(files, f.levels, t.Kind); err != nil {
+	if t.Takes, err = takes(files, f.levels, t.LevelKind); err != nil {
 		return t, err
 	}
-	t.Stepped = len(files) == 1 && len(t.Takes) > 1
+	t.OneFile = len(files) == 1 && len(t.Takes) > 1
 	if err := f.pair(&t); err != nil {
 		return t, err
 	}
-	t.Limit, err = f.pickLimit(t)
+	t.Reading.Mode, t.Reading.Deviation = t.Mode, t.Deviation
+	t.Limits, err = f.pickLimit(t)
 	return t, err
 }
 

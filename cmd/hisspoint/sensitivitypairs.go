@@ -20,7 +20,7 @@ func (f sensitivityFlags) wanted() string {
 
 // pair tells recordings with modulation from those without, by their names,
 // where the criterion is one of both.
-func (f sensitivityFlags) pair(t *job.Sensitivity) error {
+func (f sensitivityFlags) pair(t *job.Setup) error {
 	switch {
 	case f.deviation != "" && (f.mode == job.AM || f.mode == job.SSB):
 		return fmt.Errorf("--deviation: %s has none; leave it out, or give --mode fm", f.mode)

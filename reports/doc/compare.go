@@ -226,7 +226,7 @@ func compareCurves(c reports.Compare, all bool) []Block {
 		}
 		if t.Sensitivity != nil {
 			s := sensitivityOf(r, t.Name)
-			blocks = append(blocks, Heading{Text: s.named("Sensitivity, " + t.Sensitivity.Result.Test.Criterion.Label()), Level: 1}, bothRounds(s))
+			blocks = append(blocks, Heading{Text: s.named("Sensitivity, " + t.Sensitivity.Result.Setup.Criterion.Label()), Level: 1}, bothRounds(s))
 			if a := audioCurve(s); all && len(c.Sides) == 2 && len(a.Traces) > 0 {
 				blocks = append(blocks, a)
 			}

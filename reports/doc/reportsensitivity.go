@@ -40,7 +40,7 @@ func (s sensitivityRounds) named(text string) string { return joined(", ", text,
 // sensitivityPart is what a sensitivity test puts into a report.
 func sensitivityPart(r sensitivityRounds) part {
 	newest := r.Rounds[len(r.Rounds)-1].Sensitivity
-	p := part{name: r.named("sensitivity (" + newest.Result.Test.Criterion.Label() + ")"), takes: map[string][]take{}}
+	p := part{name: r.named("sensitivity (" + newest.Result.Setup.Criterion.Label() + ")"), takes: map[string][]take{}}
 	for _, round := range r.Rounds {
 		p.cards = append(p.cards, pointCard(round))
 		p.takes[round.Name] = takesOf(round.Sensitivity)
@@ -50,7 +50,7 @@ func sensitivityPart(r sensitivityRounds) part {
 	}
 	p.sentences = plainWords(r)
 	if v := newest.Verdict; v != nil {
-		one := judgedOf(*v, newest.Result.Test.Criterion.Label()+" at", newest.Result.Test.Kind, newest.Result.Point.Status == analyze.Found)
+		one := judgedOf(*v, newest.Result.Setup.Criterion.Label()+" at", newest.Result.Setup.LevelKind, newest.Result.Point.Status == analyze.Found)
 		one.row[2] = pointWord(*v, newest.Result)
 		p.verdicts = append(p.verdicts, one)
 	}
@@ -111,8 +111,8 @@ func splitPoint(p analyze.Point, kind unit.LevelKind) (figure, dbm, interval str
 
 func pointCard(round sensitivityRound) Card {
 	s := round.Sensitivity
-	figure, dbm, interval := splitPoint(s.Result.Point, s.Result.Test.Kind)
-	c := Card{Label: roundNames[round.Name] + ", " + s.Result.Test.Criterion.Label(), Figure: figure, Note: joined("; ", dbm, interval)}
+	figure, dbm, interval := splitPoint(s.Result.Point, s.Result.Setup.LevelKind)
+	c := Card{Label: roundNames[round.Name] + ", " + s.Result.Setup.Criterion.Label(), Figure: figure, Note: joined("; ", dbm, interval)}
 	if s.Result.Point.Status != analyze.Found {
 		c.Note = s.Result.Point.Why
 	}
@@ -156,7 +156,7 @@ func plainWords(r sensitivityRounds) []string {
 		reports.AsLeft: {"As it leaves, it needs ", "As it leaves, the test did not give a figure"}}
 	for _, round := range r.Rounds {
 		p, v := round.Sensitivity.Result.Point, verbs[round.Name]
-		figure, _, _ := splitPoint(p, round.Sensitivity.Result.Test.Kind)
+		figure, _, _ := splitPoint(p, round.Sensitivity.Result.Setup.LevelKind)
 		switch {
 		case p.Status != analyze.Found && p.Status != analyze.BelowRange && p.Status != analyze.AboveRange, p.Level.Scale == unit.Relative:
 			text = append(text, v[1]+".")
@@ -184,11 +184,11 @@ func changeInWords(c *reports.Change) string {
 
 // keyFigures are rows of label, a cell a round, and the change.
 func keyFigures(r sensitivityRounds) [][]string {
-	first := r.Rounds[0].Sensitivity.Result.Test
+	first := r.Rounds[0].Sensitivity.Result.Setup
 	rows := [][]string{{r.named(first.Criterion.Label()) + " at"}, {"the same in dBm"}, {"95 % interval"}, {"verdict"}}
 	for _, round := range r.Rounds {
 		s := round.Sensitivity
-		figure, dbm, interval := splitPoint(s.Result.Point, s.Result.Test.Kind)
+		figure, dbm, interval := splitPoint(s.Result.Point, s.Result.Setup.LevelKind)
 		word := "no limit given"
 		if s.Verdict != nil {
 			word = pointWord(*s.Verdict, s.Result)
@@ -240,7 +240,7 @@ func orDash(s string) string {
 // sensitivityPages are how the test was made, its curves and tables, limits and budget.
 func sensitivityPages(r sensitivityRounds) []Block {
 	newest := r.Rounds[len(r.Rounds)-1].Sensitivity
-	blocks := []Block{Heading{Text: r.named("Sensitivity, " + newest.Result.Test.Criterion.Label())}, testTable(r), bothRounds(r)}
+	blocks := []Block{Heading{Text: r.named("Sensitivity, " + newest.Result.Setup.Criterion.Label())}, testTable(r), bothRounds(r)}
 	if c := audioCurve(r); len(c.Traces) > 0 {
 		blocks = append(blocks, c)
 	}
@@ -270,26 +270,26 @@ func testTable(r sensitivityRounds) Table {
 	t := Table{Columns: sensitivityColumns(r, "test")}
 	for _, row := range []struct {
 		label string
-		of    func(job.Sensitivity) string
+		of    func(job.Setup) string
 	}{
-		{"criterion", func(s job.Sensitivity) string { return s.Criterion.Label() }},
-		{"filter", func(s job.Sensitivity) string { return filterName(s.Reading.Filter) }},
-		{"tone", func(s job.Sensitivity) string { return hertz(s.Reading.Tone()) }},
+		{"criterion", func(s job.Setup) string { return s.Criterion.Label() }},
+		{"filter", func(s job.Setup) string { return filterName(s.Reading.Filter) }},
+		{"tone", func(s job.Setup) string { return hertz(s.Reading.Tone()) }},
 		{"modulation", modulation},
-		{"levels", func(s job.Sensitivity) string {
-			return "\u00b5V " + kindWord(s.Kind) + " at the set, after " + dB(s.Path.PadDB) + " of pad and cable"
+		{"levels", func(s job.Setup) string {
+			return "\u00b5V " + kindWord(s.LevelKind) + " at the set, after " + dB(s.Path.PadDB) + " of pad and cable"
 		}},
 	} {
 		cells := []string{row.label}
 		for _, round := range r.Rounds {
-			cells = append(cells, orNotStated(row.of(round.Sensitivity.Result.Test)))
+			cells = append(cells, orNotStated(row.of(round.Sensitivity.Result.Setup)))
 		}
 		t.Rows = append(t.Rows, cells)
 	}
 	return t
 }
 
-func modulation(s job.Sensitivity) string {
+func modulation(s job.Setup) string {
 	switch {
 	case s.Deviation != 0:
 		return "deviation " + hertz(s.Deviation)
@@ -327,7 +327,7 @@ func bothRounds(r sensitivityRounds) Curve {
 	}
 	c.Title, c.Note = c.Y.Name+" against level, with 95 % intervals", ""
 	if c.Limit != nil {
-		c.Limit.Label = "limit " + limitText(limitOf(r), r.Rounds[0].Sensitivity.Result.Test.Kind)
+		c.Limit.Label = "limit " + limitText(limitOf(r), r.Rounds[0].Sensitivity.Result.Setup.LevelKind)
 	}
 	c.closeUp()
 	c.Says = c.Title + ". " + sentence(strings.Join(says, "; ")) + " The figures stand in the tables."

@@ -24,7 +24,7 @@ func furtherReadings(s reports.Sensitivity) Table {
 	t := Table{Caption: "Further readings of the same recordings.", Columns: []Column{{Head: "level", Unit: levelUnit(s), Align: Decimal}}}
 	relative := s.Result.Series.Unit == "dB"
 	for i := len(rows) - 1; i >= 0; i-- {
-		t.Rows = append(t.Rows, []string{levelCells(rows[i].Level, s.Result.Test.Kind, relative)[0]})
+		t.Rows = append(t.Rows, []string{levelCells(rows[i].Level, s.Result.Setup.LevelKind, relative)[0]})
 	}
 	for _, f := range further {
 		cells, known := make([]string, len(rows)), false
@@ -56,7 +56,7 @@ func levelUnit(s reports.Sensitivity) string {
 	if s.Result.Series.Unit == "dB" {
 		return "dB"
 	}
-	return "\u00b5V " + kindWord(s.Result.Test.Kind)
+	return "\u00b5V " + kindWord(s.Result.Setup.LevelKind)
 }
 
 // limitBlocks are all limits of the newest round, with their sources and
@@ -164,7 +164,7 @@ func takesOf(s reports.Sensitivity) []take {
 	for i := len(rows) - 1; i >= 0; i-- {
 		m := rows[i].Measured
 		all = append(all, take{
-			level: SetLevel(rows[i].Level, s.Result.Test.Kind), file: channelName(m),
+			level: SetLevel(rows[i].Level, s.Result.Setup.LevelKind), file: channelName(m),
 			used:   Significant(m.From, 5) + " to " + Significant(m.To, 5),
 			format: fmt.Sprintf("%s kHz, %d bit", Significant(float64(m.Rate)/1000, 5), m.Origin.Bits),
 			sha256: m.Origin.SHA256,

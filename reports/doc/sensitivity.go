@@ -16,7 +16,7 @@ import (
 // Sensitivity is the document of a sensitivity test: series, curve, notes and
 // the one-line answer.
 func Sensitivity(r reports.Sensitivity) Document {
-	t := r.Result.Test
+	t := r.Result.Setup
 	d := Document{}
 	s := seriesOf(r)
 	d.Blocks = append(d.Blocks, Heading{Text: "Sensitivity, " + t.Criterion.Label(), Note: conditions(t)}, s.table)
@@ -34,7 +34,7 @@ func Sensitivity(r reports.Sensitivity) Document {
 }
 
 // conditions says how the levels and figures were had.
-func conditions(t job.Sensitivity) string {
+func conditions(t job.Setup) string {
 	parts := []string{"filter " + filterName(t.Reading.Filter)}
 	if t.Criterion.Quantity == job.QuantitySINAD {
 		parts = append(parts, "tone "+Significant(t.Reading.Tone(), 5)+" Hz")
@@ -52,20 +52,20 @@ type series struct {
 
 // seriesOf makes the table, weakest level last: the way a generator is stepped.
 func seriesOf(r reports.Sensitivity) series {
-	t, rows := r.Result.Test, r.Result.Series.Rows
+	t, rows := r.Result.Setup, r.Result.Series.Rows
 	var s series
 	relative := r.Result.Series.Unit == "dB"
 	if relative {
 		s.table.Columns = []Column{{Head: "level", Unit: "dB", Align: Decimal}}
 	} else {
-		s.table.Columns = []Column{{Head: "level", Unit: "\u00b5V " + kindWord(t.Kind), Align: Decimal}, {Unit: "dBm", Align: Decimal}}
+		s.table.Columns = []Column{{Head: "level", Unit: "\u00b5V " + kindWord(t.LevelKind), Align: Decimal}, {Unit: "dBm", Align: Decimal}}
 	}
 	worth := worthColumn(t.Criterion)
 	s.table.Columns = append(s.table.Columns, Column{Head: worth, Unit: "dB", Align: Decimal}, Column{Head: "95 %", Unit: "", Align: Left},
 		Column{Head: "audio", Unit: "dB", Align: Decimal}, Column{Head: "noise", Unit: "dBFS", Align: Decimal}, Column{Head: "", Unit: "", Align: Left})
 	strongest, has := strongestAudio(rows)
 	add := func(row analyze.Row) {
-		cells := levelCells(row.Level, t.Kind, relative)
+		cells := levelCells(row.Level, t.LevelKind, relative)
 		cells = append(cells, worthCells(row)...)
 		cells = append(cells, audioCell(row, strongest, has), plainCell(row.Measured.Get(analyze.NoiseLevel)))
 		s.table.Rows = append(s.table.Rows, append(cells, s.mark(row)))
@@ -158,7 +158,7 @@ func (s *series) mark(row analyze.Row) string {
 
 // sensitivityCurve is the series over the level.
 func sensitivityCurve(r reports.Sensitivity) Curve {
-	t := r.Result.Test
+	t := r.Result.Setup
 	c := Curve{
 		X:         Axis{"level", "dBm"},
 		Y:         Axis{worthColumn(t.Criterion), "dB"},
@@ -184,7 +184,7 @@ func sensitivityTrace(r reports.Sensitivity) Trace {
 		if p.NoInterval != "" || p.OneSided != "" {
 			low, high = p.Level.DB, p.Level.DB
 		}
-		trace.Crossing = &Dot{X: p.Level.DB, Y: r.Result.Test.Criterion.Value, Low: low, High: high}
+		trace.Crossing = &Dot{X: p.Level.DB, Y: r.Result.Setup.Criterion.Value, Low: low, High: high}
 	}
 	return trace
 }
@@ -294,17 +294,17 @@ func notStated(name string) string {
 
 // SensitivityAnswer is the one line that everything serves.
 func SensitivityAnswer(r reports.Sensitivity) Answer {
-	t, p := r.Result.Test, r.Result.Point
+	t, p := r.Result.Setup, r.Result.Point
 	a := Answer{}
 	label := t.Criterion.Label()
 	switch p.Status {
 	case analyze.Found:
-		a.Parts = append(a.Parts, label+" at "+pointText(p, t.Kind))
+		a.Parts = append(a.Parts, label+" at "+pointText(p, t.LevelKind))
 		a.Reason = p.NoInterval
 	case analyze.BelowRange:
-		a.Parts = append(a.Parts, label+" below the weakest level"+beyond(p.Level, t.Kind))
+		a.Parts = append(a.Parts, label+" below the weakest level"+beyond(p.Level, t.LevelKind))
 	case analyze.AboveRange:
-		a.Parts = append(a.Parts, label+" above the strongest level"+beyond(p.Level, t.Kind))
+		a.Parts = append(a.Parts, label+" above the strongest level"+beyond(p.Level, t.LevelKind))
 	default:
 		a.Parts = append(a.Parts, label+" not found")
 	}
@@ -315,7 +315,7 @@ func SensitivityAnswer(r reports.Sensitivity) Answer {
 		a.Reason = "the levels are relative: there is nothing to hold against a limit"
 	}
 	if r.Verdict != nil {
-		a.judge(*r.Verdict, t.Kind)
+		a.judge(*r.Verdict, t.LevelKind)
 		a.Verdict = pointWord(*r.Verdict, r.Result)
 	}
 	return a

@@ -14,12 +14,12 @@ import (
 // TOO CLOSE TO CALL is said only of a limit that lies in an interval (ILAC-G8's
 // guarded rule), which needs a point.
 func TestOnlyAPointIsTooCloseToCall(t *testing.T) {
-	taken := job.Sensitivity{Takes: []job.Take{{File: "a.wav"}}}
+	taken := job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Takes: []job.Take{{File: "a.wav"}}}}
 	for status, want := range map[string]string{
 		analyze.Found: "TOO CLOSE TO CALL", analyze.BelowRange: "UNDECIDED", analyze.AboveRange: "UNDECIDED",
 		analyze.TooFew: "NOT GIVEN", analyze.Multiple: "NOT GIVEN",
 	} {
-		r := analyze.SensitivityResult{Test: taken, Point: analyze.Point{Status: status}}
+		r := analyze.SensitivityResult{Setup: taken, Point: analyze.Point{Status: status}}
 		assert.Equal(t, want, pointWord(limit.Verdict{Outcome: limit.Undecided}, r), status)
 	}
 	open := analyze.SensitivityResult{Point: analyze.Point{Status: analyze.TooFew}}

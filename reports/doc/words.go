@@ -89,7 +89,7 @@ func pointWord(v limit.Verdict, s analyze.SensitivityResult) string {
 		return verdictWords[v.Outcome].word
 	case status == analyze.BelowRange || status == analyze.AboveRange:
 		return "UNDECIDED"
-	case len(s.Test.Takes) == 0 && len(s.Series.Rows) == 0:
+	case len(s.Setup.Takes) == 0 && len(s.Series.Rows) == 0:
 		return "NOT RECORDED YET"
 	}
 	return "NOT GIVEN"

@@ -58,14 +58,14 @@ func fits(t *testing.T, got string) {
 var variants = map[string]func(*reports.Sensitivity){
 	"pass": func(*reports.Sensitivity) {},
 	"emf": func(r *reports.Sensitivity) {
-		r.Result.Test.Kind = unit.EMF
-		r.Result.Test.Path.PadDB = 10
+		r.Result.Setup.LevelKind = unit.EMF
+		r.Result.Setup.Path.PadDB = 10
 	},
 	"undecided": func(r *reports.Sensitivity) {
 		r.Verdict.Outcome, r.Verdict.Why = limit.Undecided, "the limit lies within the interval"
 	},
 	"not-stated": func(r *reports.Sensitivity) {
-		r.Result.Test.Path.LevelUncertainty = nil
+		r.Result.Setup.Path.LevelUncertainty = nil
 		r.Result.Point.Low, r.Result.Point.High, r.Result.Point.NotStated = -117.4, -117, []string{"generator"}
 		r.Result.Point.Shares = []analyze.Share{{Name: "readings", DB: 0.1}, {Name: "generator"}, {Name: "pad"}}
 		r.Verdict = nil
@@ -98,7 +98,7 @@ var variants = map[string]func(*reports.Sensitivity){
 		r.Verdict.Outcome, r.Verdict.Why = limit.Undecided, "the point has no interval"
 	},
 	"quieting": func(r *reports.Sensitivity) {
-		r.Result.Test.Criterion = job.Criterion{Quantity: job.QuantityQuieting, Value: 20, Unit: "dB"}
+		r.Result.Setup.Criterion = job.Criterion{Quantity: job.QuantityQuieting, Value: 20, Unit: "dB"}
 		for i, row := range r.Result.Series.Rows {
 			m := handmade.NoTone(row.Measured.Origin.File)
 			m.OtherTone, m.Warnings = 0, nil

@@ -59,19 +59,6 @@ func (c *checker) test(index int, t job.Test) {
 
 // limits says where a test could not be judged by the limit that there is for it.
 func (c *checker) limits(t job.Test) {
-	say := func(why string) {
-		if why != "" {
-			c.add(fmt.Sprintf("hisspoint job set rounds.%s.tests.%s.KEY \"...\" (criterion, filter, tone, deviation, depth or level), or another profile", c.name, plan.TypedTest(t)),
-				"%s cannot be judged: %s", t.Label(), why)
-		}
-	}
-	if t.Kind == job.KindSensitivity {
-		s := c.job.Sensitivity(c.round, t.Stanza, c.profiles)
-		if s.Limit != nil && !c.otherMode(*s.Limit) {
-			say(s.Limit.Conditions.Misfit(s))
-		}
-		return
-	}
 	kind, _ := job.KindOf(t.Kind)
 	s := c.job.Setup(c.round, t)
 	for _, quantity := range kind.Limits {
@@ -79,10 +66,16 @@ func (c *checker) limits(t job.Test) {
 			if c.otherMode(l) {
 				return
 			}
-			if why := l.Conditions.MisfitSetup(s); why != "" {
-				say(l.Name + ": " + why)
-				return
+			why := l.Conditions.Misfit(s)
+			if why == "" {
+				continue
 			}
+			if quantity != job.QuantitySensitivity { // else it is named by its test
+				why = l.Name + ": " + why
+			}
+			c.add(fmt.Sprintf("hisspoint job set rounds.%s.tests.%s.KEY \"...\" (criterion, filter, tone, deviation, depth or level), or another profile", c.name, plan.TypedTest(t)),
+				"%s cannot be judged: %s", t.Label(), why)
+			return
 		}
 	}
 }

@@ -141,9 +141,9 @@ const (
 )
 
 // StartLevel is the generator's level at which a sensitivity test begins.
-func StartLevel(t job.Sensitivity) float64 {
-	if t.Limit != nil && t.Limit.Unit == "dBm" {
-		return t.Limit.Value + aboveLimitDB + t.Path.PadDB
+func StartLevel(t job.Setup, profiles []job.Profile) float64 {
+	if l := t.Pick(job.QuantitySensitivity, profiles); len(l) > 0 && l[0].Unit == "dBm" {
+		return l[0].Value + aboveLimitDB + t.Path.PadDB
 	}
 	return startDBm + t.Path.PadDB
 }

@@ -63,11 +63,11 @@ func Stepped(rn run.Runner, j *job.Job, r *job.Round, file string, asked Asked) 
 		take.File = file
 		stepped.Takes = append(stepped.Takes, take)
 	}
-	record, err := rn.Sensitivity(j.Sensitivity(r, &stepped, nil), run.Use{})
+	t.Stanza = &stepped
+	record, err := rn.Sensitivity(j.Setup(r, t), nil, run.Use{})
 	if err != nil {
 		return out, err
 	}
-	t.Stanza = &stepped
 	out.found(record.Result, t, p)
 	return out, nil
 }

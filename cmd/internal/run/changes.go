@@ -26,7 +26,7 @@ func changes(before, after reports.Round, scaleChanged bool) []reports.Change {
 		switch {
 		case old == nil:
 		case t.Sensitivity != nil && old.Sensitivity != nil:
-			if why := change.UnlikePoints(old.Sensitivity.Result.Test, t.Sensitivity.Result.Test); why != "" {
+			if why := change.Unlike(old.Sensitivity.Result.Setup, t.Sensitivity.Result.Setup); why != "" {
 				s := &t.Sensitivity.Result
 				s.Warnings = append(s.Warnings, capture.Warning{Code: capture.NotCompared, Text: notCompared(why)})
 				continue

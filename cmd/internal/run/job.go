@@ -119,7 +119,7 @@ func tested(tests []reports.Test) []hint.Tested {
 func (rn Runner) test(j *job.Job, r *job.Round, t job.Test, profiles []job.Profile) (reports.Test, error) {
 	out := reports.Test{Kind: t.Kind, Name: t.Name}
 	if t.Kind == job.KindSensitivity {
-		record, err := rn.Sensitivity(j.Sensitivity(r, t.Stanza, profiles), Use{})
+		record, err := rn.Sensitivity(j.Setup(r, t), profiles, Use{})
 		if t.Planned() { // nothing is too close to call where nothing was recorded
 			record.Verdict, record.Result.Point.Why = nil, "not recorded yet"
 		}
@@ -249,6 +249,6 @@ func sensitivityFact(s reports.Sensitivity) limit.Fact {
 	case s.Result.Point.Status != analyze.Found:
 		f.Outcome, f.Why = limit.Undecided, s.Result.Point.Why
 	}
-	f.Missing = len(s.Result.Test.Takes) == 0
+	f.Missing = len(s.Result.Setup.Takes) == 0
 	return f
 }

@@ -168,8 +168,7 @@ func (s *Session) next(j *job.Job, r *job.Round, steps []live.Step) (live.Step, 
 		if !step.Open {
 			return step, true, nil
 		}
-		t := r.Tests[step.Test].Stanza
-		level, done, err := s.proposed(j, r, t)
+		level, done, err := s.proposed(j, r, r.Tests[step.Test])
 		if err != nil {
 			return step, false, err
 		}
@@ -185,21 +184,21 @@ func (s *Session) next(j *job.Job, r *job.Round, steps []live.Step) (live.Step, 
 
 // proposed measures what a sensitivity test has and proposes the next level of
 // the generator.
-func (s *Session) proposed(j *job.Job, r *job.Round, t *job.Stanza) (level float64, done bool, err error) {
+func (s *Session) proposed(j *job.Job, r *job.Round, t job.Test) (level float64, done bool, err error) {
 	profiles, err := j.ResolveProfiles(limit.Lookup)
 	if err != nil {
 		return 0, false, err
 	}
-	how := j.Sensitivity(r, t, profiles)
+	how := j.Setup(r, t)
 	if how.Criterion.Quantity != job.QuantitySINAD {
 		return 0, true, nil // its levels have to be planned: the hiss without a signal, or a second recording, belongs to them
 	}
-	start := live.StartLevel(how)
+	start := live.StartLevel(how, profiles)
 	files := make([]string, len(how.Takes))
 	for i, k := range how.Takes {
 		files[i] = k.File
 	}
-	record := run.Runner{Dir: j.Dir}.Measure(files, how.How(), run.Use{})
+	record := run.Runner{Dir: j.Dir}.Measure(files, how.Reading, run.Use{})
 	var got []point.Reached
 	for i, m := range record.Recordings {
 		if m.Error != "" {

@@ -100,8 +100,7 @@ func Sensitivity() reports.Sensitivity {
 	margin := 4.19
 	return reports.Sensitivity{Version: "1.2.3",
 		Result: analyze.SensitivityResult{
-			Test: job.Sensitivity{Reading: job.Reading{Filter: job.Filter{Name: job.SpeechBand}}, Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"},
-				Path: job.RFPath{LevelUncertainty: &uncertainty}, Kind: unit.PD, Limit: &l, Decide: job.Guarded},
+			Setup:  job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}, Limits: []job.Limit{l}}, Reading: job.Reading{Filter: job.Filter{Name: job.SpeechBand}}, Path: job.RFPath{LevelUncertainty: &uncertainty}, LevelKind: unit.PD, Decide: job.Guarded},
 			Series: analyze.Series{Axis: "level", Unit: "dBm", Rows: rows},
 			Point: analyze.Point{Status: analyze.Found, Level: unit.DBm(-117.2), Low: -118.38, High: -116.02,
 				Shares: []analyze.Share{{Name: "readings", DB: 0.15}, {Name: "generator", DB: 0.58}, {Name: "pad", DB: 0}}},
