@@ -53,7 +53,7 @@ func addedTo(rn run.Runner, j *job.Job, r *job.Round, t job.Test, index int, pla
 				row.At = "reference"
 			}
 			if p.Whole {
-				row.At, row.Tone = "", plainTone(kind) && len(t.AllTakes()) <= 1
+				row.At, row.Tone = "", kind.Holds == job.HoldsTone && len(t.AllTakes()) <= 1
 			}
 			rows = append(rows, row)
 		}
@@ -119,17 +119,6 @@ func HowFor(j *job.Job, t job.Test, take job.Take) job.Reading {
 	return how
 }
 
-// plainTone tells whether recordings of a kind hold one tone from end to end,
-// whatever their place.
-func plainTone(k job.Kind) bool {
-	switch k.Name {
-	case job.KindSensitivity, job.KindDistortion, job.KindAudioPower, job.KindLevelCurve, job.KindCentring, job.KindDegradation,
-		job.KindDeviation, job.KindLimiter, job.KindTransmitDistortion, job.KindModulationDepth:
-		return true
-	}
-	return false
-}
-
 // ToneDue tells whether a recording that is no more than its place holds a tone.
 func ToneDue(test job.Test, t job.Take) bool {
 	k, _ := job.KindOf(test.Kind)
@@ -141,7 +130,7 @@ func ToneDue(test job.Test, t job.Take) bool {
 	case k.States:
 		return t.State == job.StateModulated
 	}
-	return plainTone(k) || k.Axis == job.AxisTone && t.AtTyped != ""
+	return k.Holds == job.HoldsTone || k.Axis == job.AxisTone && t.AtTyped != ""
 }
 
 // byLevel orders levels, none first.

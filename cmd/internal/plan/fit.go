@@ -77,7 +77,7 @@ func (a *AddedReading) wants(kind job.Kind, t job.Test) float64 {
 	if a.Whole && len(t.AllTakes()) > 1 {
 		return shortestStretch * float64(len(t.AllTakes()))
 	}
-	if kind.Name == job.KindSpeechBalance {
+	if kind.Holds == job.HoldsSpeech {
 		return shortestSpeech
 	}
 	return shortest
@@ -89,7 +89,7 @@ func (a *AddedReading) silent(j *job.Job, kind job.Kind, t job.Test) bool {
 	switch {
 	case a.Key != "":
 		return false
-	case kind.Name == job.KindBenchFloor || kind.Name == job.KindHiss:
+	case kind.Holds == job.HoldsSilence:
 		return true
 	case a.Whole:
 		return false
