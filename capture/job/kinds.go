@@ -17,6 +17,7 @@ type Kind struct {
 	Transmit bool     // the transmitter is keyed for it: dummy load first
 	Sketch   string   // a stanza as a person would write it, for help and errors
 	Holds    Holds    // what its recordings hold
+	Rises    bool     // its SINAD rises with the level: readings that fall are doubted
 }
 
 // Holds is what all recordings of a kind hold alike.

@@ -104,7 +104,8 @@ func looked(rn run.Runner, take job.Take, file string, how job.Reading) (analyze
 
 // seriesRises tells whether a test is a series whose SINAD rises with the level.
 func seriesRises(t job.Test) bool {
-	return t.Kind == job.KindLevelCurve || t.Stanza.Criterion.Quantity == job.QuantitySINAD
+	k, _ := job.KindOf(t.Kind)
+	return k.Rises && (t.Stanza.Criterion.Quantity == "" || t.Stanza.Criterion.Quantity == job.QuantitySINAD)
 }
 
 // HowFor says how a recording of a test is read.
