@@ -37,19 +37,7 @@ func unlikeModulation(before, after job.Reading, depth, now float64) string {
 	return ""
 }
 
-// heldAt are the kinds whose figures hold for one level of the signal, with the
-// state of the recordings that have it; empty: of all.
-var heldAt = map[string]string{
-	job.KindQuieting:    job.StateCarrier,
-	job.KindSignalNoise: job.StateModulated,
-	job.KindHumNoise:    job.StateModulated,
-	job.KindDistortion:  "",
-	job.KindLevelCurve:  "", // against the audio of that level
-	job.KindSquelch:     "", // tails are longer, and openings slower, with a weak signal
-	job.KindCentring:    "",
-}
-
-// levelFree are figures of such kinds that do not depend on it: levels that were
+// levelFree are figures of kinds held at one level that do not depend on it: levels that were
 // found over several, and the middle of a filter.
 var levelFree = []string{analyze.QuietingPoint, analyze.SignalNoisePoint, analyze.Centre, analyze.EvenCentre}
 
@@ -64,8 +52,8 @@ const sameLevelDB = 0.5
 // span of several, comes from different ones in two tests of a kind; "" if not, or
 // if neither says its level.
 func OtherLevel(before, after job.Setup, figure string) string {
-	state, bound := heldAt[after.Kind]
-	if !bound || slices.Contains(levelFree, figure) {
+	kind, _ := job.KindOf(after.Kind)
+	if kind.HeldAt == "" || slices.Contains(levelFree, figure) {
 		return ""
 	}
 	if slices.Contains(spanned, figure) {
@@ -73,13 +61,13 @@ func OtherLevel(before, after job.Setup, figure string) string {
 			what string
 			of   func(a, b float64) bool
 		}{{"strongest", func(a, b float64) bool { return a > b }}, {"weakest", func(a, b float64) bool { return a < b }}} {
-			if why := levelsDiffer("the "+end.what+" level", endOf(before, "", end.of), endOf(after, "", end.of)); why != "" {
+			if why := levelsDiffer("the "+end.what+" level", endOf(before, job.AllStates, end.of), endOf(after, job.AllStates, end.of)); why != "" {
 				return why
 			}
 		}
 		return ""
 	}
-	return levelsDiffer("the level at the set", heldLevel(before, state), heldLevel(after, state))
+	return levelsDiffer("the level at the set", heldLevel(before, kind.HeldAt), heldLevel(after, kind.HeldAt))
 }
 
 func levelsDiffer(what string, a, b unit.Level) string {
@@ -124,7 +112,7 @@ func heldLevel(s job.Setup, state string) unit.Level {
 func endOf(s job.Setup, state string, further func(a, b float64) bool) unit.Level {
 	end := unit.Level{Scale: unit.Off}
 	for _, k := range s.Takes {
-		if l, ok := analyze.AtSet(s, k); ok && (state == "" || k.State == state) && (end.Scale == unit.Off || further(l.DB, end.DB)) {
+		if l, ok := analyze.AtSet(s, k); ok && (state == job.AllStates || k.State == state) && (end.Scale == unit.Off || further(l.DB, end.DB)) {
 			end = l
 		}
 	}

@@ -17,6 +17,7 @@ type Kind struct {
 	Transmit bool     // the transmitter is keyed for it: dummy load first
 	Sketch   string   // a stanza as a person would write it, for help and errors
 	Holds    Holds    // what its recordings hold
+	HeldAt   string   // its figures hold for one level of the signal: that of its recordings in this state, or AllStates; empty: for none
 	Rises    bool     // its SINAD rises with the level: readings that fall are doubted
 }
 
@@ -31,6 +32,9 @@ const (
 	HoldsTone                 // one tone from end to end, whatever their place
 	HoldsSpeech               // speech, or noise like it
 )
+
+// AllStates are the recordings of a test in any state, as Kind.HeldAt has them.
+const AllStates = "all"
 
 // Toneless tells whether no tone ought to be heard in recordings of a kind.
 func (k Kind) Toneless() bool { return k.Holds == HoldsSilence || k.Holds == HoldsLeak }
