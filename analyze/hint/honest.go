@@ -42,7 +42,7 @@ func OfBench(tests []Tested) {
 			}
 		}
 		kind, _ := job.KindOf(t.Kind)
-		if r := t.Result; r != nil && t.Kind != job.KindBenchFloor && t.Kind != job.KindLeakage && !kind.Transmit {
+		if r := t.Result; r != nil && !kind.OfBench && !kind.Transmit {
 			for _, u := range r.Rows {
 				if has && !analyze.MutedIn(u) && near(floor, u.Measured.Get(analyze.NoiseLevel)) {
 					r.Warnings = append(r.Warnings, nearFloor(floor))

@@ -30,11 +30,13 @@ const (
 // kinds is the table of kinds of tests, in the usual order of a round.
 var kinds = []Kind{
 	{Name: KindBenchFloor, Title: "bench floor", Single: true,
-		Sketch: "bench_floor: {file: floor.wav}",
-		Holds:  HoldsSilence},
+		Sketch:  "bench_floor: {file: floor.wav}",
+		Holds:   HoldsSilence,
+		OfBench: true},
 	{Name: KindLeakage, Title: "leakage", Single: true,
-		Sketch: "leakage: {file: leakage.wav}",
-		Holds:  HoldsLeak},
+		Sketch:  "leakage: {file: leakage.wav}",
+		Holds:   HoldsLeak,
+		OfBench: true},
 	{Name: KindHiss, Title: "open-squelch hiss", Single: true,
 		Sketch: "hiss: {file: hiss.wav}",
 		Holds:  HoldsSilence},

@@ -16,6 +16,7 @@ type Kind struct {
 	Modes    []string // modes of set that it makes sense for; nil: all
 	Transmit bool     // the transmitter is keyed for it: dummy load first
 	Sketch   string   // a stanza as a person would write it, for help and errors
+	OfBench  bool     // it looks at the bench, not at the set: it warns the other tests, and is not warned itself
 	Holds    Holds    // what its recordings hold
 	HeldAt   string   // its figures hold for one level of the signal: that of its recordings in this state, or AllStates; empty: for none
 	Rises    bool     // its SINAD rises with the level: readings that fall are doubted
