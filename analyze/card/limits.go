@@ -98,7 +98,7 @@ func OtherRate(q *job.Qualified, m analyze.Measured) (w capture.Warning, ok bool
 // own noise and of muted stretches are left out: they are meant to be that quiet.
 func OfTest(r analyze.Result) []capture.Warning {
 	q := r.Setup.Reading.Card
-	if q == nil || r.Setup.Kind == job.KindBenchFloor || r.Setup.Kind == job.KindLeakage || r.Setup.Kind == job.KindSquelch {
+	if kind, _ := job.KindOf(r.Setup.Kind); q == nil || kind.NoCard {
 		return nil
 	}
 	var ms []analyze.Measured
