@@ -17,10 +17,12 @@ type Kind struct {
 	Transmit bool     // the transmitter is keyed for it: dummy load first
 	Sketch   string   // a stanza as a person would write it, for help and errors
 	OfBench  bool     // it looks at the bench, not at the set: it warns the other tests, and is not warned itself
-	Holds    Holds    // what its recordings hold
-	HeldAt   string   // its figures hold for one level of the signal: that of its recordings in this state, or AllStates; empty: for none
-	NoCard   bool     // what the card adds is no matter to it: nothing warns of it
-	Rises    bool     // its SINAD rises with the level: readings that fall are doubted
+
+	Needs  [][]string // settings without which it gives nothing; those of one list belong together, and one list is enough
+	Holds  Holds      // what its recordings hold
+	HeldAt string     // its figures hold for one level of the signal: that of its recordings in this state, or AllStates; empty: for none
+	NoCard bool       // what the card adds is no matter to it: nothing warns of it
+	Rises  bool       // its SINAD rises with the level: readings that fall are doubted
 }
 
 // Holds is what all recordings of a kind hold alike.

@@ -193,14 +193,6 @@ func (c *checker) places(kind job.Kind, t job.Test) {
 	}
 }
 
-// needs are the settings without which a recorded test gives nothing. Those of
-// one row belong together, and one row is enough.
-var needs = map[string][][]string{
-	job.KindDeviation:       {{job.SettingReferenceFile, job.SettingReferenceDeviation}},
-	job.KindLimiter:         {{job.SettingReferenceFile, job.SettingReferenceDeviation}},
-	job.KindModulationDepth: {{job.SettingReferenceFile, job.SettingReferenceDepth}, {job.SettingHighest, job.SettingLowest}},
-}
-
 // references looks at the files and figures that a test is compared with.
 func (c *checker) references(t job.Test) {
 	if t.Stanza == nil {
@@ -212,18 +204,17 @@ func (c *checker) references(t job.Test) {
 			c.there(value)
 		}
 	}
-	rows := needs[t.Kind]
 	complete := func(keys []string) bool {
 		return !slices.ContainsFunc(keys, func(k string) bool { return t.Stanza.Setting(k) == "" })
 	}
-	if len(rows) == 0 || slices.ContainsFunc(rows, complete) {
+	if len(kind.Needs) == 0 || slices.ContainsFunc(kind.Needs, complete) {
 		return
 	}
 	var ways []string
-	for _, keys := range rows {
+	for _, keys := range kind.Needs {
 		ways = append(ways, strings.Join(keys, " and "))
 	}
-	for _, key := range rows[0] {
+	for _, key := range kind.Needs[0] {
 		if t.Stanza.Setting(key) == "" {
 			c.add(fmt.Sprintf("hisspoint job set rounds.%s.tests.%s.%s ...", c.name, plan.TypedTest(t), key), "%s has nothing to be compared with: it needs %s", t.Label(), strings.Join(ways, ", or "))
 			return
