@@ -114,5 +114,6 @@ var kinds = []Kind{
 		Settings: []string{SettingReferenceFile, SettingReferenceDepth, SettingHighest, SettingLowest},
 		Sketch:   "modulation_depth: {file: tx-1kHz.wav, reference_file: monitor-30.wav, reference_depth: 30 %}",
 		Needs:    [][]string{{SettingReferenceFile, SettingReferenceDepth}, {SettingHighest, SettingLowest}},
+		ByEye:    []string{SettingHighest, SettingLowest},
 		Holds:    HoldsTone},
 }

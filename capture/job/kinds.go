@@ -19,6 +19,7 @@ type Kind struct {
 	OfBench  bool     // it looks at the bench, not at the set: it warns the other tests, and is not warned itself
 
 	Needs  [][]string // settings without which it gives nothing; those of one list belong together, and one list is enough
+	ByEye  []string   // settings read off an instrument that stand in for its recordings
 	Holds  Holds      // what its recordings hold
 	HeldAt string     // its figures hold for one level of the signal: that of its recordings in this state, or AllStates; empty: for none
 	NoCard bool       // what the card adds is no matter to it: nothing warns of it

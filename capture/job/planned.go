@@ -32,10 +32,10 @@ func (t Test) OneFile() bool {
 	return t.Stanza != nil && t.Stanza.OneFile
 }
 
-// Planned tells whether nothing of a test is recorded yet. A modulation depth
-// that was read off a scope needs no recording.
+// Planned tells whether nothing of a test is recorded yet. What was read off an
+// instrument needs no recording.
 func (t Test) Planned() bool {
-	if t.Kind == KindModulationDepth && t.Stanza != nil && t.Stanza.Setting(SettingHighest) != "" && t.Stanza.Setting(SettingLowest) != "" {
+	if k, _ := KindOf(t.Kind); len(k.ByEye) > 0 && t.Stanza != nil && !slices.ContainsFunc(k.ByEye, func(key string) bool { return t.Stanza.Setting(key) == "" }) {
 		return false
 	}
 	return len(recorded(t.AllTakes())) == 0
@@ -117,8 +117,9 @@ func (t Test) AsPlan() Test {
 		s.Takes = without(s.Takes)
 		s.OneFile = s.OneFile && len(s.Takes) > 0
 		s.Settings = nil
+		kind, _ := KindOf(t.Kind)
 		for key, value := range t.Stanza.Settings {
-			if key == SettingReferenceFile || key == SettingKeyed || key == SettingHighest || key == SettingLowest {
+			if key == SettingReferenceFile || key == SettingKeyed || slices.Contains(kind.ByEye, key) {
 				continue // recorded or read, like the files
 			}
 			if s.Settings == nil {

@@ -2,6 +2,7 @@ package run
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -44,7 +45,8 @@ func (rn Runner) Kind(t job.Setup, use Use) (analyze.Result, error) {
 		return analyze.Result{Setup: t, Why: "this tool cannot analyse it yet"}, nil
 	}
 	files := job.Test{Stanza: &t.Stanza}.Files()
-	if len(files) == 0 && t.Setting(job.SettingHighest) == "" {
+	row, _ := job.KindOf(t.Kind)
+	if len(files) == 0 && !slices.ContainsFunc(row.ByEye, func(key string) bool { return t.Setting(key) != "" }) {
 		return analyze.Result{Setup: t, Why: "not recorded yet"}, nil
 	}
 	var err error
