@@ -20,6 +20,7 @@ type Kind struct {
 
 	Needs  [][]string // settings without which it gives nothing; those of one list belong together, and one list is enough
 	ByEye  []string   // settings read off an instrument that stand in for its recordings
+	Short  bool       // part of the short plan: about four minutes of recording in all
 	Holds  Holds      // what its recordings hold
 	HeldAt string     // its figures hold for one level of the signal: that of its recordings in this state, or AllStates; empty: for none
 	NoCard bool       // what the card adds is no matter to it: nothing warns of it

@@ -5,7 +5,6 @@ package plan
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"hisspoint/capture/job"
@@ -18,9 +17,6 @@ const (
 	Short = "short" // what a paid-for service has time for
 	Full  = "full"  // every test, in the usual order
 )
-
-// shortPlan are the kinds of the short plan: about four minutes of recording.
-var shortPlan = []string{job.KindBenchFloor, job.KindSensitivity, job.KindQuieting, job.KindSignalNoise, job.KindHumNoise, job.KindSquelch}
 
 // planned is how tests are planned where the sketch of their kind is not what
 // a plan asks for, in any mode and in one.
@@ -81,7 +77,7 @@ func bare(plan, mode string) (job.Round, error) {
 	}
 	var r job.Round
 	for _, k := range job.Kinds() {
-		if !k.Fits(mode) || plan == Short && !slices.Contains(shortPlan, k.Name) {
+		if !k.Fits(mode) || plan == Short && !k.Short {
 			continue
 		}
 		tests, err := planOf(k, mode)
