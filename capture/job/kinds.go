@@ -18,13 +18,15 @@ type Kind struct {
 	Sketch   string   // a stanza as a person would write it, for help and errors
 	OfBench  bool     // it looks at the bench, not at the set: it warns the other tests, and is not warned itself
 
-	Needs  [][]string // settings without which it gives nothing; those of one list belong together, and one list is enough
-	ByEye  []string   // settings read off an instrument that stand in for its recordings
-	Short  bool       // part of the short plan: about four minutes of recording in all
-	Holds  Holds      // what its recordings hold
-	HeldAt string     // its figures hold for one level of the signal: that of its recordings in this state, or AllStates; empty: for none
-	NoCard bool       // what the card adds is no matter to it: nothing warns of it
-	Rises  bool       // its SINAD rises with the level: readings that fall are doubted
+	Needs  [][]string        // settings without which it gives nothing; those of one list belong together, and one list is enough
+	ByEye  []string          // settings read off an instrument that stand in for its recordings
+	Short  bool              // part of the short plan: about four minutes of recording in all
+	Plan   map[string]string // how a plan writes its stanza in a mode, "": in any; none: as the sketch, without files
+	Each   string            // a plan has one test for each word of this setting
+	Holds  Holds             // what its recordings hold
+	HeldAt string            // its figures hold for one level of the signal: that of its recordings in this state, or AllStates; empty: for none
+	NoCard bool              // what the card adds is no matter to it: nothing warns of it
+	Rises  bool              // its SINAD rises with the level: readings that fall are doubted
 }
 
 // Holds is what all recordings of a kind hold alike.

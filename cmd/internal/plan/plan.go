@@ -18,38 +18,6 @@ const (
 	Full  = "full"  // every test, in the usual order
 )
 
-// planned is how tests are planned where the sketch of their kind is not what
-// a plan asks for, in any mode and in one.
-var planned = map[string]map[string]string{
-	"": {
-		job.KindSensitivity:        "sensitivity: {criterion: sinad 12 dB, tone: 1 kHz}", // its levels show at the bench
-		job.KindSignalNoise:        "signal_to_noise: {parts: [1 uV modulated, 1 uV carrier]}",
-		job.KindDeviation:          "deviation: {reference_deviation: 2 kHz}",
-		job.KindLimiter:            "limiter: {inputs: [1 mV, 3 mV, 10 mV, 30 mV], reference_deviation: 2 kHz}",
-		job.KindTransmitHumNoise:   "transmit_hum_and_noise: {parts: [modulated, carrier]}",
-		job.KindCentring:           "centring: {level: 1 uV, recordings: [{offset: -2 kHz}, {offset: -1 kHz}, {offset: 0 Hz}, {offset: 1 kHz}, {offset: 2 kHz}]}",
-		job.KindDegradation:        "degradation: {level: 1 uV, interferer: adjacent channel, interferer_offset: 12.5 kHz, recordings: [{level: 0.1 mV}, {level: 0.3 mV}, {level: 1 mV}, {level: 3 mV}]}",
-		job.KindTransmitDistortion: "transmit_distortion: {}",
-	},
-	job.AM: {
-		job.KindSensitivity:      "sensitivity: {criterion: sn_n 10 dB, tone: 1 kHz, depth: 30 %}",
-		job.KindSignalNoise:      "signal_to_noise: {depth: 30 %, parts: [1 uV modulated, 1 uV carrier]}",
-		job.KindHumNoise:         "hum_and_noise: {depth: 30 %, parts: [1 mV modulated, 1 mV carrier]}",
-		job.KindDistortion:       "distortion: {depth: 30 %, level: 1 mV}",
-		job.KindResponse:         "response: {level: 1 mV, signal: stepped}",
-		job.KindTransmitResponse: "transmit_response: {signal: stepped}",
-		job.KindSpeechBalance:    "speech_balance: {}",
-		job.KindModulationDepth:  "modulation_depth: {reference_depth: 30 %}",
-	},
-	job.SSB: {
-		job.KindSensitivity:      "sensitivity: {criterion: sn_n 10 dB, tone: 1 kHz}",
-		job.KindSignalNoise:      "signal_to_noise: {recordings: [{part: 0.5 uV modulated}]}", // measured within one recording
-		job.KindResponse:         "response: {level: 1 mV, signal: stepped}",
-		job.KindTransmitResponse: "transmit_response: {signal: stepped}",
-		job.KindSpeechBalance:    "speech_balance: {}",
-	},
-}
-
 // readings are what a plan has read off instruments, the transmitter last.
 var readings = map[string][]string{
 	job.FM:  {"squelch threshold", "squelch tight", "transmit frequency", "carrier power", "deviation at full speech"},
@@ -107,8 +75,8 @@ func bare(plan, mode string) (job.Round, error) {
 func planOf(k job.Kind, mode string) ([]job.Test, error) {
 	text := k.Sketch
 	for _, of := range []string{"", mode} {
-		if own, ok := planned[of][k.Name]; ok {
-			text = own
+		if own, ok := k.Plan[of]; ok {
+			text = k.Name + ": " + own
 		}
 	}
 	t, err := jobfile.ParseTest(text, unit.PD)
@@ -121,13 +89,13 @@ func planOf(k job.Kind, mode string) ([]job.Test, error) {
 			return nil, err
 		}
 	}
-	if k.Name != job.KindSquelchLevels {
+	if k.Each == "" {
 		return []job.Test{t}, nil
 	}
 	var out []job.Test
-	for _, word := range job.SettingWords(job.SettingSquelch) {
+	for _, word := range job.SettingWords(k.Each) {
 		one := t.AsPlan()
-		one.Name, one.Stanza.Settings[job.SettingSquelch] = word, word
+		one.Name, one.Stanza.Settings[k.Each] = word, word
 		out = append(out, one)
 	}
 	return out, nil
