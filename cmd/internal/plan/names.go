@@ -10,33 +10,7 @@ import (
 	"hisspoint/capture/unit"
 )
 
-// nameWords are the beginnings of words in file names that tell the kind of
-// test. Names of transmit recordings have tx or transmit in them as well.
-var nameWords = map[string][]string{
-	job.KindBenchFloor:         {"floor", "bench"},
-	job.KindLeakage:            {"leak"},
-	job.KindHiss:               {"hiss"},
-	job.KindSensitivity:        {"sensitiv"},
-	job.KindQuieting:           {"quiet"},
-	job.KindSignalNoise:        {"snr", "sn"},
-	job.KindHumNoise:           {"hum"},
-	job.KindDistortion:         {"thd", "distort", "strong"},
-	job.KindAudioPower:         {"vol", "power"},
-	job.KindResponse:           {"tones", "response", "sweep"},
-	job.KindLevelCurve:         {"curve"},
-	job.KindSquelch:            {"squelch", "keyed"},
-	job.KindSquelchLevels:      {"opening", "closing", "threshold", "tight"},
-	job.KindCentring:           {"centr", "center", "offset", "detun"},
-	job.KindDegradation:        {"adjacent", "block", "intermod", "degrad"},
-	job.KindTransmitResponse:   {"tones", "response", "sweep"},
-	job.KindSpeechBalance:      {"speech", "voice"},
-	job.KindDeviation:          {"dev"},
-	job.KindLimiter:            {"limit"},
-	job.KindTransmitDistortion: {"thd", "distort"},
-	job.KindTransmitHumNoise:   {"hum", "short"},
-	job.KindModulationDepth:    {"depth"},
-}
-
+// transmitWords begin a word in the names of transmit recordings.
 var transmitWords = []string{"tx", "transmit"}
 
 // wordsOf are the words in the name of a file, without its folders and ending.
@@ -65,7 +39,7 @@ func guess(r *job.Round, file string) (int, error) {
 		}
 		score := 0
 		for _, w := range words {
-			if begins(w, nameWords[t.Kind]) {
+			if begins(w, k.Words) {
 				score += 2
 			}
 			if score > 0 && slices.Contains(wordsOf(t.Name), w) {
