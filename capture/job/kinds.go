@@ -24,6 +24,7 @@ type Kind struct {
 	Plan   map[string]string // how a plan writes its stanza in a mode, "": in any; none: as the sketch, without files
 	Each   string            // a plan has one test for each word of this setting
 	Words  []string          // beginnings of words in file names that tell the kind; a transmit kind has tx or transmit beside them
+	Prompt string            // what is set at the bench where it is not set as before
 	Holds  Holds             // what its recordings hold
 	HeldAt string            // its figures hold for one level of the signal: that of its recordings in this state, or AllStates; empty: for none
 	NoCard bool              // what the card adds is no matter to it: nothing warns of it

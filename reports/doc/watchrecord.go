@@ -69,8 +69,8 @@ func RecordingText(r Recording) []string {
 			add("%s: %s", axisWords[r.Kind.Axis], r.Take.AtTyped)
 		}
 	}
-	if own := ownSettings[r.Kind.Name]; own != "" {
-		add("%s", own)
+	if r.Kind.Prompt != "" {
+		add("%s", r.Kind.Prompt)
 	} else if !r.Kind.Transmit {
 		add("squelch open, volume and card gain as before")
 	}
@@ -80,16 +80,6 @@ func RecordingText(r Recording) []string {
 	lines = append(lines, r.Signal...)
 	add("then Enter records %s s to %s", Significant(r.Seconds, 3), r.File)
 	return lines
-}
-
-// ownSettings are what kinds ask for that are not recorded like the others.
-var ownSettings = map[string]string{
-	job.KindBenchFloor:    "set on, its volume at zero; all cables as for the other tests",
-	job.KindLeakage:       "generator's output all the way down, modulation on, its cable off the set and ended in a load; squelch open, volume as before",
-	job.KindHiss:          "no signal, squelch open, volume as before",
-	job.KindAudioPower:    "squelch open; the volume control as told",
-	job.KindSquelch:       "squelch at its threshold; switch the carrier on and off some times while it records",
-	job.KindSquelchLevels: "squelch as the test says; the level as told",
 }
 
 var axisWords = map[string]string{job.AxisTone: "modulating tone", job.AxisOffset: "generator off frequency by", job.AxisVolume: "volume control", job.AxisInput: "at the microphone socket"}
