@@ -2,6 +2,7 @@ package run
 
 import (
 	"fmt"
+	"slices"
 
 	"hisspoint/analyze"
 	"hisspoint/analyze/card"
@@ -62,7 +63,8 @@ func (rn Runner) round(j *job.Job, name string, r *job.Round, profiles []job.Pro
 		if err != nil {
 			return out, err
 		}
-		if record.Result != nil && dropped != "" && t.Kind == job.KindAudioPower {
+		kind, _ := job.KindOf(t.Kind)
+		if record.Result != nil && dropped != "" && slices.Contains(kind.Limits, job.QuantityAudioPower) {
 			record.Result.Says = append(record.Result.Says, "No volts and watts: "+dropped+".")
 		}
 		out.Tests = append(out.Tests, record)

@@ -244,7 +244,7 @@ func (s *Session) look(j *job.Job, r *job.Round, step live.Step, x signal.Signal
 
 // lacks says what a recording of its kind ought to hold and does not.
 func lacks(step live.Step, m analyze.Measured, played bool) []string {
-	modulated := step.Take.State == job.StateModulated || step.Kind.Axis == job.AxisLevel && step.Kind.Name == job.KindSensitivity && step.Take.Level.Scale != unit.Off && step.Take.State != job.StateCarrier
+	modulated := step.Take.State == job.StateModulated || step.Kind.Name == job.KindSensitivity && step.Take.Level.Scale != unit.Off && step.Take.State != job.StateCarrier
 	tone := m.Get(analyze.ToneFrequency).OK()
 	switch {
 	case played && !tone:
@@ -259,11 +259,7 @@ func lacks(step live.Step, m analyze.Measured, played bool) []string {
 
 // silentHere tells whether a recording ought to hold no tone.
 func silentHere(step live.Step) bool {
-	switch step.Kind.Name {
-	case job.KindBenchFloor, job.KindLeakage, job.KindHiss:
-		return true
-	}
-	return len(step.Places) == 0 && (step.Take.State == job.StateOff || step.Take.State == job.StateCarrier)
+	return step.Kind.Toneless() || len(step.Places) == 0 && (step.Take.State == job.StateOff || step.Take.State == job.StateCarrier)
 }
 
 // enter writes the recording into the job file, into its own lines only.

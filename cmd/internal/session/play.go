@@ -335,7 +335,7 @@ func (s *Session) lookPlayed(j *job.Job, r *job.Round, step live.Step, w live.Wa
 		return "", nil, err
 	}
 	var result *analyze.Result
-	if step.Kind.Name != job.KindLimiter && check.Found() { // that needs its reference too
+	if len(step.Kind.Needs) == 0 && check.Found() { // one that needs a reference has none yet
 		one, err := run.Runner{Dir: j.Dir}.Kind(setupOf(j, r, step, file), run.Use{})
 		if err != nil {
 			return "", nil, err
