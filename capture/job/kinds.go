@@ -29,6 +29,8 @@ type Kind struct {
 	HeldAt string            // its figures hold for one level of the signal: that of its recordings in this state, or AllStates; empty: for none
 	NoCard bool              // what the card adds is no matter to it: nothing warns of it
 	Rises  bool              // its SINAD rises with the level: readings that fall are doubted
+
+	Record, Gives string // README.md: what to record, and what it gives
 }
 
 // Holds is what all recordings of a kind hold alike.

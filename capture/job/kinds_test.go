@@ -44,15 +44,18 @@ func TestParts(t *testing.T) {
 	}
 }
 
-// What the table says of a kind has to be known elsewhere.
+// A row says all that the program needs of a kind.
 func TestKindsAreWhole(t *testing.T) {
 	seen := map[string]bool{}
 	for _, k := range Kinds() {
 		assert.False(t, seen[k.Name], k.Name)
 		seen[k.Name] = true
-		assert.NotEmpty(t, k.Title, k.Name)
-		assert.Contains(t, k.Sketch, k.Name+":")
-		assert.True(t, k.Single || k.Axis != "" || k.States, "%s: nothing says what its recordings are", k.Name)
+		assert.NotEmpty(t, k.Title, `%s: people call it by its title: add Title: "..." to its row`, k.Name)
+		assert.Contains(t, k.Sketch, k.Name+":", `%s: help and errors show a stanza: add Sketch: "%s: {file: ...}" to its row`, k.Name, k.Name)
+		assert.NotEmpty(t, k.Words, `%s: job add knows recordings by their names: add Words: []string{"..."} to its row`, k.Name)
+		assert.NotEmpty(t, k.Record, `%s: README.md says what to record: add Record: "..." to its row`, k.Name)
+		assert.NotEmpty(t, k.Gives, `%s: README.md says what it gives: add Gives: "..." to its row`, k.Name)
+		assert.True(t, k.Single || k.Axis != "" || k.States, "%s: nothing says what its recordings are: add Single: true, Axis: AxisLevel or States: true to its row", k.Name)
 		for _, q := range k.Limits {
 			assert.Contains(t, BoundedQuantities(), q, k.Name)
 		}

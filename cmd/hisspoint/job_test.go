@@ -5,7 +5,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"regexp"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -94,24 +93,6 @@ func TestAnsweredQuestionsMakeAJob(t *testing.T) {
 	j, err = jobfile.Load("0419")
 	require.NoError(t, err)
 	assert.Equal(t, "Invented Workshop", j.Shop.Heading)
-}
-
-// What README.md shows of a job file is one.
-func TestReadmeShowsEveryTest(t *testing.T) {
-	text, err := os.ReadFile(filepath.Join("..", "..", "README.md"))
-	require.NoError(t, err)
-	block := regexp.MustCompile("(?s)```yaml\n(.*?)```\n").FindSubmatch(text)
-	require.NotNil(t, block)
-	indented := strings.ReplaceAll(strings.TrimSpace(string(block[1])), "\n", "\n      ")
-	j, err := jobfile.Parse("README.md", []byte("job: \"1\"\nrounds:\n  as_left:\n    tests:\n      "+indented+"\n"))
-	require.NoError(t, err)
-	for _, k := range job.Kinds() {
-		has := false
-		for _, test := range j.AsLeft.Tests {
-			has = has || test.Kind == k.Name
-		}
-		assert.True(t, has, k.Name)
-	}
 }
 
 func TestFoldedLinesFit(t *testing.T) {
