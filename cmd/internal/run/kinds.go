@@ -12,38 +12,9 @@ import (
 	"hisspoint/capture/job"
 )
 
-// kinds are the computations of all test kinds but sensitivity, one row each.
-var kinds = map[string]analyze.Analysis{
-	job.KindModulationDepth:    kind.ModulationDepth,
-	job.KindTransmitHumNoise:   kind.TransmitHumNoise,
-	job.KindTransmitDistortion: kind.TransmitDistortion,
-	job.KindLimiter:            kind.Limiter,
-	job.KindDeviation:          kind.Deviation,
-	job.KindSpeechBalance:      kind.SpeechBalance,
-	job.KindTransmitResponse:   kind.ResponseTest,
-	job.KindResponse:           kind.ResponseTest,
-	job.KindAudioPower:         kind.AudioPower,
-	job.KindLevelCurve:         kind.LevelCurve,
-	job.KindDistortion:         kind.Distortion,
-	job.KindHumNoise:           kind.HumNoise,
-	job.KindSignalNoise:        kind.SignalNoise,
-	job.KindQuieting:           kind.Quieting,
-	job.KindSquelchLevels:      kind.SquelchLevels,
-	job.KindCentring:           kind.Centring,
-	job.KindDegradation:        kind.Degradation,
-	job.KindBenchFloor:         kind.BenchFloor,
-	job.KindLeakage:            kind.Leakage,
-	job.KindHiss:               kind.Hiss,
-	job.KindSquelch:            kind.Squelch,
-}
-
 // Kind runs a test of any kind but sensitivity on the files that it names. A
 // test without recordings gives a result that says so.
 func (rn Runner) Kind(t job.Setup, use Use) (analyze.Result, error) {
-	run, known := kinds[t.Kind]
-	if !known {
-		return analyze.Result{Setup: t, Why: "this tool cannot analyse it yet"}, nil
-	}
 	files := job.Test{Stanza: &t.Stanza}.Files()
 	row, _ := job.KindOf(t.Kind)
 	if len(files) == 0 && !slices.ContainsFunc(row.ByEye, func(key string) bool { return t.Setting(key) != "" }) {
@@ -85,7 +56,7 @@ func (rn Runner) Kind(t job.Setup, use Use) (analyze.Result, error) {
 	if err != nil {
 		return analyze.Result{}, err
 	}
-	return run(t, append(rs, keying...))
+	return kind.Run(t, append(rs, keying...))
 }
 
 // apart uses the other of two channels where one of them only tells when the
