@@ -104,7 +104,7 @@ func TakeLabel(k job.Take, kind unit.LevelKind) string {
 // levelTyped is a level as a person typed it, with the micro sign, and with PD
 // or EMF where it is in volts.
 func levelTyped(typed string, kind unit.LevelKind) string {
-	text := strings.NewReplacer("uV", "µV", "uv", "µV", "μ", "µ").Replace(strings.TrimSpace(typed))
+	text := unit.MicroSign(strings.TrimSpace(typed))
 	if !voltsTyped.MatchString(text) {
 		return text
 	}

@@ -210,7 +210,7 @@ func (l *Limit) setLevel(figure string, kind unit.LevelKind) error {
 	if level.DB > deafest {
 		return fmt.Errorf("%q is far above any receiver's sensitivity: write it like 0.5 uV PD or -113 dBm", figure)
 	}
-	l.Value, l.Typed = level.DB, microSign(figure)
+	l.Value, l.Typed = level.DB, unit.MicroSign(figure)
 	lower := strings.ToLower(strings.ReplaceAll(figure, ".", ""))
 	switch {
 	case strings.HasSuffix(lower, "dbm"):
@@ -228,11 +228,6 @@ func (l *Limit) setLevel(figure string, kind unit.LevelKind) error {
 	l.Conditions.Kind = string(kind)
 	l.Typed += " " + strings.ToUpper(string(kind))
 	return nil
-}
-
-// microSign writes the micro sign that output uses: U+00B5.
-func microSign(s string) string {
-	return strings.NewReplacer("μ", "µ", "uV", "µV", "uv", "µV", "UV", "µV").Replace(s)
 }
 
 // withUnit adds the unit to a figure that was written without one.

@@ -25,7 +25,6 @@ var (
 	levelWords = regexp.MustCompile(`(?i)(pd|emf|dbm|dbuv|[^a-z]uv|[^a-z]nv)$`)
 	figureText = regexp.MustCompile(`^([-+]?[0-9]+(?:[.,][0-9]+)?(?:[eE][-+]?[0-9]+)?) *([a-zA-Z%]*)$`)
 	sUnits     = regexp.MustCompile(`(?i)^s ?9$`)
-	plainMeter = strings.NewReplacer("µ", "u", "μ", "u", "Ω", "ohm", "Ω", "ohm")
 	meterUnits = []string{"ohm", "Hz", "dB", "V", "A", "W", "s"}
 	prefixes   = map[string]float64{"": 1, "u": 1e-6, "m": 1e-3, "k": 1e3, "M": 1e6, "G": 1e9}
 )
@@ -35,9 +34,9 @@ var (
 // kind says what µV without PD or EMF mean, s9 at which level S9 lies (empty:
 // S9IARU).
 func ParseFigure(text string, kind unit.LevelKind, s9 string) (Figure, error) {
-	t := plainMeter.Replace(strings.TrimSpace(text))
+	t := unit.Plain(strings.TrimSpace(text))
 	if sUnits.MatchString(t) {
-		if t = plainMeter.Replace(s9); t == "" {
+		if t = unit.Plain(s9); t == "" {
 			t = S9IARU
 		}
 	}

@@ -50,7 +50,7 @@ func SettingIsFile(key, value string) bool {
 	case SettingReferenceFile:
 		return true
 	case SettingMonitorCurve:
-		return !slices.Contains(monitorCurves, strings.ToLower(strings.NewReplacer("µ", "u", "μ", "u", " ", "").Replace(value)))
+		return !slices.Contains(monitorCurves, strings.ToLower(strings.ReplaceAll(unit.Plain(value), " ", "")))
 	}
 	return false
 }

@@ -3,6 +3,8 @@ package jobfile
 import (
 	"fmt"
 	"strings"
+
+	"hisspoint/capture/unit"
 )
 
 // node is a value in the lines: in braces or brackets, a text behind its key or
@@ -16,10 +18,10 @@ type node struct {
 }
 
 // keyLine is a line with a key; the dash of a list item counts as indentation.
-var keyLine = lazyPattern(`^( *(?:- )?)(?:"([^"]*)"|([A-Za-z0-9_]+)):(?:[ \t]+(.*))?$`)
+var keyLine = unit.LazyPattern(`^( *(?:- )?)(?:"([^"]*)"|([A-Za-z0-9_]+)):(?:[ \t]+(.*))?$`)
 
 // flowKey is a key within braces.
-var flowKey = lazyPattern(`^(?:"([^"]*)"|'([^']*)'|([A-Za-z0-9_]+)):(?:\s+|$)`)
+var flowKey = unit.LazyPattern(`^(?:"([^"]*)"|'([^']*)'|([A-Za-z0-9_]+)):(?:\s+|$)`)
 
 // top is the whole file, which may be written in braces.
 func (l *Lines) top() node {

@@ -8,6 +8,7 @@ import (
 
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile/whole"
+	"hisspoint/capture/unit"
 )
 
 // Marshal writes a job as a file that people can read and go on editing. What
@@ -213,10 +214,10 @@ func withUnit(v float64, u string) string {
 
 var (
 	// plainText can stand without quotes anywhere, also within { }.
-	plainText = lazyPattern(`^-?[\pL\pN][\pL\pN µ/_.%+()'-]*$`)
+	plainText = unit.LazyPattern(`^-?[\pL\pN][\pL\pN µ/_.%+()'-]*$`)
 	// numberLike is text that a YAML reader might take for a number.
-	numberLike = lazyPattern(`^[-+]?[0-9][0-9a-fA-FxXoO_.+-]*$`)
-	dateLike   = lazyPattern(`^[0-9]{4}-[0-9]{2}-[0-9]{2}$`)
+	numberLike = unit.LazyPattern(`^[-+]?[0-9][0-9a-fA-FxXoO_.+-]*$`)
+	dateLike   = unit.LazyPattern(`^[0-9]{4}-[0-9]{2}-[0-9]{2}$`)
 )
 
 // scalar writes a text, in quotes where YAML needs them; "" if there is none.

@@ -9,12 +9,12 @@ import (
 // so "rx12dbsinad" and "m119dbm" hold none; plain volts are left out, since a
 // name such as "13.8V" speaks of the supply.
 var (
-	nameLevel = lazyPattern(`(?i)(^|[^a-z0-9.,])([+-]?[0-9]+(?:[.,][0-9]+)?)[ _]?(dbm|dbuv|db|nv|uv|mv)(?:[ _.-]*(pd|emf))?(?:[^a-z0-9]|$)`)
-	nameOff   = lazyPattern(`(?i)(?:^|[^a-z0-9])off(?:[^a-z]|$)`)
-	nameKind  = lazyPattern(`(?i)(?:^|[^a-z])(pd|emf)(?:[^a-z]|$)`)
-	nameDate  = lazyPattern(`[0-9]{4}-[0-9]{2}-[0-9]{2}`)
-	nameNoMod = lazyPattern(`(?i)(?:^|[^a-z])(?:no[ _-]?mod|un[ _-]?mod|mod(?:ulation)?[ _-]?off)(?:ulated|ulation)?(?:[^a-z]|$)`)
-	splitZero = lazyPattern(`(?:^|[^0-9.,])0[ _-]$`)
+	nameLevel = LazyPattern(`(?i)(^|[^a-z0-9.,])([+-]?[0-9]+(?:[.,][0-9]+)?)[ _]?(dbm|dbuv|db|nv|uv|mv)(?:[ _.-]*(pd|emf))?(?:[^a-z0-9]|$)`)
+	nameOff   = LazyPattern(`(?i)(?:^|[^a-z0-9])off(?:[^a-z]|$)`)
+	nameKind  = LazyPattern(`(?i)(?:^|[^a-z])(pd|emf)(?:[^a-z]|$)`)
+	nameDate  = LazyPattern(`[0-9]{4}-[0-9]{2}-[0-9]{2}`)
+	nameNoMod = LazyPattern(`(?i)(?:^|[^a-z])(?:no[ _-]?mod|un[ _-]?mod|mod(?:ulation)?[ _-]?off)(?:ulated|ulation)?(?:[^a-z]|$)`)
+	splitZero = LazyPattern(`(?:^|[^0-9.,])0[ _-]$`)
 )
 
 // LevelFromFileName finds the RF level that a file name carries, such as
@@ -25,7 +25,7 @@ var (
 // two ways ("0_25uV"), are an error. kind is what volts without PD or EMF mean.
 func LevelFromFileName(name string, kind LevelKind) (l Level, ok bool, err error) {
 	base := name[strings.LastIndexAny(name, `/\`)+1:]
-	t := nameNoMod().ReplaceAllString(nameDate().ReplaceAllString(plain(base), "_"), "_")
+	t := nameNoMod().ReplaceAllString(nameDate().ReplaceAllString(Plain(base), "_"), "_")
 	if kind, err = kindInName(base, t, kind); err != nil {
 		return Level{}, false, err
 	}
@@ -62,7 +62,7 @@ func LevelFromFileName(name string, kind LevelKind) (l Level, ok bool, err error
 // "1uV_nomod.wav", "1uV unmodulated.wav", "1uV_mod_off.wav"; folders in front are
 // ignored.
 func UnmodulatedFileName(name string) bool {
-	return nameNoMod().MatchString(plain(name[strings.LastIndexAny(name, `/\`)+1:]))
+	return nameNoMod().MatchString(Plain(name[strings.LastIndexAny(name, `/\`)+1:]))
 }
 
 // groups returns number, unit and kind of a match of nameLevel.

@@ -21,9 +21,9 @@ const (
 )
 
 var (
-	wholeLevel   = lazyPattern(`(?i)^(?:off|` + levelPattern + `)$`)
-	leadingLevel = lazyPattern(`(?i)^(?:off|` + levelPattern + `)`)
-	bareNumber   = lazyPattern(`(?i)^[+-]? *` + numberPattern + `$`)
+	wholeLevel   = LazyPattern(`(?i)^(?:off|` + levelPattern + `)$`)
+	leadingLevel = LazyPattern(`(?i)^(?:off|` + levelPattern + `)`)
+	bareNumber   = LazyPattern(`(?i)^[+-]? *` + numberPattern + `$`)
 )
 
 const howToWriteLevel = `write it like 0.25uV, 1 mV EMF, -119dBm, 6 dBuV, -3dB or off`
@@ -34,7 +34,7 @@ const howToWriteLevel = `write it like 0.25uV, 1 mV EMF, -119dBm, 6 dBuV, -3dB o
 // (empty: PD). Volts of zero or less and levels outside -200 to +60 dBm are
 // refused, in one line that says what to write.
 func ParseLevel(s string, kind LevelKind) (Level, error) {
-	t := strings.Join(strings.Fields(plain(s)), " ")
+	t := strings.Join(strings.Fields(Plain(s)), " ")
 	m := wholeLevel().FindStringSubmatch(t)
 	switch {
 	case m != nil:
@@ -52,7 +52,7 @@ func ParseLevel(s string, kind LevelKind) (Level, error) {
 func ParseLevels(s string, kind LevelKind) ([]Level, error) {
 	const separators = " ;,"
 	var levels []Level
-	rest := strings.Trim(strings.Join(strings.Fields(plain(s)), " "), separators)
+	rest := strings.Trim(strings.Join(strings.Fields(Plain(s)), " "), separators)
 	for rest != "" {
 		m := leadingLevel().FindStringSubmatch(rest)
 		if m == nil || len(m[0]) < len(rest) && !strings.Contains(separators, rest[len(m[0]):len(m[0])+1]) {
@@ -143,12 +143,6 @@ func dBName(written string) string {
 	}
 	return "dB"
 }
-
-// plain turns what people type for the same thing into one form: the micro
-// sign and the Greek mu into u, minus sign and dash into -, the ohm sign into ohm.
-func plain(s string) string { return plainer.Replace(s) }
-
-var plainer = strings.NewReplacer("µ", "u", "μ", "u", "\u2212", "-", "\u2013", "-", "Ω", "ohm", "\u2126", "ohm", "\ufeff", "")
 
 // clip keeps a message on one short line whatever was typed.
 func clip(s string) string {

@@ -45,7 +45,7 @@ func ParseFrequency(s string) (float64, error) {
 // ParseVolts reads an RMS voltage, "1.2 Vrms", "300 mV" or "1,2". Peak values
 // are refused: every voltage here is RMS. The result is in volts, above zero.
 func ParseVolts(s string) (float64, error) {
-	t := strings.ToLower(strings.ReplaceAll(plain(s), " ", ""))
+	t := strings.ToLower(strings.ReplaceAll(Plain(s), " ", ""))
 	for _, peak := range []string{"vpp", "vp-p", "vp", "vpk", "vpeak"} {
 		if strings.HasSuffix(t, peak) {
 			return 0, volts.refuse(s, "is a peak value")
@@ -76,10 +76,10 @@ func ParseOhms(s string) (float64, error) {
 // ParseSeconds reads "5 s", "250ms", "1 min" or "5". The result is in seconds.
 func ParseSeconds(s string) (float64, error) { return seconds.parse(s) }
 
-var quantityPattern = lazyPattern(`^([+-]?` + numberPattern + `)([a-z%]*)$`)
+var quantityPattern = LazyPattern(`^([+-]?` + numberPattern + `)([a-z%]*)$`)
 
 func (q quantity) parse(s string) (float64, error) {
-	m := quantityPattern().FindStringSubmatch(strings.ToLower(strings.Join(strings.Fields(plain(s)), "")))
+	m := quantityPattern().FindStringSubmatch(strings.ToLower(strings.Join(strings.Fields(Plain(s)), "")))
 	if m == nil {
 		return 0, q.refuse(s, "is not understood")
 	}
@@ -112,7 +112,7 @@ func (q quantity) refuse(s, what string) error {
 	return fmt.Errorf("%s %q %s: write it like %s", q.name, clip(s), what, q.example)
 }
 
-var ambiguous = lazyPattern(`^[+-]? *([1-9][0-9]{0,2}),([0-9]{3})$`)
+var ambiguous = LazyPattern(`^[+-]? *([1-9][0-9]{0,2}),([0-9]{3})$`)
 
 // grouping refuses a comma that can be read as a decimal comma or as a mark
 // between thousands: the two differ by 60 dB.

@@ -11,6 +11,8 @@ import (
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"hisspoint/capture/jobfile/yamlfile"
 )
 
 // checkCommand refuses a first word that is no command, with the nearest one.
@@ -73,7 +75,7 @@ func notOf(kind string) string {
 func nearest(word string, candidates []string) string {
 	best, least := "", max(1, len(word)/3)+1
 	for _, c := range candidates {
-		d := distance(strings.ToLower(word), c)
+		d := yamlfile.Edits(strings.ToLower(word), c, least)
 		if len(word) >= 3 && strings.HasPrefix(c, strings.ToLower(word)) {
 			d = 1
 		}
@@ -95,28 +97,6 @@ func swapped(a, b string) bool {
 		}
 	}
 	return false
-}
-
-// distance is the number of single characters to insert, delete or replace
-// that turn a into b (Levenshtein).
-func distance(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		before := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			cost := before
-			if a[i] != b[j] {
-				cost++
-			}
-			before = row[j+1]
-			row[j+1] = min(cost, row[j]+1, row[j+1]+1)
-		}
-	}
-	return row[len(b)]
 }
 
 // filesNotFlags puts ./ before words that begin with - and are names of files

@@ -12,17 +12,17 @@ import (
 func LimitList(profiles []job.Profile) Document {
 	t := Table{Columns: []Column{{}, {}}}
 	for _, p := range profiles {
-		t.Rows = append(t.Rows, []string{p.Name, micro.Replace(p.Title)})
+		t.Rows = append(t.Rows, []string{p.Name, unit.MicroSignInText(p.Title)})
 	}
 	return Document{Blocks: []Block{Heading{Text: "Limit profiles", Note: "hisspoint limits NAME shows the figures with their sources"}, t}}
 }
 
 // LimitProfile is the document of one profile: every figure, its source and its standing.
 func LimitProfile(p job.Profile) Document {
-	d := Document{Title: p.Name + ": " + micro.Replace(p.Title)}
+	d := Document{Title: p.Name + ": " + unit.MicroSignInText(p.Title)}
 	for _, l := range p.Limits {
 		t := Table{Columns: []Column{{}, {}}}
-		for _, row := range [][]string{{"holds for", Conditions(l.Conditions)}, {"source", source(l)}, {"standing", standing(l.Standing)}, {"note", micro.Replace(l.Note)}} {
+		for _, row := range [][]string{{"holds for", Conditions(l.Conditions)}, {"source", source(l)}, {"standing", standing(l.Standing)}, {"note", unit.MicroSignInText(l.Note)}} {
 			if row[1] != "" {
 				t.Rows = append(t.Rows, row)
 			}
@@ -31,9 +31,6 @@ func LimitProfile(p job.Profile) Document {
 	}
 	return d
 }
-
-// micro writes U+00B5 where people type a u.
-var micro = strings.NewReplacer("uV", "\u00b5V", "\u03bcV", "\u00b5V")
 
 func boundWord(bound string) string {
 	if bound == job.AtLeast {
@@ -49,11 +46,11 @@ var typedFigure = regexp.MustCompile(`^([+-]?[0-9]*[.,]?[0-9]+) *(.*)$`)
 // decimal comma and a space before the unit; else it is made from the value.
 func LimitFigure(l job.Limit) string {
 	if m := typedFigure.FindStringSubmatch(l.Typed); m != nil {
-		return strings.Replace(m[1], ",", ".", 1) + " " + micro.Replace(m[2])
+		return strings.Replace(m[1], ",", ".", 1) + " " + unit.MicroSignInText(m[2])
 	}
 	switch {
 	case l.Typed != "":
-		return micro.Replace(l.Typed)
+		return unit.MicroSignInText(l.Typed)
 	case l.Unit == "dBm":
 		return SetLevel(unit.DBm(l.Value), unit.LevelKind(l.Conditions.Kind))
 	}

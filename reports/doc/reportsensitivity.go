@@ -66,7 +66,7 @@ func judgedOf(v limit.Verdict, of string, kind unit.LevelKind, known bool) judge
 	if v.Outcome == limit.NotJudged || v.Outcome == limit.Undecided {
 		why = v.Why
 	}
-	from := joined("; ", why, source(v.Limit), standing(v.Limit.Standing), prefixed("profile ", v.Limit.Profile), micro.Replace(v.Limit.Note))
+	from := joined("; ", why, source(v.Limit), standing(v.Limit.Standing), prefixed("profile ", v.Limit.Profile), unit.MicroSignInText(v.Limit.Note))
 	return judged{outcome: v.Outcome, why: v.Why, of: of + " " + boundPhrase(v.Limit.Bound) + " " + LimitFigure(v.Limit) + bracketed(v.Limit.Source),
 		narrow: v.Outcome == limit.Undecided && known, rule: v.Rule,
 		row: []string{strings.TrimSuffix(of, " at"), figure, verdictWords[v.Outcome].word, Conditions(v.Limit.Conditions), from}}

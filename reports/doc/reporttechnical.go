@@ -83,7 +83,7 @@ func conditionsTable(r reports.Job, j *job.Job) Table {
 		{"load", func(c job.RoundConditions) string {
 			return strings.TrimSpace(c.Load + " " + number(c.LoadOhms, "\u2126"))
 		}},
-		{"S9 means", func(c job.RoundConditions) string { return micro.Replace(c.S9) }},
+		{"S9 means", func(c job.RoundConditions) string { return unit.MicroSignInText(c.S9) }},
 		{"mains", func(c job.RoundConditions) string { return number(c.MainsHz, "Hz") }},
 		{"controls", func(c job.RoundConditions) string { return c.Controls }},
 	}
@@ -166,7 +166,7 @@ func meterRow(m reports.MeterReading) []string {
 	if m.Verdict != nil {
 		word = joined(": ", verdictWords[m.Verdict.Outcome].word, m.Verdict.Why)
 	}
-	return []string{m.What, micro.Replace(m.Value), micro.Replace(orDash(bound)), word, m.Note}
+	return []string{m.What, unit.MicroSignInText(m.Value), unit.MicroSignInText(orDash(bound)), word, m.Note}
 }
 
 func equipmentTable(j *job.Job) Table {

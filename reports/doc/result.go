@@ -9,6 +9,7 @@ import (
 	"hisspoint/analyze/limit"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
 	"hisspoint/reports"
 )
 
@@ -52,7 +53,7 @@ func resultConditions(r analyze.Result) string {
 	s := r.Setup
 	parts := []string{}
 	if s.LevelTyped != "" {
-		parts = append(parts, "at "+micro.Replace(s.LevelTyped)+" on the generator")
+		parts = append(parts, "at "+unit.MicroSignInText(s.LevelTyped)+" on the generator")
 	}
 	parts = append(parts, "filter "+filterName(s.Reading.Filter))
 	if s.Deviation != 0 {

@@ -180,15 +180,16 @@ func label(n *Node) string {
 func Nearest(s string, known []string) string {
 	best, distance := "", min(5, 1+len(s)/3)+1
 	for _, k := range known {
-		if d := edits(strings.ToLower(s), k, distance); d < distance {
+		if d := Edits(strings.ToLower(s), k, distance); d < distance {
 			best, distance = k, d
 		}
 	}
 	return best
 }
 
-// edits is the Levenshtein distance of two texts, or most if it is not smaller.
-func edits(a, b string, most int) int {
+// Edits is how many single bytes have to be inserted, deleted or replaced to turn a
+// into b (Levenshtein), or most if it is not smaller.
+func Edits(a, b string, most int) int {
 	if len(a)-len(b) >= most || len(b)-len(a) >= most {
 		return most
 	}

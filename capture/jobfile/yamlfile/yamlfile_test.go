@@ -16,12 +16,19 @@ func TestNearest(t *testing.T) {
 	}
 }
 
+// The distances of the first rows are the textbook examples of Levenshtein's
+// distance; the others follow from its definition.
 func TestEdits(t *testing.T) {
-	// Levenshtein's own measure: kitten to sitting takes three edits.
-	assert.Equal(t, 3, edits("kitten", "sitting", 9))
-	assert.Equal(t, 2, edits("kitten", "sitting", 2), "stops at the most that is asked for")
-	assert.Equal(t, 0, edits("", "", 1))
-	assert.Equal(t, 3, edits("", "abc", 9))
+	for _, c := range []struct {
+		a, b string
+		want int
+	}{
+		{"kitten", "sitting", 3}, {"saturday", "sunday", 3}, {"", "abc", 3}, {"abc", "", 3}, {"abc", "abc", 0}, {"fliter", "filter", 2}, {"", "", 0},
+	} {
+		assert.Equal(t, c.want, Edits(c.a, c.b, 9), c)
+		assert.Equal(t, c.want, Edits(c.b, c.a, 9), c)
+	}
+	assert.Equal(t, 2, Edits("kitten", "sitting", 2), "stops at the most that is asked for")
 }
 
 func TestPlacesAndTexts(t *testing.T) {

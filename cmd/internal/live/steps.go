@@ -114,7 +114,7 @@ var notInNames = regexp.MustCompile(`[^A-Za-z0-9.+-]+`)
 // as-left/sensitivity_-97dBm.wav.
 func FileName(round, kind, name, place string) string {
 	text := strings.ReplaceAll(kind, "_", "-")
-	place = strings.NewReplacer("µ", "u", " ", "", "\u2212", "-").Replace(place)
+	place = strings.ReplaceAll(unit.Plain(place), " ", "")
 	for _, part := range []string{name, place} {
 		// The sign of a level is no hyphen between words, and stays.
 		if part = strings.TrimRight(notInNames.ReplaceAllString(part, "-"), "-."); part != "" {

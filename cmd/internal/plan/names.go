@@ -88,9 +88,9 @@ func stateInName(file string) string {
 }
 
 var (
-	nameFrequency = lazyPattern(`(?i)(?:^|[^0-9.,+-])([+-]?)([0-9]+(?:[.,][0-9]+)?)[ _]?(k?hz)(?:[^a-z0-9]|$)`) // a '-' is a sign
-	nameInput     = lazyPattern(`(?i)(?:^|[^a-z0-9.,])(?:([0-9]+(?:[.,][0-9]+)?)[ _]?([um]?v)|([+-][0-9]+(?:[.,][0-9]+)?)[ _]?db)(?:[^a-z0-9]|$)`)
-	nameVolume    = lazyPattern(`(?i)(?:^|[^a-z])vol(?:ume)?[ _-]*(min|max|[0-9]+(?:[.,][0-9]+)?)(?:[^a-z0-9]|$)`)
+	nameFrequency = unit.LazyPattern(`(?i)(?:^|[^0-9.,+-])([+-]?)([0-9]+(?:[.,][0-9]+)?)[ _]?(k?hz)(?:[^a-z0-9]|$)`) // a '-' is a sign
+	nameInput     = unit.LazyPattern(`(?i)(?:^|[^a-z0-9.,])(?:([0-9]+(?:[.,][0-9]+)?)[ _]?([um]?v)|([+-][0-9]+(?:[.,][0-9]+)?)[ _]?db)(?:[^a-z0-9]|$)`)
+	nameVolume    = unit.LazyPattern(`(?i)(?:^|[^a-z])vol(?:ume)?[ _-]*(min|max|[0-9]+(?:[.,][0-9]+)?)(?:[^a-z0-9]|$)`)
 )
 
 // placeInName is the place that the name of a file carries for a kind of test,

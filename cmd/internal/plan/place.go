@@ -286,8 +286,5 @@ func PlaceText(kind job.Kind, t job.Take, level unit.LevelKind) string {
 		}
 		text += " " + strings.ToUpper(string(level))
 	}
-	return strings.TrimSpace(microSign.Replace(text) + " " + t.State)
+	return strings.TrimSpace(unit.MicroSign(text) + " " + t.State)
 }
-
-// microSign writes the micro sign that output has: U+00B5.
-var microSign = strings.NewReplacer("\u03bc", "\u00b5", "uV", "\u00b5V", "uv", "\u00b5V")

@@ -76,7 +76,7 @@ const curveBytes = 1 << 20
 // response --json wrote of a recording of the monitor, or two columns, Hz and dB,
 // separated by commas or semicolons, with or without a heading.
 func (rn Runner) MonitorCurve(name string) (analyze.MonitorCurve, error) {
-	plain := strings.ToLower(strings.NewReplacer("\u00b5", "u", "\u03bc", "u", " ", "").Replace(name))
+	plain := strings.ToLower(strings.ReplaceAll(unit.Plain(name), " ", ""))
 	if plain == "" || slices.Contains(analyze.MonitorNames, plain) {
 		return analyze.MonitorCurve{Name: plain}, nil
 	}
