@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"hisspoint/analyze/internal/scatter"
+	"hisspoint/capture/job"
 )
 
 // Kept are readings of a recording that are no figures by themselves, but that
@@ -46,9 +47,9 @@ func (k Kept) percent(name string, first, last, step int) Reading {
 }
 
 // Even and odd are the harmonics 2, 4, 6 ... and 3, 5, 7 ...
-func (k Kept) Even() Reading { return k.percent(EvenHarmonics, 2, len(k.Harmonic)+1, 2) }
+func (k Kept) Even() Reading { return k.percent(job.FigureEvenHarmonics, 2, len(k.Harmonic)+1, 2) }
 
-func (k Kept) Odd() Reading { return k.percent(OddHarmonics, 3, len(k.Harmonic)+1, 2) }
+func (k Kept) Odd() Reading { return k.percent(job.FigureOddHarmonics, 3, len(k.Harmonic)+1, 2) }
 
 // Harmonics is each by itself.
 func (k Kept) Harmonics() []Reading {

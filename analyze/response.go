@@ -182,14 +182,6 @@ type ResponseLevels struct {
 	Card    []float64   // dB, the card's own response where it is known; else nil
 }
 
-// Names of the readings of a response.
-const (
-	Tilt     = "tilt"
-	Balance  = "low_less_high"
-	EdgeLow  = "edge_low"
-	EdgeHigh = "edge_high"
-)
-
 // ResponseMask bounds the deviation between two frequencies, in dB.
 type ResponseMask struct {
 	Name          string
@@ -260,11 +252,11 @@ func (r ResponseResult) Figure(name string) Reading {
 // Figures are the figures of a response; the extremes are those within
 // the mask's range.
 func (r ResponseResult) Figures() []Reading {
-	most, least := None(job.QuantityResponse, "dB", "no tone lies between 300 and 3000 Hz"), None(job.QuantityResponse+Least, "dB", "no tone lies between 300 and 3000 Hz")
+	most, least := None(job.QuantityResponse, "dB", "no tone lies between 300 and 3000 Hz"), None(job.QuantityResponse+job.FigureLeast, "dB", "no tone lies between 300 and 3000 Hz")
 	if r.Kind != ResponseSpeech {
 		for _, p := range r.MaskPoints(LandMobileMask) {
 			most = Highest(most, NewReading(job.QuantityResponse, "dB", p.Deviation, p.DevLow, p.DevHigh))
-			least = Lowest(least, NewReading(job.QuantityResponse+Least, "dB", p.Deviation, p.DevLow, p.DevHigh))
+			least = Lowest(least, NewReading(job.QuantityResponse+job.FigureLeast, "dB", p.Deviation, p.DevLow, p.DevHigh))
 		}
 	}
 	if r.Mask != nil && r.Mask.Outcome == MaskNotJudged {

@@ -61,10 +61,6 @@ func (r Result) OwnOf(name string) Reading {
 	return r.Get(name)
 }
 
-// Least ends the name of a figure that is the lowest of many, where the figure
-// of the plain name is the highest: a mask bounds both.
-const Least = "_least"
-
 // Used is one recording of a test, or a stretch of one, with what it told.
 type Used struct {
 	Take     job.Take

@@ -1,6 +1,9 @@
 package reports
 
-import "hisspoint/analyze"
+import (
+	"hisspoint/analyze"
+	"hisspoint/capture/job"
+)
 
 // Squelch is the record of `squelch --json`: a test of that kind as one command
 // gives it.
@@ -28,7 +31,7 @@ func (s Squelch) MarshalJSON() ([]byte, error) {
 		events = append(events, o)
 	}
 	o := append(headOf(s.Version, "squelch").members(), object{{"file", r.Rows[0].Measured.Origin.File}, {"events", events},
-		{"chatter", unless(!r.Get(analyze.Chatter).OK(), r.Get(analyze.Chatter).Value)}}...)
+		{"chatter", unless(!r.Get(job.FigureChatter).OK(), r.Get(job.FigureChatter).Value)}}...)
 	if r.Why != "" {
 		o = append(o, member{"why", r.Why})
 	}

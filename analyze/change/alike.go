@@ -3,7 +3,6 @@ package change
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"hisspoint/analyze"
 	"hisspoint/capture/job"
@@ -37,13 +36,6 @@ func unlikeModulation(before, after job.Reading, depth, now float64) string {
 	return ""
 }
 
-// levelFree are figures of kinds held at one level that do not depend on it: levels that were
-// found over several, and the middle of a filter.
-var levelFree = []string{analyze.QuietingPoint, analyze.SignalNoisePoint, analyze.Centre, analyze.EvenCentre}
-
-// spanned are figures between the strongest and the weakest level of a list.
-var spanned = []string{analyze.GainSpread, analyze.GainMerit}
-
 // sameLevelDB is by how much the levels of two tests may differ, in dB, that count
 // as made at one level: what a dial is read to.
 const sameLevelDB = 0.5
@@ -53,10 +45,11 @@ const sameLevelDB = 0.5
 // if neither says its level.
 func OtherLevel(before, after job.Setup, figure string) string {
 	kind, _ := job.KindOf(after.Kind)
-	if kind.HeldAt == "" || slices.Contains(levelFree, figure) {
+	row, _ := job.FigureOf(figure)
+	if kind.HeldAt == "" || row.Free {
 		return ""
 	}
-	if slices.Contains(spanned, figure) {
+	if row.Span {
 		for _, end := range []struct {
 			what string
 			of   func(a, b float64) bool

@@ -31,9 +31,9 @@ func hintDetector(f findings) (analyze.Hint, bool) {
 	if ok && even > evenTroubles && even > 2*odd {
 		evidence = append(evidence, fmt.Sprintf("even harmonics %.1f %%, odd ones %.1f %%", even, odd))
 	}
-	if c, ok := f.figure(job.KindCentring, analyze.Centre); ok && (analyze.Over(c, 700) || analyze.Under(c, -700)) {
+	if c, ok := f.figure(job.KindCentring, job.FigureCentre); ok && (analyze.Over(c, 700) || analyze.Under(c, -700)) {
 		evidence = append(evidence, fmt.Sprintf("centre at %.0f Hz", c.Value))
-	} else if e, ok := f.figure(job.KindCentring, analyze.EvenCentre); ok && (analyze.Over(e, 1000) || analyze.Under(e, -1000)) {
+	} else if e, ok := f.figure(job.KindCentring, job.FigureEvenCentre); ok && (analyze.Over(e, 1000) || analyze.Under(e, -1000)) {
 		evidence = append(evidence, fmt.Sprintf("even harmonics least at an offset of %.0f Hz", e.Value))
 	}
 	if len(evidence) < 2 {
@@ -94,7 +94,7 @@ func hintCrossover(f findings) (analyze.Hint, bool) {
 const cornerTroubles = 400
 
 func hintCoupling(f findings) (analyze.Hint, bool) {
-	edge, ok := f.figure(job.KindResponse, analyze.EdgeLow)
+	edge, ok := f.figure(job.KindResponse, job.FigureEdgeLow)
 	if _, clips := hintClipping(f); clips || !ok || !analyze.Over(edge, cornerTroubles) || f.rises(job.KindResponse) {
 		return analyze.Hint{}, false // loud low tones that clip, and a missing de-emphasis, look like it
 	}
@@ -150,7 +150,7 @@ func (f findings) receiverTilt() (analyze.Reading, bool) {
 	if !ok || r.Response == nil || r.Response.How.Against != analyze.AgainstDeEmphasis {
 		return analyze.Reading{}, false
 	}
-	return r.Get(analyze.Tilt), r.Get(analyze.Tilt).OK()
+	return r.Get(job.FigureTilt), r.Get(job.FigureTilt).OK()
 }
 
 // limitsBy is the level, in dBm, by which an FM set's audio stands within 1 dB of
@@ -158,7 +158,7 @@ func (f findings) receiverTilt() (analyze.Reading, bool) {
 const limitsBy = -101.0
 
 func hintLimiting(f findings) (analyze.Hint, bool) {
-	knee, ok := f.figure(job.KindLevelCurve, analyze.LimitingOneDB)
+	knee, ok := f.figure(job.KindLevelCurve, job.FigureLimitingOneDB)
 	if !ok || knee.Unit != "dBm" || !analyze.Over(knee, limitsBy) {
 		return analyze.Hint{}, false
 	}
@@ -173,7 +173,7 @@ func hintSquelchDead(f findings) (analyze.Hint, bool) {
 		if t.Kind != job.KindSquelchLevels || t.Result == nil || t.Result.Why != "" {
 			continue
 		}
-		opens := t.Result.Get(analyze.OpensAt)
+		opens := t.Result.Get(job.FigureOpensAt)
 		if !opens.OK() && opens.Why == analyze.WhyNeverOpens {
 			return analyze.Hint{Name: "squelch-dead", Text: "The squelch opened at none of the levels recorded.",
 				Evidence: []string{"muted at all levels"},
@@ -185,7 +185,7 @@ func hintSquelchDead(f findings) (analyze.Hint, bool) {
 }
 
 func hintChatter(f findings) (analyze.Hint, bool) {
-	c, ok := f.figure(job.KindSquelch, analyze.Chatter)
+	c, ok := f.figure(job.KindSquelch, job.FigureChatter)
 	if !ok || c.Value < 2 {
 		return analyze.Hint{}, false
 	}

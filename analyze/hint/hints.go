@@ -189,7 +189,7 @@ func hintGroundLoop(f findings) (analyze.Hint, bool) {
 }
 
 func hintLeak(f findings) (analyze.Hint, bool) {
-	leak, ok := f.figure(job.KindLeakage, analyze.Leak)
+	leak, ok := f.figure(job.KindLeakage, job.FigureLeak)
 	if !ok {
 		return analyze.Hint{}, false
 	}
@@ -231,7 +231,7 @@ const (
 
 // ultimate is the signal to noise ratio of a strong signal.
 func (f findings) ultimate() (analyze.Reading, bool) {
-	if r, ok := f.figure(job.KindHumNoise, analyze.NoiseBelow); ok {
+	if r, ok := f.figure(job.KindHumNoise, job.FigureNoiseBelow); ok {
 		return r, true
 	}
 	m, ok := f.strong()

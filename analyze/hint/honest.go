@@ -17,7 +17,7 @@ const floorMargin = 10
 // not the set's own.
 func OfBench(tests []Tested) {
 	f := findings{tests}
-	leak, leaks := f.figure(job.KindLeakage, analyze.Leak)
+	leak, leaks := f.figure(job.KindLeakage, job.FigureLeak)
 	floor, has := f.figure(job.KindBenchFloor, analyze.NoiseLevel)
 	hum, hums := f.figure(job.KindBenchFloor, analyze.HumLevel)
 	for _, t := range tests {

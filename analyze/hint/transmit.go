@@ -10,17 +10,17 @@ import (
 
 func hintNoPreEmphasis(f findings) (analyze.Hint, bool) {
 	r, ok := f.result(job.KindTransmitResponse)
-	if !ok || r.Response == nil || r.Response.How.Against != analyze.AgainstPreEmphasis || !analyze.Under(r.Get(analyze.Tilt), -slopeTroubles/2) {
+	if !ok || r.Response == nil || r.Response.How.Against != analyze.AgainstPreEmphasis || !analyze.Under(r.Get(job.FigureTilt), -slopeTroubles/2) {
 		return analyze.Hint{}, false
 	}
 	return analyze.Hint{Name: "bassy-transmit", Text: "Transmitted audio that does not rise as it should points to missing pre-emphasis, to a wrong or blocked microphone insert, or to a bypass capacitor that is too large.",
-		Evidence: []string{fmt.Sprintf("tilt %+.1f dB an octave against pre-emphasis", r.Get(analyze.Tilt).Value)},
+		Evidence: []string{fmt.Sprintf("tilt %+.1f dB an octave against pre-emphasis", r.Get(job.FigureTilt).Value)},
 		First:    "the same with the test signal at the microphone socket and then into the insert: the difference is the microphone's",
 		Also:     "a monitor whose de-emphasis was not taken out"}, true
 }
 
 func hintThinTransmit(f findings) (analyze.Hint, bool) {
-	edge, ok := f.figure(job.KindTransmitResponse, analyze.EdgeLow)
+	edge, ok := f.figure(job.KindTransmitResponse, job.FigureEdgeLow)
 	if !ok || !analyze.Over(edge, cornerTroubles) {
 		return analyze.Hint{}, false
 	}
@@ -34,7 +34,7 @@ func hintThinTransmit(f findings) (analyze.Hint, bool) {
 const deviationOver = 110
 
 func hintOverDeviation(f findings) (analyze.Hint, bool) {
-	share, ok := f.figure(job.KindLimiter, analyze.LimitGain)
+	share, ok := f.figure(job.KindLimiter, job.FigureLimitGain)
 	if !ok || !analyze.Over(share, deviationOver) {
 		return analyze.Hint{}, false
 	}
@@ -50,7 +50,7 @@ func hintWeakLimiter(f findings) (analyze.Hint, bool) {
 	if !ok {
 		return analyze.Hint{}, false
 	}
-	limited := r.Get(analyze.Limited)
+	limited := r.Get(job.FigureLimited)
 	rated, err := unit.ParseFrequency(r.Setup.Setting(job.SettingRatedDeviation))
 	if err != nil || !analyze.Over(limited, 1.25*rated) {
 		return analyze.Hint{}, false
@@ -62,7 +62,7 @@ func hintWeakLimiter(f findings) (analyze.Hint, bool) {
 }
 
 func hintTransmitHum(f findings) (analyze.Hint, bool) {
-	hum, ok := f.figure(job.KindTransmitHumNoise, analyze.HumBelow)
+	hum, ok := f.figure(job.KindTransmitHumNoise, job.FigureHumBelow)
 	if !ok || !analyze.Under(hum, -humTroubles-8) {
 		return analyze.Hint{}, false
 	}
@@ -73,7 +73,7 @@ func hintTransmitHum(f findings) (analyze.Hint, bool) {
 }
 
 func hintTransmitNoise(f findings) (analyze.Hint, bool) {
-	noise, ok := f.figure(job.KindTransmitHumNoise, analyze.NoiseBelow)
+	noise, ok := f.figure(job.KindTransmitHumNoise, job.FigureNoiseBelow)
 	if !ok || !analyze.Under(noise, 28) {
 		return analyze.Hint{}, false
 	}

@@ -42,7 +42,7 @@ func Leakage(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 		return analyze.Result{}, err
 	}
 	s := m.Get(analyze.SINAD)
-	s.Name = analyze.Leak
+	s.Name = job.FigureLeak
 	u := analyze.Used{Take: t.Takes[0], Label: "generator down, cable ended", Measured: m, Worth: []analyze.Reading{s}}
 	out := analyze.Result{Setup: t, Rows: []analyze.Used{u}, Figures: known([]analyze.Reading{s, m.Get(analyze.ToneFrequency), m.Get(analyze.NoiseLevel)})}
 	if hz := m.OtherTone; !s.OK() && hz != 0 {
@@ -78,7 +78,7 @@ func Hiss(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 		return analyze.Refused(t, tone+", so it is not hiss alone: switch the generator off and record again", u), nil
 	}
 	level := m.Get(analyze.NoiseLevel)
-	level.Name = analyze.HissLevel
+	level.Name = job.FigureHissLevel
 	out := analyze.Result{Setup: t, Rows: []analyze.Used{u}, Figures: []analyze.Reading{level}}
 	bands, err := densities(rs[0], t.Reading)
 	if err != nil {
@@ -147,7 +147,7 @@ func hissTilt(bands []density) analyze.Reading {
 	}
 	d := w*xx - x*x
 	if len(used) < 5 || d <= 0 {
-		return analyze.None(analyze.HissTilt, "dB/octave", "too few bands could be read")
+		return analyze.None(job.FigureHissTilt, "dB/octave", "too few bands could be read")
 	}
 	slope := (w*xy - x*y) / d
 	at := (y - slope*x) / w
@@ -158,5 +158,5 @@ func hissTilt(bands []density) analyze.Reading {
 	}
 	// half-widths went in as weights, so what comes out is a half-width too
 	half := math.Sqrt(w/d) * math.Sqrt(math.Max(1, misfit/float64(len(used)-2)))
-	return analyze.NewReading(analyze.HissTilt, "dB/octave", slope, slope-half, slope+half)
+	return analyze.NewReading(job.FigureHissTilt, "dB/octave", slope, slope-half, slope+half)
 }

@@ -58,7 +58,7 @@ func Centring(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	if out.Figures[2].OK() {
 		out.Says = append(out.Says, "Even harmonics of the audio stages shift the offset at which they are least: it is the detector's middle only if these are much weaker.")
 	}
-	if out.Figures[0].Name == analyze.Centre && out.Figures[0].OK() && best.Y.Value < displacedTo {
+	if out.Figures[0].Name == job.FigureCentre && out.Figures[0].OK() && best.Y.Value < displacedTo {
 		out.Says = append(out.Says, "SINAD never reaches 12 dB, so the centre was taken 3 dB below its best.")
 	}
 	return out, nil
@@ -131,7 +131,7 @@ func (f flanks) standard(c curve.Crossing, k float64) float64 {
 func (f flanks) middle() analyze.Reading {
 	at := (f.low() + f.high()) / 2
 	h := scatter.Normal95 * math.Hypot(f.standard(f.left, centreStrays), f.standard(f.right, centreStrays)) / 2
-	return analyze.NewReading(analyze.Centre, "Hz", at, at-h, at+h)
+	return analyze.NewReading(job.FigureCentre, "Hz", at, at-h, at+h)
 }
 
 // nearer is the smaller of the two offsets.
@@ -141,7 +141,7 @@ func (f flanks) nearer() analyze.Reading {
 		at, c = -f.low(), f.left
 	}
 	h := scatter.Normal95 * f.standard(c, flankStrays)
-	return analyze.NewReading(analyze.Displacement, "Hz", at, at-h, at+h)
+	return analyze.NewReading(job.FigureDisplacement, "Hz", at, at-h, at+h)
 }
 
 // centreFigures are the centre and the displacement bandwidth.
@@ -162,13 +162,13 @@ func centreFigures(ps []point.Spot, best point.Spot) []analyze.Reading {
 	f, ok := flanksOf(left, right, threshold)
 	if !ok {
 		const why = "SINAD does not fall far enough on both sides: record larger offsets"
-		return []analyze.Reading{analyze.None(analyze.Centre, "Hz", why), analyze.None(analyze.Displacement, "Hz", why)}
+		return []analyze.Reading{analyze.None(job.FigureCentre, "Hz", why), analyze.None(job.FigureDisplacement, "Hz", why)}
 	}
 	switch {
 	case !twelve:
-		return []analyze.Reading{f.middle(), analyze.None(analyze.Displacement, "Hz", "SINAD never stands above 12 dB: use a level 6 dB above the sensitivity")}
+		return []analyze.Reading{f.middle(), analyze.None(job.FigureDisplacement, "Hz", "SINAD never stands above 12 dB: use a level 6 dB above the sensitivity")}
 	case f.low() >= 0 || f.high() <= 0:
-		return []analyze.Reading{f.middle(), analyze.None(analyze.Displacement, "Hz", "the set does not reach 12 dB at no offset: it is off centre by more than its bandwidth")}
+		return []analyze.Reading{f.middle(), analyze.None(job.FigureDisplacement, "Hz", "the set does not reach 12 dB at no offset: it is off centre by more than its bandwidth")}
 	}
 	return []analyze.Reading{f.middle(), f.nearer()}
 }
@@ -186,19 +186,19 @@ func evenCentre(ps []point.Spot) analyze.Reading {
 		}
 	}
 	if least < 1 || least+1 >= len(ps) {
-		return analyze.None(analyze.EvenCentre, "Hz", "the even harmonics are least at the end of the series: record larger offsets")
+		return analyze.None(job.FigureEvenCentre, "Hz", "the even harmonics are least at the end of the series: record larger offsets")
 	}
 	three := ps[least-1 : least+2]
 	power := func(percent float64) float64 { return percent * percent }
 	var x, y [3]float64
 	for i, p := range three {
 		if !p.Y.HasInterval() {
-			return analyze.None(analyze.EvenCentre, "Hz", "the even harmonics have no interval there")
+			return analyze.None(job.FigureEvenCentre, "Hz", "the even harmonics have no interval there")
 		}
 		x[i], y[i] = p.X, power(p.Y.Value)
 	}
 	if low := three[1].Y.High; low >= three[0].Y.Low || low >= three[2].Y.Low {
-		return analyze.None(analyze.EvenCentre, "Hz", "the even harmonics differ by no more than their scatter around their least: use a stronger signal, or longer recordings")
+		return analyze.None(job.FigureEvenCentre, "Hz", "the even harmonics differ by no more than their scatter around their least: use a stronger signal, or longer recordings")
 	}
 	at := vertex(x, y)
 	low, high := 0.0, 0.0
@@ -213,7 +213,7 @@ func evenCentre(ps []point.Spot) analyze.Reading {
 			}
 		}
 	}
-	return analyze.NewReading(analyze.EvenCentre, "Hz", at, at-low, at+high)
+	return analyze.NewReading(job.FigureEvenCentre, "Hz", at, at-low, at+high)
 }
 
 // vertex is the place at which the parabola through three points is least.
@@ -230,14 +230,14 @@ func lossAtNone(ps []point.Spot, best point.Spot) analyze.Reading {
 	for _, p := range ps {
 		if p.X == 0 && p.Y.OK() {
 			if p.X == best.X {
-				return analyze.Exact(analyze.OffCentreLoss, "dB", 0, "it is the best offset")
+				return analyze.Exact(job.FigureOffCentreLoss, "dB", 0, "it is the best offset")
 			}
 			c, _ := analyze.ChangeOf(p.Y, best.Y)
-			c.Name = analyze.OffCentreLoss
+			c.Name = job.FigureOffCentreLoss
 			return c
 		}
 	}
-	return analyze.None(analyze.OffCentreLoss, "dB", "there is no recording without an offset")
+	return analyze.None(job.FigureOffCentreLoss, "dB", "there is no recording without an offset")
 }
 
 func centringLines(rows []analyze.Used) []analyze.Line {

@@ -57,7 +57,7 @@ func Degradation(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	if len(line.Points) > 1 {
 		out.Lines = []analyze.Line{line}
 	}
-	at := point.FallsTo(analyze.Rejection, "dB", ps, degradedTo)
+	at := point.FallsTo(job.FigureRejection, "dB", ps, degradedTo)
 	if !at.OK() {
 		at.Why = "SINAD does not come down to 6 dB between two readings: record interfering levels on both sides (" + at.Why + ")"
 	} else {

@@ -189,11 +189,11 @@ func (m monitor) widened(r analyze.Reading) analyze.Reading {
 }
 
 func (m monitor) figures(w wave) []analyze.Reading {
-	tone := m.widened(w.reading(analyze.ToneDeviation, "Hz", func(mean []complex128) float64 { return m.scale * cabs(mean[0]/m.through(w.hz)) }))
+	tone := m.widened(w.reading(job.FigureToneDeviation, "Hz", func(mean []complex128) float64 { return m.scale * cabs(mean[0]/m.through(w.hz)) }))
 	return []analyze.Reading{
 		m.scaled(w, job.QuantityDeviation, math.Max), tone,
-		m.scaled(w, analyze.LargerHalf, math.Max), m.scaled(w, analyze.SmallerHalf, math.Min),
-		w.reading(analyze.Asymmetry, "%", func(mean []complex128) float64 {
+		m.scaled(w, job.FigureLargerHalf, math.Max), m.scaled(w, job.FigureSmallerHalf, math.Min),
+		w.reading(job.FigureAsymmetry, "%", func(mean []complex128) float64 {
 			up, down := halves(mean, func(order int) complex128 { return m.through(float64(order) * w.hz) })
 			return 100 * math.Abs(up-down) / (up + down)
 		}),

@@ -82,8 +82,8 @@ func humMisfit(t job.Setup, rows, modulated, carriers []analyze.Used) string {
 }
 
 func humFigures(on, off analyze.Used) []analyze.Reading {
-	hum := analyze.Below(analyze.HumBelow, output(on), off.Measured.Get(analyze.HumLevel))
-	noise := analyze.Below(analyze.NoiseBelow, output(on), noiseOf(off.Measured))
+	hum := analyze.Below(job.FigureHumBelow, output(on), off.Measured.Get(analyze.HumLevel))
+	noise := analyze.Below(job.FigureNoiseBelow, output(on), noiseOf(off.Measured))
 	return append([]analyze.Reading{analyze.Below(job.QuantityHumNoise, output(on), output(off)), hum, noise}, recovered(on)...)
 }
 

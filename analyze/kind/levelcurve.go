@@ -41,24 +41,24 @@ func LevelCurve(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	}
 	reference := chosenOf(t, withTone(rows))
 	for i, u := range rows {
-		d := analyze.None(analyze.AudioDown, "dB", u.Measured.Get(analyze.ToneLevel).Why)
+		d := analyze.None(job.FigureAudioDown, "dB", u.Measured.Get(analyze.ToneLevel).Why)
 		if analyze.HasTone(u) {
-			d = analyze.Below(analyze.AudioDown, u.Measured.Get(analyze.ToneLevel), reference.Measured.Get(analyze.ToneLevel))
+			d = analyze.Below(job.FigureAudioDown, u.Measured.Get(analyze.ToneLevel), reference.Measured.Get(analyze.ToneLevel))
 			if u.Take == reference.Take {
-				d = analyze.NewReading(analyze.AudioDown, "dB", 0, d.Low, d.High)
+				d = analyze.NewReading(job.FigureAudioDown, "dB", 0, d.Low, d.High)
 			}
 		}
 		rows[i].Worth = append(rows[i].Worth, d)
 	}
 	out := analyze.Result{Setup: t, Rows: rows}
 	if t.Mode == job.AM || t.Mode == job.SSB {
-		out.Figures = append(out.Figures, audioFallsTo(t, analyze.GainSixDB, rows, -6))
+		out.Figures = append(out.Figures, audioFallsTo(t, job.FigureGainSixDB, rows, -6))
 		merit(&out)
 	} else {
-		out.Figures = append(out.Figures, audioFallsTo(t, analyze.LimitingThree, rows, -3), audioFallsTo(t, analyze.LimitingOneDB, rows, -1))
+		out.Figures = append(out.Figures, audioFallsTo(t, job.FigureLimitingThree, rows, -3), audioFallsTo(t, job.FigureLimitingOneDB, rows, -1))
 	}
 	out.Figures = append(out.Figures, recovered(reference)...)
-	out.Lines = append(out.Lines, takes.LevelLine(t, curvePicture, "audio", analyze.Quantity{Name: "audio", Unit: "dB"}, rows, func(u analyze.Used) analyze.Reading { return u.Get(analyze.AudioDown) }))
+	out.Lines = append(out.Lines, takes.LevelLine(t, curvePicture, "audio", analyze.Quantity{Name: "audio", Unit: "dB"}, rows, func(u analyze.Used) analyze.Reading { return u.Get(job.FigureAudioDown) }))
 	if s := overloaded(t, rows); s != "" {
 		out.Says = append(out.Says, s)
 	}
@@ -114,7 +114,7 @@ func withTone(rows []analyze.Used) []analyze.Used {
 
 // audioFallsTo is the level at which the audio has fallen to so many dB.
 func audioFallsTo(t job.Setup, name string, rows []analyze.Used, down float64) analyze.Reading {
-	p := takes.Point(t, job.Criterion{Quantity: analyze.AudioDown, Value: down, Unit: "dB"}, rows, analyze.AudioDown, nil)
+	p := takes.Point(t, job.Criterion{Quantity: job.FigureAudioDown, Value: down, Unit: "dB"}, rows, job.FigureAudioDown, nil)
 	r := takes.LevelReading(name, p)
 	switch p.Status {
 	case analyze.BelowRange:
@@ -140,7 +140,7 @@ func merit(out *analyze.Result) {
 	a, _ := analyze.AtSet(out.Setup, top.Take)
 	b, _ := analyze.AtSet(out.Setup, low.Take)
 	rf := a.DB - b.DB
-	audio := analyze.Below(analyze.GainSpread, top.Measured.Get(analyze.ToneLevel), low.Measured.Get(analyze.ToneLevel))
+	audio := analyze.Below(job.FigureGainSpread, top.Measured.Get(analyze.ToneLevel), low.Measured.Get(analyze.ToneLevel))
 	out.Figures = append(out.Figures, audio, meritOf(rf, audio))
 	out.Says = append(out.Says, fmt.Sprintf("the AGC is judged between %s and %s, %.0f dB apart", top.Label, low.Label, rf))
 }
@@ -151,20 +151,20 @@ func meritOf(rf float64, audio analyze.Reading) analyze.Reading {
 	const unit = "dB/dB"
 	switch {
 	case !audio.OK():
-		return analyze.None(analyze.GainMerit, unit, audio.Why)
+		return analyze.None(job.FigureGainMerit, unit, audio.Why)
 	case audio.Value < leastMerit || audio.HasInterval() && audio.Low <= 0:
-		return analyze.None(analyze.GainMerit, unit, "the audio does not rise beyond its scatter")
+		return analyze.None(job.FigureGainMerit, unit, "the audio does not rise beyond its scatter")
 	case !audio.HasInterval():
-		return analyze.Exact(analyze.GainMerit, unit, rf/audio.Value, audio.NoInterval)
+		return analyze.Exact(job.FigureGainMerit, unit, rf/audio.Value, audio.NoInterval)
 	}
-	return analyze.NewReading(analyze.GainMerit, unit, rf/audio.Value, rf/audio.High, rf/audio.Low)
+	return analyze.NewReading(job.FigureGainMerit, unit, rf/audio.Value, rf/audio.High, rf/audio.Low)
 }
 
 // overloaded tells where the audio falls with a stronger signal; empty: nowhere.
 func overloaded(t job.Setup, rows []analyze.Used) string {
 	for _, u := range rows {
 		for _, o := range rows {
-			x, y := u.Get(analyze.AudioDown), o.Get(analyze.AudioDown)
+			x, y := u.Get(job.FigureAudioDown), o.Get(job.FigureAudioDown)
 			a, okA := analyze.AtSet(t, u.Take)
 			b, okB := analyze.AtSet(t, o.Take)
 			if okA && okB && x.OK() && y.OK() && a.DB < b.DB && y.Value < x.Value-overloads {

@@ -189,7 +189,7 @@ func (l *limiter) overshoot(r capture.Recording, before float64, settled parts.P
 	}
 	db := math.Max(0, 20*math.Log10(first/then))
 	if !l.shoot.OK() || l.shoot.Name == "" || db > l.shoot.Value {
-		l.shoot = analyze.Exact(analyze.Overshoot, "dB", db, "it is the highest sample")
+		l.shoot = analyze.Exact(job.FigureOvershoot, "dB", db, "it is the highest sample")
 	}
 	return nil
 }
@@ -260,7 +260,7 @@ func renamed(r analyze.Reading, name string) analyze.Reading {
 }
 
 func (l *limiter) ofRated(largest analyze.Reading) analyze.Reading {
-	r := renamed(largest, analyze.LimitGain)
+	r := renamed(largest, job.FigureLimitGain)
 	r.Unit = "%"
 	k := 100 / l.rated
 	r.Value, r.Low, r.High, r.Common = k*r.Value, k*r.Low, k*r.High, k*r.Common

@@ -7,6 +7,7 @@ import (
 	"hisspoint/analyze"
 	"hisspoint/analyze/internal/scatter"
 	"hisspoint/analyze/point"
+	"hisspoint/capture/job"
 )
 
 // inputFor60 is the input at which the deviation reaches 60 % of the rated one,
@@ -20,11 +21,11 @@ func (l *limiter) inputFor60() analyze.Reading {
 	target := 20 * math.Log10(standardShare*l.rated)
 	c, why := point.Crossing(risingPart(ps, target), target)
 	if why != "" {
-		return analyze.None(analyze.InputFor60, "dB", analyze.Because("the deviation does not pass %.0f Hz between two inputs: record one below and one above", standardShare*l.rated))
+		return analyze.None(job.FigureInputFor60, "dB", analyze.Because("the deviation does not pass %.0f Hz between two inputs: record one below and one above", standardShare*l.rated))
 	}
 	shared := 20 * math.Log10(1+l.m.spread) / math.Max(c.Slope, leastSlope)
 	h := scatter.Normal95 * math.Hypot(math.Hypot(c.Own, shared), climbs(ps, c.X, target))
-	r := analyze.NewReading(analyze.InputFor60, "dB", c.X, c.X-h, c.X+h)
+	r := analyze.NewReading(job.FigureInputFor60, "dB", c.X, c.X-h, c.X+h)
 	r.Common = 20 * math.Log10(1+l.m.common) / math.Max(c.Slope, leastSlope)
 	return r
 }
@@ -93,7 +94,7 @@ const beside = 1.0
 // and its interval reaches up as far as a limiter that does not limit would.
 func (l *limiter) raised(input analyze.Reading) (r analyze.Reading, where string) {
 	if !input.OK() {
-		return analyze.None(analyze.Limited, "Hz", "the input for 60 % is not known"), ""
+		return analyze.None(job.FigureLimited, "Hz", "the input for 60 % is not known"), ""
 	}
 	at, lo, hi := input.Value+raisedBy, input.Low+raisedBy, input.High+raisedBy
 	var below, above *point.Spot
@@ -108,7 +109,7 @@ func (l *limiter) raised(input analyze.Reading) (r analyze.Reading, where string
 		}
 	}
 	if below == nil || above == nil && at-below.X > beside {
-		return analyze.None(analyze.Limited, "Hz", analyze.Because("no input of %.1f dB was recorded, nor one above it", at)), ""
+		return analyze.None(job.FigureLimited, "Hz", analyze.Because("no input of %.1f dB was recorded, nor one above it", at)), ""
 	}
 	if above == nil {
 		where = fmt.Sprintf("Deviation 20 dB up is asked for at an input of %.1f dB and was read at %.1f dB, the highest recorded; what it may be higher by is in its interval.", at, below.X)
@@ -133,8 +134,8 @@ func rise(db float64) float64 { return math.Pow(10, math.Max(0, db)/20) }
 func bounded(value, low, high float64, from ...point.Spot) analyze.Reading {
 	for _, p := range from {
 		if !p.Y.HasInterval() {
-			return analyze.Exact(analyze.Limited, "Hz", value, "the readings beside it have no interval")
+			return analyze.Exact(job.FigureLimited, "Hz", value, "the readings beside it have no interval")
 		}
 	}
-	return analyze.NewReading(analyze.Limited, "Hz", value, math.Min(value, low), math.Max(value, high))
+	return analyze.NewReading(job.FigureLimited, "Hz", value, math.Min(value, low), math.Max(value, high))
 }

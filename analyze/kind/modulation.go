@@ -52,8 +52,8 @@ func ModulationDepth(t job.Setup, rs []capture.Recording) (analyze.Result, error
 		r.Unit = "%"
 		return r
 	}
-	tone := m.widened(w.reading(analyze.ToneDepth, "%", func(mean []complex128) float64 { return m.scale * cabs(mean[0]/m.through(w.hz)) }))
-	out.Figures = []analyze.Reading{percent(job.QuantityModulation, math.Max), tone, percent(analyze.DepthLarger, math.Max), percent(analyze.DepthLesser, math.Min)}
+	tone := m.widened(w.reading(job.FigureToneDepth, "%", func(mean []complex128) float64 { return m.scale * cabs(mean[0]/m.through(w.hz)) }))
+	out.Figures = []analyze.Reading{percent(job.QuantityModulation, math.Max), tone, percent(job.FigureDepthLarger, math.Max), percent(job.FigureDepthLesser, math.Min)}
 	out.Says = []string{"It holds only if the carrier reached the detector as strong as the reference's did: compare the S-meter, or the AGC voltage."}
 	if f := out.Figures[0]; f.OK() && f.Value > 95 {
 		out.Says = append(out.Says, "Near 100 % the detector's own distortion and a carrier that is cut off look alike: look at the carrier with a scope.")

@@ -117,19 +117,19 @@ func (p powers) between(i int, threshold, a, b float64) float64 {
 // atTen is the output at 10 % distortion.
 func (p powers) atTen() []analyze.Reading {
 	if len(p.rows) < 2 {
-		return p.output(analyze.None(analyze.OutputAtTen, "dBFS", "fewer than two volumes tell their distortion"))
+		return p.output(analyze.None(job.FigureOutputAtTen, "dBFS", "fewer than two volumes tell their distortion"))
 	}
 	i, dB, ok := p.crossing(ratedTHD)
 	top := p.rows[len(p.rows)-1]
 	switch {
 	case !ok && thdOf(top).Value >= ratedTHD:
-		return p.output(analyze.None(analyze.OutputAtTen, "dBFS", "every volume is distorted by more than 10 %: record lower ones"))
+		return p.output(analyze.None(job.FigureOutputAtTen, "dBFS", "every volume is distorted by more than 10 %: record lower ones"))
 	case !ok && atFull(top):
 		r := top.Measured.Get(analyze.Level)
-		r.Name = analyze.OutputAtTen
+		r.Name = job.FigureOutputAtTen
 		return p.output(r)
 	case !ok:
-		return p.output(analyze.None(analyze.OutputAtTen, "dBFS", analyze.Because("10 %% distortion is not reached, the loudest volume has %.1f %%: turn it further up, or call it max if it is", thdOf(top).Value)))
+		return p.output(analyze.None(job.FigureOutputAtTen, "dBFS", analyze.Because("10 %% distortion is not reached, the loudest volume has %.1f %%: turn it further up, or call it max if it is", thdOf(top).Value)))
 	}
 	a, b := p.rows[i], p.rows[i+1]
 	gap := dBOf(b) - dBOf(a)
@@ -152,7 +152,7 @@ func (p powers) atTen() []analyze.Reading {
 			low, high = math.Hypot(low, l.Value-l.Low), math.Hypot(high, l.High-l.Value)
 		}
 	}
-	return p.output(analyze.NewReading(analyze.OutputAtTen, "dBFS", dB, dB-low, dB+high))
+	return p.output(analyze.NewReading(job.FigureOutputAtTen, "dBFS", dB, dB-low, dB+high))
 }
 
 // output is a level in dBFS as power, and as volts or what is left without calibration.
@@ -165,7 +165,7 @@ func (p powers) output(r analyze.Reading) []analyze.Reading {
 	case how.LoadOhms > 0:
 		watts = scaled(r, job.QuantityAudioPower, "W", func(db float64) float64 { return unit.Watts(unit.Volts(db, how.FullScaleVolts), how.LoadOhms) })
 	}
-	return []analyze.Reading{watts, scaled(r, analyze.OutputAtTen, "V", func(db float64) float64 { return unit.Volts(db, how.FullScaleVolts) })}
+	return []analyze.Reading{watts, scaled(r, job.FigureOutputAtTen, "V", func(db float64) float64 { return unit.Volts(db, how.FullScaleVolts) })}
 }
 
 // scaled is a reading in another unit, which rises with it.
@@ -202,10 +202,10 @@ func (p powers) floor() (at int) {
 
 func (p powers) least() analyze.Reading {
 	if len(p.rows) == 0 {
-		return analyze.None(analyze.LeastTHD, "%", "no volume tells its distortion")
+		return analyze.None(job.FigureLeastTHD, "%", "no volume tells its distortion")
 	}
 	r := thdOf(p.rows[p.floor()])
-	r.Name = analyze.LeastTHD
+	r.Name = job.FigureLeastTHD
 	return r
 }
 
@@ -213,17 +213,17 @@ func (p powers) least() analyze.Reading {
 // faster with the output than any smooth bend of low order lets it.
 func (p powers) onset() analyze.Reading {
 	if len(p.rows) < 2 {
-		return p.shown(analyze.ClippingOnset, analyze.None(analyze.ClippingOnset, "dBFS", "fewer than two volumes tell their distortion"))
+		return p.shown(job.FigureClippingOnset, analyze.None(job.FigureClippingOnset, "dBFS", "fewer than two volumes tell their distortion"))
 	}
 	at := -1
 	for i := len(p.rows) - 2; i >= 0 && p.steep(i); i-- {
 		at = i
 	}
 	if at < 0 {
-		return p.shown(analyze.ClippingOnset, analyze.None(analyze.ClippingOnset, "dBFS", "no volume clips: the distortion rises no faster than the output lets expect"))
+		return p.shown(job.FigureClippingOnset, analyze.None(job.FigureClippingOnset, "dBFS", "no volume clips: the distortion rises no faster than the output lets expect"))
 	}
 	a, b := thdOf(p.rows[at]).Value, thdOf(p.rows[at+1]).Value
-	return p.shown(analyze.ClippingOnset, analyze.NewReading(analyze.ClippingOnset, "dBFS", p.between(at, a+onsetRises, a, b), dBOf(p.rows[at]), dBOf(p.rows[at+1])))
+	return p.shown(job.FigureClippingOnset, analyze.NewReading(job.FigureClippingOnset, "dBFS", p.between(at, a+onsetRises, a, b), dBOf(p.rows[at]), dBOf(p.rows[at+1])))
 }
 
 // steep tells whether the distortion rises from a volume to the next by more than

@@ -156,7 +156,7 @@ func (q quietingRows) point(out *analyze.Result) {
 		return
 	}
 	h := analyze.Row{Measured: analyze.Measured{Readings: []analyze.Reading{q.hiss()}}}
-	out.Figures = append(out.Figures, takes.LevelReading(analyze.QuietingPoint, takes.Point(q.t, quietingTarget, q.carriers, job.QuantityQuieting, &h)))
+	out.Figures = append(out.Figures, takes.LevelReading(job.FigureQuietingPoint, takes.Point(q.t, quietingTarget, q.carriers, job.QuantityQuieting, &h)))
 }
 
 // audio adds what modulated recordings tell.
@@ -183,13 +183,13 @@ func (q quietingRows) audio(out *analyze.Result, at analyze.Used) {
 // calibration.
 func recovered(u analyze.Used) []analyze.Reading {
 	tone := u.Measured.Get(analyze.ToneLevel)
-	tone.Name = analyze.RecoveredAudio
+	tone.Name = job.FigureRecoveredAudio
 	out := []analyze.Reading{tone}
 	if level, volts := u.Measured.Get(analyze.Level), u.Measured.Get(analyze.LevelVolts); tone.OK() && level.OK() && volts.OK() {
 		perDBFS := func(db float64) float64 { return volts.Value * math.Pow(10, (db-level.Value)/20) }
-		v := analyze.Exact(analyze.RecoveredVolts, "V", perDBFS(tone.Value), tone.NoInterval)
+		v := analyze.Exact(job.FigureRecoveredVolts, "V", perDBFS(tone.Value), tone.NoInterval)
 		if tone.HasInterval() {
-			v = analyze.NewReading(analyze.RecoveredVolts, "V", perDBFS(tone.Value), perDBFS(tone.Low), perDBFS(tone.High))
+			v = analyze.NewReading(job.FigureRecoveredVolts, "V", perDBFS(tone.Value), perDBFS(tone.Low), perDBFS(tone.High))
 		}
 		out = append(out, v)
 	}

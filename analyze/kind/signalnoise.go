@@ -53,7 +53,7 @@ func SignalNoise(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	on := signals(rows)
 	at := chosenOf(t, on)
 	if levelsOf(t, on) > 1 {
-		out.Figures = append(out.Figures, takes.LevelReading(analyze.SignalNoisePoint, takes.Point(t, signalNoiseTarget, on, job.QuantitySNN, nil)))
+		out.Figures = append(out.Figures, takes.LevelReading(job.FigureSignalNoisePoint, takes.Point(t, signalNoiseTarget, on, job.QuantitySNN, nil)))
 		out.Says = append(append(out.Says, "(S+N)/N is that of "+at.Label), takes.GeneratorSays(t, out.Figures)...)
 		out.Lines = append(out.Lines, takes.LevelLine(t, "(S+N)/N", "(S+N)/N", analyze.Quantity{Name: "(S+N)/N", Unit: "dB"}, on, func(u analyze.Used) analyze.Reading { return u.Get(job.QuantitySNN) }))
 	}

@@ -251,32 +251,32 @@ func (s *squelch) opening(open []keyed.Span, i int, span keyed.Span) error {
 // openingTime is from the coming of the signal to that of the audio.
 func (s *squelch) openingTime(e analyze.Event) analyze.Reading {
 	if e.NoStart {
-		return analyze.None(analyze.Opening, "ms", "the recording begins open")
+		return analyze.None(job.FigureOpening, "ms", "the recording begins open")
 	}
 	if len(s.keys) == 0 {
-		return analyze.None(analyze.Opening, "ms", "when the signal came is not known")
+		return analyze.None(job.FigureOpening, "ms", "when the signal came is not known")
 	}
 	for i := len(s.keys) - 1; i >= 0; i-- {
 		k := s.keys[i]
 		if e.AtS >= k.From-1e-3 && e.AtS < k.To {
 			ms := math.Max(0, 1000*(e.AtS-k.From))
-			return analyze.NewReading(analyze.Opening, "ms", ms, math.Max(0, ms-2), ms+2) // two edges, each within a period of 1 kHz
+			return analyze.NewReading(job.FigureOpening, "ms", ms, math.Max(0, ms-2), ms+2) // two edges, each within a period of 1 kHz
 		}
 	}
-	return analyze.None(analyze.Opening, "ms", "no signal was keyed then")
+	return analyze.None(job.FigureOpening, "ms", "no signal was keyed then")
 }
 
 // tail is from the moment the signal goes to the mute.
 func (s *squelch) tail(w heard, last int, ends bool) analyze.Reading {
 	switch {
 	case !ends:
-		return analyze.None(analyze.Tail, "ms", "the recording ends open")
+		return analyze.None(job.FigureTail, "ms", "the recording ends open")
 	case !w.toldApart:
-		return analyze.None(analyze.Tail, "ms", "there is no tone by which to tell when the signal went")
+		return analyze.None(job.FigureTail, "ms", "there is no tone by which to tell when the signal went")
 	}
 	ms := func(n int) float64 { return math.Max(0, 1000*float64(n)/float64(s.r.Rate)) }
 	// The mute itself is known to about a period of the tone.
-	return analyze.NewReading(analyze.Tail, "ms", ms(last-w.gone), math.Max(0, ms(last-w.goneHigh)-1), ms(last-w.goneLow)+1)
+	return analyze.NewReading(job.FigureTail, "ms", ms(last-w.gone), math.Max(0, ms(last-w.goneHigh)-1), ms(last-w.goneLow)+1)
 }
 
 // figures are the longest tail, the longest time to open, and the chatter.
@@ -305,8 +305,8 @@ func (s *squelch) figures() []analyze.Reading {
 			chatter++
 		}
 	}
-	return []analyze.Reading{longest(analyze.Tail, job.QuantityClosing), longest(analyze.Opening, job.QuantityAttack),
-		analyze.Exact(analyze.Chatter, "", float64(chatter), "it is a count"), analyze.Exact("openings", "", float64(len(s.events)), "it is a count")}
+	return []analyze.Reading{longest(job.FigureTail, job.QuantityClosing), longest(job.FigureOpening, job.QuantityAttack),
+		analyze.Exact(job.FigureChatter, "", float64(chatter), "it is a count"), analyze.Exact("openings", "", float64(len(s.events)), "it is a count")}
 }
 
 func (s *squelch) says() []string {

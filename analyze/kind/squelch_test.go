@@ -74,7 +74,7 @@ func TestSquelchEdgesAreFound(t *testing.T) {
 			require.True(t, tail.OK(), "%d: %s", i, tail.Why)
 			assert.InDelta(t, want, tail.Value, 6, "%d, tail %d", i, n)
 		}
-		assert.Zero(t, r.Get(analyze.Chatter).Value)
+		assert.Zero(t, r.Get(job.FigureChatter).Value)
 		assert.InDelta(t, 200, r.Get(job.QuantityClosing).Value, 6)
 	}
 }
@@ -84,7 +84,7 @@ func TestSquelchChatter(t *testing.T) {
 		opened: []float64{0.5, 1.62, 1.75}, gone: []float64{1.5, 1.62, 1.75}, closed: []float64{1.6, 1.66, 1.8}}
 	r := squelchOf(t, k.rate, k.samples(9), nil)
 	require.Len(t, r.Events, 3)
-	assert.Equal(t, 2.0, r.Get(analyze.Chatter).Value)
+	assert.Equal(t, 2.0, r.Get(job.FigureChatter).Value)
 }
 
 func TestSquelchAttackFromKeyTimes(t *testing.T) {

@@ -151,15 +151,15 @@ func opening(t job.Setup, rows []analyze.Used, open []bool, u string) (analyze.R
 		}
 		at := levelOf(t, rows[i])
 		if i == 0 || math.IsInf(at, 0) {
-			return analyze.None(analyze.OpensAt, u, "it is open at the weakest level: record weaker ones"), i
+			return analyze.None(job.FigureOpensAt, u, "it is open at the weakest level: record weaker ones"), i
 		}
 		before := levelOf(t, rows[i-1])
 		if math.IsInf(before, 0) {
-			return analyze.Exact(analyze.OpensAt, u, at, "the level before was off"), i
+			return analyze.Exact(job.FigureOpensAt, u, at, "the level before was off"), i
 		}
-		return atLevel(t, analyze.NewReading(analyze.OpensAt, u, at, math.Min(before, at), at)), i
+		return atLevel(t, analyze.NewReading(job.FigureOpensAt, u, at, math.Min(before, at), at)), i
 	}
-	return analyze.None(analyze.OpensAt, u, analyze.WhyNeverOpens), -1
+	return analyze.None(job.FigureOpensAt, u, analyze.WhyNeverOpens), -1
 }
 
 // closing is between the last open level and the first muted one, downwards.
@@ -170,14 +170,14 @@ func closing(t job.Setup, rows []analyze.Used, open []bool, u string) analyze.Re
 		}
 		at, before := levelOf(t, rows[i]), levelOf(t, rows[i-1])
 		if math.IsInf(at, 0) {
-			return analyze.Exact(analyze.ClosesAt, u, before, "it closed when the signal was switched off")
+			return analyze.Exact(job.FigureClosesAt, u, before, "it closed when the signal was switched off")
 		}
-		return atLevel(t, analyze.NewReading(analyze.ClosesAt, u, at, at, math.Max(before, at)))
+		return atLevel(t, analyze.NewReading(job.FigureClosesAt, u, at, at, math.Max(before, at)))
 	}
 	if len(rows) < 2 {
-		return analyze.None(analyze.ClosesAt, u, "the levels do not come down again: step them down too")
+		return analyze.None(job.FigureClosesAt, u, "the levels do not come down again: step them down too")
 	}
-	return analyze.None(analyze.ClosesAt, u, "it did not close: step the level further down")
+	return analyze.None(job.FigureClosesAt, u, "it did not close: step the level further down")
 }
 
 // atLevel joins what is known of the generator's level with a level that lies
@@ -194,13 +194,13 @@ func atLevel(t job.Setup, r analyze.Reading) analyze.Reading {
 func hysteresis(opens, closes analyze.Reading) analyze.Reading {
 	opens, closes = opens.Alone(), closes.Alone()
 	if !opens.OK() || !closes.OK() {
-		return analyze.None(analyze.Hysteresis, "dB", "it needs both levels")
+		return analyze.None(job.FigureHysteresis, "dB", "it needs both levels")
 	}
 	d := opens.Value - closes.Value
 	if !opens.HasInterval() || !closes.HasInterval() {
-		return analyze.Exact(analyze.Hysteresis, "dB", d, "one of the levels is known from one side only")
+		return analyze.Exact(job.FigureHysteresis, "dB", d, "one of the levels is known from one side only")
 	}
-	return analyze.NewReading(analyze.Hysteresis, "dB", d, opens.Low-closes.High, opens.High-closes.Low)
+	return analyze.NewReading(job.FigureHysteresis, "dB", d, opens.Low-closes.High, opens.High-closes.Low)
 }
 
 // steepest is by how many dB SINAD may fall for one dB less of signal: an FM set at

@@ -68,7 +68,7 @@ func cardOf(r analyze.Result, f analyze.Reading) (b budget.Budget) {
 	better := func(name string, dB float64) { both(budget.OneSided(name, dB, +1)) }
 	e := effects(r, f)
 	switch f.Name {
-	case job.QuantityQuieting, analyze.NoiseBelow, analyze.SNR:
+	case job.QuantityQuieting, job.FigureNoiseBelow, analyze.SNR:
 		better(cardNoise, e.Noise)
 	case job.QuantitySNN:
 		better(cardNoise, math.Max(e.Rest, e.SINAD))
@@ -76,7 +76,7 @@ func cardOf(r analyze.Result, f analyze.Reading) (b budget.Budget) {
 	case job.QuantityHumNoise:
 		better(cardNoiseHum, e.Rest)
 		both(budget.UShaped(cardHum, e.RestByHum))
-	case analyze.HumBelow:
+	case job.FigureHumBelow:
 		both(budget.UShaped(cardHum, e.Hum))
 	case job.QuantitySINAD, job.QuantityOpening:
 		better(cardNoise, e.SINAD)
@@ -87,7 +87,7 @@ func cardOf(r analyze.Result, f analyze.Reading) (b budget.Budget) {
 		both(lower)
 		both(budget.UShaped(cardHum, f.Value*(math.Pow(10, e.RestByHum/20)-1)))
 		both(budget.UShaped(cardDistortion, f.Value*(math.Pow(10, e.SINADByTHD/20)-1)))
-	case job.QuantityDistortion, analyze.EvenHarmonics, analyze.OddHarmonics, analyze.LeastTHD:
+	case job.QuantityDistortion, job.FigureEvenHarmonics, job.FigureOddHarmonics, job.FigureLeastTHD:
 		both(budget.UShaped(cardDistortion, e.Distortion))
 	case job.QuantityDeviation, job.QuantityModulation:
 		// A peak that is put together from harmonics moves by no more than their sum.
@@ -115,7 +115,7 @@ func cardOf(r analyze.Result, f analyze.Reading) (b budget.Budget) {
 
 func isDistortion(name string) bool {
 	switch name {
-	case job.QuantityDistortion, analyze.THDN, analyze.EvenHarmonics, analyze.OddHarmonics, analyze.LeastTHD:
+	case job.QuantityDistortion, analyze.THDN, job.FigureEvenHarmonics, job.FigureOddHarmonics, job.FigureLeastTHD:
 		return true
 	}
 	return false

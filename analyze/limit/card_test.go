@@ -133,11 +133,11 @@ func TestCardDoesNotFailASet(t *testing.T) {
 // Volts known to +-3 %, rectangular: a power to +-6 %.
 func TestVoltsReachThePower(t *testing.T) {
 	r := analyze.Result{Setup: job.Setup{Kind: job.KindAudioPower, Reading: job.Reading{VoltsPercent: 3}},
-		Figures: []analyze.Reading{{Name: job.QuantityAudioPower, Unit: "W", Value: 2, Low: 1.99, High: 2.01}, {Name: analyze.OutputAtTen, Unit: "V", Value: 4, Low: 4, High: 4}}}
+		Figures: []analyze.Reading{{Name: job.QuantityAudioPower, Unit: "W", Value: 2, Low: 1.99, High: 2.01}, {Name: job.FigureOutputAtTen, Unit: "V", Value: 4, Low: 4, High: 4}}}
 	wide := WidenResult(r)
 	half := 1.96 * 2 * 0.06 / math.Sqrt(3)
 	assert.InDelta(t, math.Hypot(half, 0.01), wide.Get(job.QuantityAudioPower).High-2, 1e-9)
-	assert.InDelta(t, 1.96*4*0.03/math.Sqrt(3), 4-wide.Get(analyze.OutputAtTen).Low, 1e-9)
+	assert.InDelta(t, 1.96*4*0.03/math.Sqrt(3), 4-wide.Get(job.FigureOutputAtTen).Low, 1e-9)
 }
 
 func TestWhatOneCardAddsCancels(t *testing.T) {

@@ -1,8 +1,6 @@
 package limit
 
 import (
-	"slices"
-
 	"hisspoint/analyze"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
@@ -24,7 +22,7 @@ func JudgeResult(r analyze.Result, profiles []job.Profile) []Judged {
 	for _, quantity := range kind.Limits {
 		for _, l := range r.Setup.Pick(quantity, profiles) {
 			figure := r.Get(quantity)
-			if least := r.Get(quantity + analyze.Least); l.Bound == job.AtLeast && least.OK() {
+			if least := r.Get(quantity + job.FigureLeast); l.Bound == job.AtLeast && least.OK() {
 				figure = least
 			}
 			v := judgeFigure(r, figure, l)
@@ -55,15 +53,12 @@ func judgeFigure(r analyze.Result, f analyze.Reading, l job.Limit) Verdict {
 		return v
 	}
 	v = Judge(f.Value, f.Low, f.High, f.HasInterval(), "", l, r.Setup.Decide)
-	if file := clippedFile(r); v.Outcome == Fail && file != "" && slices.Contains(worseByClipping, l.Quantity) {
+	row, _ := job.FigureOf(l.Quantity)
+	if file := clippedFile(r); v.Outcome == Fail && file != "" && row.Clips {
 		v.Outcome, v.Why = Undecided, file+" reaches full scale, so the sound card may distort instead of the set: turn its input gain down and record again"
 	}
 	return v
 }
-
-// worseByClipping are figures that a sound card's clipping can only make worse, so
-// that a pass stands and a fail does not.
-var worseByClipping = []string{job.QuantityDistortion, job.QuantitySINAD, job.QuantityHumNoise, job.QuantitySNN}
 
 // clippedFile is the first recording of a test that is clipped at full scale.
 func clippedFile(r analyze.Result) string {

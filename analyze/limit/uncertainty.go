@@ -73,7 +73,7 @@ func BudgetOf(r analyze.Result, f analyze.Reading) (b budget.Budget, ok bool) {
 	}
 	half := (own.High - own.Low) / 2 / budget.Coverage
 	name := "scatter of the readings"
-	if r.Setup.Kind == job.KindSquelchLevels && f.Unit == "dBm" {
+	if row, _ := job.FigureOf(f.Name); row.Stepped {
 		name = "step between the levels"
 	}
 	b = budget.Budget{budget.Scatter(name, math.Sqrt(math.Max(0, half*half-own.Common*own.Common)))}

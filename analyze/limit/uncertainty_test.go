@@ -49,7 +49,7 @@ func TestBudgetOfALevelNamesTheGenerator(t *testing.T) {
 	one := 1.0
 	common := math.Hypot(1, 0.5) / math.Sqrt(3)
 	half := 1.96 * math.Hypot(0.5, common)
-	f := analyze.Reading{Name: analyze.OpensAt, Unit: "dBm", Value: -112, Low: -112 - half, High: -112 + half, Common: common}
+	f := analyze.Reading{Name: job.FigureOpensAt, Unit: "dBm", Value: -112, Low: -112 - half, High: -112 + half, Common: common}
 	r := analyze.Result{Setup: job.Setup{Kind: job.KindSquelchLevels, Path: job.RFPath{LevelUncertainty: &one, PadUncertaintyDB: 0.5}}, Figures: []analyze.Reading{f}}
 	b, ok := BudgetOf(r, f)
 	require.True(t, ok)

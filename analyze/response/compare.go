@@ -5,6 +5,7 @@ import (
 
 	"hisspoint/analyze"
 	"hisspoint/analyze/internal/audio"
+	"hisspoint/capture/job"
 )
 
 // Compare is after less before, in dB relative to 1 kHz. What both share
@@ -49,7 +50,7 @@ func Compare(after, before analyze.ResponseResult) analyze.ResponseDifference {
 			d.Points = append(d.Points, analyze.ResponsePoint{Hz: f, DB: v, Low: v - down, High: v + up, Deviation: v, DevLow: v - down, DevHigh: v + up})
 		}
 	}
-	d.Tilt = figure(analyze.Tilt, "dB/octave", audio.Tilt(a.Hz, tiltLow, tiltHigh), "the shared points do not span two octaves")
+	d.Tilt = figure(job.FigureTilt, "dB/octave", audio.Tilt(a.Hz, tiltLow, tiltHigh), "the shared points do not span two octaves")
 	for _, band := range balanceBands {
 		w := audio.Mean(a.Hz, band[0], band[1])
 		if w != nil {

@@ -8,6 +8,7 @@ import (
 	"hisspoint/analyze/internal/audio"
 	"hisspoint/analyze/internal/scatter"
 	"hisspoint/capture"
+	"hisspoint/capture/job"
 )
 
 // levels compute with what was measured.
@@ -141,7 +142,7 @@ func (r *listener) shape(l levels) {
 		line := analyze.Ideal(r.How.Against, f)
 		r.Points = append(r.Points, analyze.ResponsePoint{Hz: f, DB: d + line, Low: low[i] + line, High: high[i] + line, Deviation: d, DevLow: low[i], DevHigh: high[i]})
 	}
-	r.Tilt = l.figure(analyze.Tilt, "dB/octave", audio.Tilt(l.Hz, tiltLow, tiltHigh), "the points do not span two octaves between 300 and 3000 Hz")
+	r.Tilt = l.figure(job.FigureTilt, "dB/octave", audio.Tilt(l.Hz, tiltLow, tiltHigh), "the points do not span two octaves between 300 and 3000 Hz")
 	r.bands(l, reference)
 	r.edges(l.Hz, relative, low, high)
 	r.lean()
@@ -162,7 +163,7 @@ func (r *listener) bands(l levels, reference audio.Weights) {
 	if first, last := means[0], means[len(means)-1]; first != nil && last != nil {
 		balance = first.Less(last)
 	}
-	r.Balance = l.figure(analyze.Balance, "dB", balance, "the points do not reach over the bands")
+	r.Balance = l.figure(job.FigureBalance, "dB", balance, "the points do not reach over the bands")
 }
 
 // edgeDrop is the fall, in dB, that marks the edges.
@@ -183,8 +184,8 @@ func (r *listener) edges(hz, dB, low, high []float64) {
 		}
 		return analyze.NewReading(name, "Hz", v, math.Min(v, a), math.Max(v, b))
 	}
-	r.EdgeLow = of(analyze.EdgeLow, lo, loOut, loIn)
-	r.EdgeHigh = of(analyze.EdgeHigh, hi, hiIn, hiOut)
+	r.EdgeLow = of(job.FigureEdgeLow, lo, loOut, loIn)
+	r.EdgeHigh = of(job.FigureEdgeHigh, hi, hiIn, hiOut)
 }
 
 // mask holds the points against a mask: outside if the whole interval of one is,

@@ -38,8 +38,8 @@ func TestHumOfKnownLines(t *testing.T) {
 		rest := sum + math.Pow(10, -6.2)
 		out := db(tone*tone + rest)
 		assert.InDelta(t, out-db(rest), got(t, r, job.QuantityHumNoise), 0.02, name)
-		assert.InDelta(t, out-db(sum), got(t, r, analyze.HumBelow), 0.05, name)
-		assert.InDelta(t, out+62, got(t, r, analyze.NoiseBelow), 0.1, name)
+		assert.InDelta(t, out-db(sum), got(t, r, job.FigureHumBelow), 0.05, name)
+		assert.InDelta(t, out+62, got(t, r, job.FigureNoiseBelow), 0.1, name)
 		for hz, level := range hum {
 			line := r.Rows[1].Get(analyze.HumAt + map[float64]string{50: "50", 100: "100", 150: "150", 200: "200", 300: "300",
 				60.03: "60", 120.06: "120", 180.09: "180", 120: "120", 240: "240", 360: "360"}[hz])

@@ -43,16 +43,16 @@ func TestIntervalsOfComparisonsHoldTheTruth(t *testing.T) {
 			}
 		}
 		check(res.Get(job.QuantityHumNoise), db(on/rest))
-		check(res.Get(analyze.NoiseBelow), db(on/noise))
+		check(res.Get(job.FigureNoiseBelow), db(on/noise))
 		check(res.Rows[1].Get(analyze.HumAt+"100"), db(on/(hum*hum/2)))
 		d := testOf(job.KindDistortion, job.FM).take(t, "1 mV modulated", modulated)
 		d.setup.Reading.Filter.Name = job.Wide
 		dist := d.run(t, kind.Distortion)
-		check(dist.Get(analyze.EvenHarmonics), 0.4)
-		check(dist.Get(analyze.OddHarmonics), 0.3)
+		check(dist.Get(job.FigureEvenHarmonics), 0.4)
+		check(dist.Get(job.FigureOddHarmonics), 0.3)
 		check(dist.Rows[0].Get(analyze.HarmonicOf+"2"), 0.4)
 	}
-	for _, name := range []string{job.QuantityHumNoise, analyze.NoiseBelow, analyze.HumAt + "100", analyze.EvenHarmonics, analyze.OddHarmonics, analyze.HarmonicOf + "2"} {
+	for _, name := range []string{job.QuantityHumNoise, job.FigureNoiseBelow, analyze.HumAt + "100", job.FigureEvenHarmonics, job.FigureOddHarmonics, analyze.HarmonicOf + "2"} {
 		t.Logf("%s: %d of %d", name, inside[name], tries)
 		assert.True(t, inside[name] >= 136 && inside[name] <= 149, "%s: %d of %d", name, inside[name], tries)
 	}
@@ -63,8 +63,8 @@ func TestDistortionByHarmonic(t *testing.T) {
 	s := speechNoise(1, 2, -60).each(func(i int, x float64) float64 { return x + 1e-4*math.Sin(float64(i*i)) }).tone(0.3, 1000, 0).tone(0.009, 2000, 1).tone(0.003, 3000, 2).tone(0.0012, 4000, 2)
 	b := testOf(job.KindDistortion, job.FM).take(t, "1 mV modulated", s)
 	r := b.run(t, kind.Distortion)
-	assert.InDelta(t, math.Hypot(3, 0.4), got(t, r, analyze.EvenHarmonics), 0.02)
-	assert.InDelta(t, 1, got(t, r, analyze.OddHarmonics), 0.02)
+	assert.InDelta(t, math.Hypot(3, 0.4), got(t, r, job.FigureEvenHarmonics), 0.02)
+	assert.InDelta(t, 1, got(t, r, job.FigureOddHarmonics), 0.02)
 	assert.InDelta(t, math.Sqrt(9+1+0.16), got(t, r, analyze.THD), 0.02)
 	for name, want := range map[string]float64{"2": 3, "3": 1, "4": 0.4} {
 		h := r.Get(analyze.HarmonicOf + name)

@@ -7,7 +7,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"hisspoint/analyze"
 	"hisspoint/analyze/change"
 	"hisspoint/analyze/kind"
 	"hisspoint/capture"
@@ -32,11 +31,11 @@ func TestLimitingKnee(t *testing.T) {
 	}
 	r := b.run(t, kind.LevelCurve)
 	one, three := where(1), where(3)
-	assert.InDelta(t, one, got(t, r, analyze.LimitingOneDB), 0.15)
-	assert.InDelta(t, three, got(t, r, analyze.LimitingThree), 0.05)
-	f := r.Get(analyze.LimitingThree)
+	assert.InDelta(t, one, got(t, r, job.FigureLimitingOneDB), 0.15)
+	assert.InDelta(t, three, got(t, r, job.FigureLimitingThree), 0.05)
+	f := r.Get(job.FigureLimitingThree)
 	assert.True(t, f.HasInterval() && f.Unit == "dBm" && f.Low < three && three < f.High && f.High-f.Low < 1, "%+v", f)
-	assert.InDelta(t, -20, got(t, r, analyze.RecoveredAudio), 0.02)
+	assert.InDelta(t, -20, got(t, r, job.FigureRecoveredAudio), 0.02)
 	assert.InDelta(t, output(-118.5)-output(-90), r.Lines[0].Points[1].Y, 0.02)
 	require.Len(t, r.Says, 1)
 	assert.Contains(t, r.Says[0], "level uncertainty is not stated")
@@ -45,7 +44,7 @@ func TestLimitingKnee(t *testing.T) {
 	b.setup.Path.LevelUncertainty = &tolerance
 	known := b.run(t, kind.LevelCurve)
 	assert.Empty(t, known.Says)
-	wide := known.Get(analyze.LimitingThree)
+	wide := known.Get(job.FigureLimitingThree)
 	const k = 1.959963984540054 // 97.5 % point of the normal distribution
 	assert.InDelta(t, math.Hypot(f.High-f.Value, k/math.Sqrt(3)), wide.High-wide.Value, 1e-9)
 	moved, ok := change.Shared(wide, wide)
@@ -54,8 +53,8 @@ func TestLimitingKnee(t *testing.T) {
 
 	b.setup.Path = job.RFPath{PadDB: 10, GeneratorReflection: 0.2, InputReflection: 0.5}
 	r = b.run(t, kind.LevelCurve)
-	assert.InDelta(t, three-10, got(t, r, analyze.LimitingThree), 0.05, "at the set")
-	assert.Greater(t, r.Get(analyze.LimitingThree).High-r.Get(analyze.LimitingThree).Low, f.High-f.Low, "mismatch counts")
+	assert.InDelta(t, three-10, got(t, r, job.FigureLimitingThree), 0.05, "at the set")
+	assert.Greater(t, r.Get(job.FigureLimitingThree).High-r.Get(job.FigureLimitingThree).Low, f.High-f.Low, "mismatch counts")
 }
 
 // The AGC of a simulated set passes on one decibel of ten above its threshold,
@@ -73,14 +72,14 @@ func TestGainControlCurve(t *testing.T) {
 		}
 		r := b.run(t, kind.LevelCurve)
 		// -55 to -95 dBm is 4 dB of audio; two more dB lie at -97 dBm.
-		assert.InDelta(t, -97, got(t, r, analyze.GainSixDB), 0.25, mode)
-		assert.InDelta(t, 4+6, got(t, r, analyze.GainSpread), 0.1, mode)
-		assert.InDelta(t, 4.6, got(t, r, analyze.GainMerit), 0.05, mode)
+		assert.InDelta(t, -97, got(t, r, job.FigureGainSixDB), 0.25, mode)
+		assert.InDelta(t, 4+6, got(t, r, job.FigureGainSpread), 0.1, mode)
+		assert.InDelta(t, 4.6, got(t, r, job.FigureGainMerit), 0.05, mode)
 		assert.Contains(t, r.Says[0], "46 dB apart")
 		b.setup.Takes, b.rs = b.setup.Takes[2:], b.rs[2:]
 		r = b.run(t, kind.LevelCurve)
-		assert.InDelta(t, 10, got(t, r, analyze.GainMerit), 0.2, mode)
-		assert.Contains(t, r.Get(analyze.GainSixDB).Why, "less than 6 dB down at every level")
+		assert.InDelta(t, 10, got(t, r, job.FigureGainMerit), 0.2, mode)
+		assert.Contains(t, r.Get(job.FigureGainSixDB).Why, "less than 6 dB down at every level")
 	}
 }
 
@@ -96,8 +95,8 @@ func TestGainControlOfOneTake(t *testing.T) {
 	}
 	b.setup.OneFile, b.rs = true, []capture.Recording{bench.Recording("l.wav", segments...)}
 	r := b.run(t, kind.LevelCurve)
-	assert.InDelta(t, 6, got(t, r, analyze.GainSpread), 0.1)
-	assert.InDelta(t, 10, got(t, r, analyze.GainMerit), 0.2)
+	assert.InDelta(t, 6, got(t, r, job.FigureGainSpread), 0.1)
+	assert.InDelta(t, 10, got(t, r, job.FigureGainMerit), 0.2)
 	require.Len(t, r.Rows, 4)
 	assert.InDelta(t, -4, r.Rows[2].Worth[0].Value, 0.1)
 }

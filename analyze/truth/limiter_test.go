@@ -59,22 +59,22 @@ func TestDeviationTwentyDecibelsUpHoldsTheTruth(t *testing.T) {
 		"it bends behind the one recorded": {held(14000), []float64{-4, 2, 10, 19.1}, 14000, 0.15},
 	} {
 		r := limiterOf(t, 0, c.dev, c.inputs...)
-		f := r.Get(analyze.Limited)
+		f := r.Get(job.FigureLimited)
 		require.True(t, f.HasInterval(), "%s: %+v", name, f)
 		assert.True(t, f.Low <= c.truth && c.truth <= f.High, "%s: %+v", name, f)
 		assert.Less(t, f.High-f.Low, c.wide*c.truth, name)
 		assert.Contains(t, r.Says[0], "20 dB up is", name)
 	}
 	r := limiterOf(t, 0, straight, -4, 2, 10, 18)
-	assert.Contains(t, r.Get(analyze.Limited).Why, "nor one above it")
+	assert.Contains(t, r.Get(job.FigureLimited).Why, "nor one above it")
 }
 
 // What the generator may be off moves every deviation alike, so it is the input's in
 // whole, not averaged over the recordings beside it: 5 %, rectangular, is 0.247 dB.
 func TestInputForStandardModulationHoldsTheGenerator(t *testing.T) {
 	straight := func(db float64) float64 { return 1500 * math.Pow(10, db/20) }
-	plain := limiterOf(t, 0, straight, -1, 0.7, 10, 21).Get(analyze.InputFor60)
-	wider := limiterOf(t, 5, straight, -1, 0.7, 10, 21).Get(analyze.InputFor60)
+	plain := limiterOf(t, 0, straight, -1, 0.7, 10, 21).Get(job.FigureInputFor60)
+	wider := limiterOf(t, 5, straight, -1, 0.7, 10, 21).Get(job.FigureInputFor60)
 	assert.InDelta(t, 0, wider.Value, 0.05)
 	half := func(r analyze.Reading) float64 { return (r.High - r.Low) / 2 }
 	want := 1.96 * 20 * math.Log10(1+0.05/math.Sqrt(3))

@@ -72,7 +72,7 @@ func TestAudioThatFollowsTheSignalIsNoOpening(t *testing.T) {
 	r, err = kind.SquelchLevels(s, []capture.Recording{noisy(1, 1e-5, [2]float64{1000, 0.003}), noisy(2, 0.01, [2]float64{1000, 0.3}), rs[2]})
 	require.NoError(t, err)
 	require.Empty(t, r.Why)
-	assert.InDelta(t, -96, r.Get(analyze.OpensAt).Value, 1e-9)
+	assert.InDelta(t, -96, r.Get(job.FigureOpensAt).Value, 1e-9)
 }
 
 // A leak at another tone, and a recording in which none could be heard, are no
@@ -104,7 +104,7 @@ func TestDegradationOfTooStrongASignalIsToldApart(t *testing.T) {
 		}
 		r, err := kind.Degradation(s, rs)
 		require.NoError(t, err)
-		require.True(t, r.Get(analyze.Rejection).OK(), r.Get(analyze.Rejection).Why)
+		require.True(t, r.Get(job.FigureRejection).OK(), r.Get(job.FigureRejection).Why)
 		return r
 	}
 	strong := run(0.003, 0.01, 0.05, 0.12)
@@ -174,7 +174,7 @@ func TestEvenHarmonicsAreLeastWithinTheInterval(t *testing.T) {
 		}
 		r, err := kind.Centring(s, rs)
 		require.NoError(t, err)
-		return r.Get(analyze.EvenCentre)
+		return r.Get(job.FigureEvenCentre)
 	}
 	inside := 0
 	for seed := range uint64(10) {

@@ -9,7 +9,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"hisspoint/analyze"
 	"hisspoint/analyze/kind"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
@@ -96,8 +95,8 @@ func TestAudioPowerOfAClippedSine(t *testing.T) {
 		assert.InEpsilon(t, truth, p.Value, 0.003*step*step, "%g dB", step)
 		assert.True(t, p.Low < truth && truth < p.High, "%g dB: %g in %+v", step, truth, p)
 		assert.Less(t, p.High/p.Low, 1+0.03*step*step)
-		assert.InDelta(t, math.Sqrt(p.Value*load), got(t, res, analyze.OutputAtTen), 1e-9)
-		on := res.Get(analyze.ClippingOnset)
+		assert.InDelta(t, math.Sqrt(p.Value*load), got(t, res, job.FigureOutputAtTen), 1e-9)
+		on := res.Get(job.FigureClippingOnset)
 		begins := scale * scale * fullScale * fullScale / load
 		assert.True(t, on.Low < begins*1.02 && begins < on.High*1.3, "onset %g in %+v", begins, on)
 		assert.Contains(t, res.Says[len(res.Says)-1], "both halves of the wave are clipped alike")
@@ -110,16 +109,16 @@ func TestAudioPowerWithoutCalibration(t *testing.T) {
 	b := testOf(job.KindAudioPower, job.FM).volume("min", overdriven(r, 0.5, 0.2)).volume("1/2", overdriven(r, 1.2, 0.2)).volume("max", overdriven(r, 1.6, 0.2))
 	res := b.run(t, kind.AudioPower)
 	assert.Contains(t, res.Get(job.QuantityAudioPower).Why, "full_scale_volts")
-	at := res.Get(analyze.OutputAtTen)
+	at := res.Get(job.FigureOutputAtTen)
 	assert.Equal(t, "dBFS", at.Unit)
 	assert.InDelta(t, db(2*atTen()*0.04), at.Value, 0.05)
 
 	b = testOf(job.KindAudioPower, job.FM).volume("1/2", overdriven(r, 0.5, 0.2)).volume("max", overdriven(r, 0.9, 0.2))
 	res = b.run(t, kind.AudioPower)
-	assert.InDelta(t, db(0.81*0.04), got(t, res, analyze.OutputAtTen), 0.01)
+	assert.InDelta(t, db(0.81*0.04), got(t, res, job.FigureOutputAtTen), 0.01)
 	assert.Contains(t, res.Says[0], "the output is that at full volume")
 	b.setup.Takes[1].AtTyped = "3/4"
-	assert.Contains(t, b.run(t, kind.AudioPower).Get(analyze.OutputAtTen).Why, "10 % distortion is not reached")
+	assert.Contains(t, b.run(t, kind.AudioPower).Get(job.FigureOutputAtTen).Why, "10 % distortion is not reached")
 }
 
 // A smooth bend distorts long before anything clips: second harmonic in proportion
@@ -134,11 +133,11 @@ func TestSmoothDistortionIsNoClipping(t *testing.T) {
 		}
 		b.volume(fmt.Sprint(i), s)
 	}
-	on := b.run(t, kind.AudioPower).Get(analyze.ClippingOnset)
+	on := b.run(t, kind.AudioPower).Get(job.FigureClippingOnset)
 	assert.InDelta(t, db(0.81*0.04), on.Low, 0.02)
 	assert.Greater(t, on.High, db(0.04))
 	b.setup.Takes, b.rs = b.setup.Takes[:4], b.rs[:4]
-	assert.Contains(t, b.run(t, kind.AudioPower).Get(analyze.ClippingOnset).Why, "no volume clips")
+	assert.Contains(t, b.run(t, kind.AudioPower).Get(job.FigureClippingOnset).Why, "no volume clips")
 }
 
 // One recording with the volume turned up in steps.
@@ -153,7 +152,7 @@ func TestAudioPowerOfOneTake(t *testing.T) {
 	}
 	b.setup.OneFile, b.rs = true, []capture.Recording{capture.FromSamples("v.wav", 24000, x)}
 	res := b.run(t, kind.AudioPower)
-	assert.InDelta(t, db(2*atTen()*0.04), got(t, res, analyze.OutputAtTen), 0.15)
+	assert.InDelta(t, db(2*atTen()*0.04), got(t, res, job.FigureOutputAtTen), 0.15)
 	assert.Len(t, res.Rows, 4)
 	assert.InDelta(t, 2.4, res.Rows[1].Measured.From, 0.3)
 }
@@ -173,7 +172,7 @@ func TestAudioPowerRefuses(t *testing.T) {
 	} {
 		if b == nil {
 			over := new().volume("1", overdriven(r, 2, 0.1)).volume("2", overdriven(r, 3, 0.2)).run(t, kind.AudioPower)
-			assert.Contains(t, over.Get(analyze.OutputAtTen).Why, why)
+			assert.Contains(t, over.Get(job.FigureOutputAtTen).Why, why)
 			continue
 		}
 		res := b.run(t, kind.AudioPower)

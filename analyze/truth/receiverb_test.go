@@ -52,7 +52,7 @@ func TestSquelchOfASimulatedSet(t *testing.T) {
 	}
 	assert.InDelta(t, 180, r.Get(job.QuantityClosing).Value, 8)
 	assert.InDelta(t, 60, r.Get(job.QuantityAttack).Value, 5)
-	assert.Zero(t, r.Get(analyze.Chatter).Value)
+	assert.Zero(t, r.Get(job.FigureChatter).Value)
 }
 
 // Up and down in one recording: the levels at which the set opens and closes
@@ -71,10 +71,10 @@ func TestSquelchLevelsOfASteppedRecording(t *testing.T) {
 	r, err := kind.SquelchLevels(s, []capture.Recording{b.Recording("steps.wav", simulate.LevelSteps(2, levels...)...)})
 	require.NoError(t, err)
 	require.Empty(t, r.Why)
-	opens, closes := r.Get(analyze.OpensAt), r.Get(analyze.ClosesAt)
+	opens, closes := r.Get(job.FigureOpensAt), r.Get(job.FigureClosesAt)
 	assert.Equal(t, [3]float64{-116, -118, -116}, [3]float64{opens.Value, opens.Low, opens.High})
 	assert.Equal(t, [3]float64{-120, -120, -118}, [3]float64{closes.Value, closes.Low, closes.High})
-	assert.InDelta(t, 4, r.Get(analyze.Hysteresis).Value, 1e-9)
+	assert.InDelta(t, 4, r.Get(job.FigureHysteresis).Value, 1e-9)
 	assert.True(t, r.Get(job.QuantityOpening).OK())
 
 	// One level too many in the list: nothing is guessed.
@@ -93,7 +93,7 @@ func TestSquelchThatDoesNotOpen(t *testing.T) {
 	s.Settings[job.SettingSquelch] = "tight"
 	r, err := kind.SquelchLevels(s, []capture.Recording{b.Recording("a", simulate.Segment{Seconds: 1, LevelDBm: -110}), b.Recording("b", simulate.Segment{Seconds: 1, LevelDBm: -60})})
 	require.NoError(t, err)
-	assert.False(t, r.Get(analyze.OpensAt).OK())
+	assert.False(t, r.Get(job.FigureOpensAt).OK())
 	assert.Contains(t, r.Says[0], "does not open")
 }
 
@@ -114,9 +114,9 @@ func TestCentringFindsTheError(t *testing.T) {
 		r, err := kind.Centring(s, rs)
 		require.NoError(t, err)
 		require.Empty(t, r.Why)
-		c := r.Get(analyze.Centre)
+		c := r.Get(job.FigureCentre)
 		require.True(t, c.OK(), c.Why)
-		t.Logf("tuned %g Hz off: centre %.0f (%.0f to %.0f), displacement %.0f", errorHz, c.Value, c.Low, c.High, r.Get(analyze.Displacement).Value)
+		t.Logf("tuned %g Hz off: centre %.0f (%.0f to %.0f), displacement %.0f", errorHz, c.Value, c.Low, c.High, r.Get(job.FigureDisplacement).Value)
 		assert.InDelta(t, math.Abs(errorHz), math.Abs(c.Value), 250)
 	}
 }
@@ -148,7 +148,7 @@ func TestDegradationIsFound(t *testing.T) {
 	r, err := kind.Degradation(s, rs)
 	require.NoError(t, err)
 	require.Empty(t, r.Why)
-	got := r.Get(analyze.Rejection)
+	got := r.Get(job.FigureRejection)
 	require.True(t, got.OK(), got.Why)
 	assert.InDelta(t, truth, got.Value, 0.5)
 	assert.Less(t, got.Low, truth)
@@ -157,7 +157,7 @@ func TestDegradationIsFound(t *testing.T) {
 	s.Takes, rs = s.Takes[:2], rs[:2]
 	r, err = kind.Degradation(s, rs)
 	require.NoError(t, err)
-	assert.Contains(t, r.Get(analyze.Rejection).Why, "record interfering levels on both sides")
+	assert.Contains(t, r.Get(job.FigureRejection).Why, "record interfering levels on both sides")
 }
 
 func TestBenchHonesty(t *testing.T) {
@@ -176,14 +176,14 @@ func TestBenchHonesty(t *testing.T) {
 	clean := b.Recording("down.wav", simulate.Segment{Seconds: 2, Down: true})
 	r, err = kind.Leakage(setup(job.KindLeakage, job.Take{File: "down.wav"}), []capture.Recording{clean})
 	require.NoError(t, err)
-	assert.False(t, r.Get(analyze.Leak).OK())
+	assert.False(t, r.Get(job.FigureLeak).OK())
 	assert.Empty(t, r.Warnings)
 
 	leaks, _ := simulate.FaultNamed("generator leaks")
 	heard := leaks.On(b).Recording("down.wav", simulate.Segment{Seconds: 2, Down: true})
 	r, err = kind.Leakage(setup(job.KindLeakage, job.Take{File: "down.wav"}), []capture.Recording{heard})
 	require.NoError(t, err)
-	assert.True(t, r.Get(analyze.Leak).OK())
+	assert.True(t, r.Get(job.FigureLeak).OK())
 	require.Len(t, r.Warnings, 1)
 	assert.Equal(t, capture.Leakage, r.Warnings[0].Code)
 }
@@ -197,7 +197,7 @@ func TestWhiteHissHasNoTilt(t *testing.T) {
 	}
 	r, err := kind.Hiss(setup(job.KindHiss, job.Take{File: "hiss.wav"}), []capture.Recording{capture.FromSamples("hiss.wav", 16000, x)})
 	require.NoError(t, err)
-	tilt := r.Get(analyze.HissTilt)
+	tilt := r.Get(job.FigureHissTilt)
 	assert.Less(t, tilt.Low, 0.0)
 	assert.Greater(t, tilt.High, 0.0)
 	assert.Less(t, tilt.High-tilt.Low, 0.8)
@@ -212,7 +212,7 @@ func TestHissTilt(t *testing.T) {
 	require.Len(t, r.Lines, 1)
 	// Without a carrier the discriminator's noise is nearly flat at audio
 	// frequencies (Rice), so de-emphasis of 6 dB an octave shows by itself.
-	tilt := r.Get(analyze.HissTilt)
+	tilt := r.Get(job.FigureHissTilt)
 	assert.InDelta(t, -6, tilt.Value, 1)
 	assert.Less(t, tilt.High-tilt.Low, 1.5)
 	tone := b.Recording("hiss.wav", simulate.Segment{Seconds: 2, LevelDBm: -100})

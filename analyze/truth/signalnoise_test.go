@@ -53,7 +53,7 @@ func TestSignalNoiseOfAM(t *testing.T) {
 			assert.True(t, f.High-f.Low < 1 && f.High-f.Low > 0.1, "%+v", f)
 		}
 	}
-	p := r.Get(analyze.SignalNoisePoint)
+	p := r.Get(job.FigureSignalNoisePoint)
 	assert.InDelta(t, point, p.Value, 0.4)
 	assert.True(t, p.HasInterval() && p.Low < p.Value-0.1)
 	require.Len(t, r.Lines, 1)

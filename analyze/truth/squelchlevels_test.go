@@ -41,14 +41,14 @@ func levelsOpen(t *testing.T, step, opens, closes float64) analyze.Result {
 func TestSquelchLevelsHoldTheGenerator(t *testing.T) {
 	r := levelsOpen(t, 2, -112.5, -115)
 	more := 1.96 * math.Hypot(1, 0.5) / math.Sqrt(3)
-	opens, closes := r.Get(analyze.OpensAt), r.Get(analyze.ClosesAt)
+	opens, closes := r.Get(job.FigureOpensAt), r.Get(job.FigureClosesAt)
 	assert.InDelta(t, -112+more, opens.High, 1e-4)
 	assert.InDelta(t, -112-math.Hypot(2, more), opens.Low, 1e-4)
 	assert.InDelta(t, -116-more, closes.Low, 1e-4)
 	assert.InDelta(t, -116+math.Hypot(2, more), closes.High, 1e-4)
-	h := r.Get(analyze.Hysteresis)
+	h := r.Get(job.FigureHysteresis)
 	assert.InDeltaSlice(t, []float64{0, 4, 4}, []float64{h.Low, h.Value, h.High}, 1e-4)
-	moved, ok := change.Shared(opens, levelsOpen(t, 2, -113.5, -115).Get(analyze.OpensAt))
+	moved, ok := change.Shared(opens, levelsOpen(t, 2, -113.5, -115).Get(job.FigureOpensAt))
 	require.True(t, ok)
 	assert.InDeltaSlice(t, []float64{-2, 0, 2}, []float64{moved.Low, moved.Value, moved.High}, 1e-4)
 	assert.Empty(t, r.Says)
@@ -59,7 +59,7 @@ func TestSquelchLevelsHoldTheGenerator(t *testing.T) {
 func TestSquelchIntervalHoldsTheThreshold(t *testing.T) {
 	rng := rand.New(rand.NewPCG(7, 7))
 	for _, step := range []float64{0.5, 2, 8} {
-		opens := levelsOpen(t, step, -110.1, -110-5*step).Get(analyze.OpensAt)
+		opens := levelsOpen(t, step, -110.1, -110-5*step).Get(job.FigureOpensAt)
 		const n = 20000
 		inside := 0
 		for range n {

@@ -51,7 +51,7 @@ func TestDeviationBySubstitution(t *testing.T) {
 		require.Empty(t, r.Why, name)
 		larger, smaller := math.Max(up, -down), math.Min(up, -down)
 		assert.InEpsilon(t, larger, r.Get(job.QuantityDeviation).Value, 0.01, name)
-		assert.InEpsilon(t, smaller, r.Get(analyze.SmallerHalf).Value, 0.01, name)
+		assert.InEpsilon(t, smaller, r.Get(job.FigureSmallerHalf).Value, 0.01, name)
 		assert.Less(t, r.Get(job.QuantityDeviation).High-r.Get(job.QuantityDeviation).Low, 0.04*larger)
 	}
 }
@@ -123,11 +123,11 @@ func TestLimiterOfASimulatedTransmitter(t *testing.T) {
 			high = mid
 		}
 	}
-	input := r.Get(analyze.InputFor60)
+	input := r.Get(job.FigureInputFor60)
 	require.True(t, input.OK(), input.Why)
 	assert.InDelta(t, low, input.Value, 0.3)
 	assert.InEpsilon(t, most, r.Get(job.QuantityDeviation).Value, 0.02)
-	assert.InEpsilon(t, peakAt(low+20), r.Get(analyze.Limited).Value, 0.03)
+	assert.InEpsilon(t, peakAt(low+20), r.Get(job.FigureLimited).Value, 0.03)
 }
 
 func TestModulationDepth(t *testing.T) {

@@ -2,7 +2,6 @@ package job
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"hisspoint/capture/unit"
@@ -67,56 +66,13 @@ type Profile struct {
 	Limits []Limit
 }
 
-// Quantities that a limit may bound.
-const (
-	QuantitySensitivity = "sensitivity"
-	QuantityDistortion  = "thd"
-	QuantityHumNoise    = "hum_and_noise"
-	QuantitySNR         = "snr"
-	QuantityDeviation   = "deviation"
-	QuantityModulation  = "modulation"
-	QuantityAudioPower  = "audio_power"
-	QuantityAttack      = "squelch_attack"
-	QuantityClosing     = "squelch_closing"
-	QuantityOpening     = "squelch_opening"
-	QuantityResponse    = "response_deviation"
-)
-
-// bounded says how limits of one quantity are written.
+// bounded says how limits of one figure are written.
 type bounded struct {
 	name    string // for people
 	unit    string
 	bound   string // the side on which a bare figure bounds it
 	parse   func(string) (float64, error)
 	example string
-}
-
-// Limits are kept in the unit of their reading: times in ms, deviation in Hz.
-var boundedQuantities = map[string]bounded{
-	QuantitySensitivity: {name: "sensitivity", unit: "dBm", bound: AtMost, example: "0.5 uV PD"},
-	QuantityDistortion:  {"distortion", "%", AtMost, unit.ParsePercent, "5 %"},
-	QuantityHumNoise:    {"hum and noise", "dB", AtLeast, unit.ParseDB, "40 dB"},
-	QuantitySNR:         {"signal to noise", "dB", AtLeast, unit.ParseDB, "40 dB"},
-	QuantitySINAD:       {"SINAD", "dB", AtLeast, unit.ParseDB, "20 dB"},
-	QuantityQuieting:    {"quieting", "dB", AtLeast, unit.ParseDB, "20 dB"},
-	QuantitySNN:         {"(S+N)/N", "dB", AtLeast, unit.ParseDB, "10 dB"},
-	QuantityDeviation:   {"deviation", "Hz", AtMost, unit.ParseFrequency, "2.5 kHz"},
-	QuantityModulation:  {"modulation", "%", AtMost, unit.ParsePercent, "100 %"},
-	QuantityAudioPower:  {"audio power", "W", AtLeast, parseWatts, "2 W"},
-	QuantityAttack:      {"squelch attack time", "ms", AtMost, parseMilliseconds, "150 ms"},
-	QuantityClosing:     {"squelch closing time", "ms", AtMost, parseMilliseconds, "250 ms"},
-	QuantityOpening:     {"SINAD at squelch opening", "dB", AtMost, unit.ParseDB, "10 dB"},
-	QuantityResponse:    {"deviation from the nominal response", "dB", AtMost, unit.ParseDB, "1 dB"},
-}
-
-// BoundedQuantities lists the quantities that a limit may bound, sorted.
-func BoundedQuantities() []string {
-	var names []string
-	for n := range boundedQuantities {
-		names = append(names, n)
-	}
-	slices.Sort(names)
-	return names
 }
 
 func parseMilliseconds(s string) (float64, error) {
@@ -153,8 +109,9 @@ var boundWords = []struct{ word, bound string }{
 // bounds the side that is usual for the quantity: sensitivity and distortion
 // at most, signal to noise at least.
 func ParseLimit(text, quantity string, kind unit.LevelKind) (Limit, error) {
-	q, ok := boundedQuantities[quantity]
-	if !ok {
+	f, _ := FigureOf(quantity)
+	q := f.Limit
+	if q == nil {
 		return Limit{}, fmt.Errorf("limit of %q is not known: use one of %s", quantity, strings.Join(BoundedQuantities(), ", "))
 	}
 	figure, source := splitSource(strings.TrimSpace(text))

@@ -14,9 +14,9 @@ type shown struct{ name, label string }
 
 // readings in the order in which a block shows them: what decides first.
 var readings = []shown{
-	{analyze.SINAD, "SINAD"},
-	{analyze.SNR, "S/N"},
-	{analyze.THD, "distortion (THD)"},
+	{analyze.SINAD, job.LabelOf(analyze.SINAD)},
+	{analyze.SNR, job.LabelOf(analyze.SNR)},
+	{analyze.THD, job.LabelOf(analyze.THD)},
 	{analyze.THDN, "distortion + noise (THD+N)"},
 	{analyze.ToneLevel, "recovered audio (tone)"},
 	{analyze.ToneFrequency, "tone frequency"},

@@ -56,11 +56,11 @@ func TestAnswersAgainstTheSimulatedSets(t *testing.T) {
 		within       float64
 	}{
 		// Lines of a saw-tooth: -30 dB, 12 and 19 dB less: their sum is 0.3 dB above the first.
-		{job.KindHumNoise, analyze.HumBelow, [2]float64{29.68, 51.4}, 0.6},
+		{job.KindHumNoise, job.FigureHumBelow, [2]float64{29.68, 51.4}, 0.6},
 		{job.KindSquelch, job.QuantityClosing, [2]float64{150, 150}, 5},
-		{job.KindTransmitResponse, analyze.Tilt, [2]float64{-6.02, 0}, 0.15},
+		{job.KindTransmitResponse, job.FigureTilt, [2]float64{-6.02, 0}, 0.15},
 		// 1200 Hz of a tone and 0.8 % of its second harmonic, whose crests fall on those of the tone.
-		{job.KindDeviation, analyze.ToneDeviation, [2]float64{1200, 1200}, 12},
+		{job.KindDeviation, job.FigureToneDeviation, [2]float64{1200, 1200}, 12},
 	} {
 		for i, round := range record.Rounds {
 			test := round.Find(want.kind, "")
@@ -154,9 +154,9 @@ func TestEveryKindOfTest(t *testing.T) {
 	for i, set := range []string{reports.AsFound, reports.AsLeft} {
 		squelch := rounds[set].receiver.Squelch
 		levels := record.Rounds[i].Find(job.KindSquelchLevels, "").Result
-		opens, closes := levels.Get(analyze.OpensAt), levels.Get(analyze.ClosesAt)
+		opens, closes := levels.Get(job.FigureOpensAt), levels.Get(job.FigureClosesAt)
 		assert.True(t, opens.Low <= squelch.OpenDBm && squelch.OpenDBm <= opens.High, "%+v", opens)
 		assert.True(t, closes.Low <= squelch.CloseDBm && squelch.CloseDBm <= closes.High, "%+v", closes)
-		assert.InDelta(t, 0, record.Rounds[i].Find(job.KindCentring, "").Result.Get(analyze.Centre).Value, 150)
+		assert.InDelta(t, 0, record.Rounds[i].Find(job.KindCentring, "").Result.Get(job.FigureCentre).Value, 150)
 	}
 }

@@ -51,15 +51,15 @@ func TestOnlyWhatWasMeasuredAlikeIsCompared(t *testing.T) {
 		{job.KindSignalNoise, job.QuantitySNN, job.Setup{Stanza: job.Stanza{Depth: 30}}, job.Setup{Stanza: job.Stanza{Depth: 60}}, "the depth was 30 %, and is 60 %"},
 		{job.KindQuieting, job.QuantityQuieting, at(-93), at(-103), "the level at the set was -93 dBm, and is -103 dBm"},
 		{job.KindQuieting, job.QuantityQuieting, at(-93), padded, ""},
-		{job.KindQuieting, analyze.QuietingPoint, at(-93), at(-103), ""},
-		{job.KindCentring, analyze.Centre, at(-93), at(-103), ""},
+		{job.KindQuieting, job.FigureQuietingPoint, at(-93), at(-103), ""},
+		{job.KindCentring, job.FigureCentre, at(-93), at(-103), ""},
 		{job.KindQuieting, job.QuantityQuieting, behind, at(-103), "the level at the set was -93 dBm, and is -103 dBm"},
 		{job.KindSquelch, job.QuantityClosing, levels(-80), levels(-110), "the level at the set was -80 dBm, and is -110 dBm"},
 		{job.KindSquelch, job.QuantityClosing, stated, job.Setup{}, "the level at the set was -80 dBm, and is not stated"},
-		{job.KindLevelCurve, analyze.GainMerit, levels(-50, -100), levels(-50, -110), "the weakest level was -100 dBm, and is -110 dBm"},
-		{job.KindLevelCurve, analyze.GainSpread, levels(-50, -100), levels(-40, -100), "the strongest level was -50 dBm, and is -40 dBm"},
-		{job.KindLevelCurve, analyze.GainSixDB, levels(-50, -100), levels(-50, -110), ""},
-		{job.KindLevelCurve, analyze.GainSixDB, levels(-50, -100), levels(-70, -110), "the level at the set was -50 dBm, and is -70 dBm"},
+		{job.KindLevelCurve, job.FigureGainMerit, levels(-50, -100), levels(-50, -110), "the weakest level was -100 dBm, and is -110 dBm"},
+		{job.KindLevelCurve, job.FigureGainSpread, levels(-50, -100), levels(-40, -100), "the strongest level was -50 dBm, and is -40 dBm"},
+		{job.KindLevelCurve, job.FigureGainSixDB, levels(-50, -100), levels(-50, -110), ""},
+		{job.KindLevelCurve, job.FigureGainSixDB, levels(-50, -100), levels(-70, -110), "the level at the set was -50 dBm, and is -70 dBm"},
 	} {
 		before, now := oneFigure(c.kind, c.figure, "dB", 20, c.before), oneFigure(c.kind, c.figure, "dB", 25, c.now)
 		all := changes(before, now, false)
@@ -75,7 +75,7 @@ func TestOnlyWhatWasMeasuredAlikeIsCompared(t *testing.T) {
 		assert.Contains(t, says[0], c.says)
 	}
 	dbfs := func(v float64) reports.Round {
-		return oneFigure(job.KindHiss, analyze.HissLevel, "dBFS", v, job.Setup{})
+		return oneFigure(job.KindHiss, job.FigureHissLevel, "dBFS", v, job.Setup{})
 	}
 	assert.Len(t, changes(dbfs(-20), dbfs(-30), false), 1)
 	assert.Empty(t, changes(dbfs(-20), dbfs(-30), true))

@@ -20,7 +20,7 @@ import (
 func TestATestThatGaveNothingIsNoPass(t *testing.T) {
 	asked := job.Test{Kind: job.KindDegradation, Stanza: &job.Stanza{Takes: []job.Take{{File: "a.wav"}, {File: "b.wav"}}}}
 	passed := limit.Fact{What: "distortion", Outcome: limit.Pass}
-	none := analyze.Reading{Name: analyze.Rejection, Why: "SINAD does not come down to 6 dB"}
+	none := analyze.Reading{Name: job.FigureRejection, Why: "SINAD does not come down to 6 dB"}
 	for _, c := range []struct {
 		result  analyze.Result
 		outcome string

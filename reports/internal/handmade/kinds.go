@@ -24,7 +24,7 @@ func Whole() reports.Job {
 		r.Rounds[i].NotMeasured = []job.NotMeasured{{What: "selectivity", Why: "no second generator"}}
 	}
 	r.Changes = append(r.Changes,
-		reports.Change{Kind: job.KindResponse, Figure: reading(analyze.Tilt, "dB/octave", 1, 0.02), Significant: true},
+		reports.Change{Kind: job.KindResponse, Figure: reading(job.FigureTilt, "dB/octave", 1, 0.02), Significant: true},
 		reports.Change{Kind: job.KindDistortion, Figure: reading(analyze.THD, "%", 0.002, 0.01)})
 	return r
 }
@@ -49,15 +49,15 @@ func line(name, role string, of func(hz float64) float64) analyze.Line {
 }
 
 func response(shift float64) reports.Test {
-	tilt := reading(analyze.Tilt, "dB/octave", -1+shift, 0.01)
-	l := job.Limit{Name: "tilt", Quantity: analyze.Tilt, Bound: job.AtLeast, Value: -0.5, Unit: "dB/octave", Typed: "-0.5 dB/octave", Source: "invented standard", Standing: job.Memory}
+	tilt := reading(job.FigureTilt, "dB/octave", -1+shift, 0.01)
+	l := job.Limit{Name: "tilt", Quantity: job.FigureTilt, Bound: job.AtLeast, Value: -0.5, Unit: "dB/octave", Typed: "-0.5 dB/octave", Source: "invented standard", Standing: job.Memory}
 	outcome := limit.Fail
 	if shift > 0 {
 		outcome = limit.Pass
 	}
 	octaves := func(hz float64) float64 { return math.Log2(hz / 1000) }
 	return reports.Test{Kind: job.KindResponse, Judged: []limit.Judged{{Figure: tilt, Verdict: limit.Verdict{Outcome: outcome, Limit: l, Rule: job.Guarded}}}, Result: &analyze.Result{
-		Setup: setup(job.KindResponse), Figures: []analyze.Reading{tilt, {Name: analyze.EdgeLow, Unit: "Hz", Why: "no fall by 3 dB between the tones"}},
+		Setup: setup(job.KindResponse), Figures: []analyze.Reading{tilt, {Name: job.FigureEdgeLow, Unit: "Hz", Why: "no fall by 3 dB between the tones"}},
 		Rows: []analyze.Used{used("tones.wav", "", 0, 9)},
 		Lines: []analyze.Line{line("response", analyze.RoleCurve, func(hz float64) float64 { return (shift - 1) * octaves(hz) }),
 			line("as it should be", analyze.RoleIdeal, func(float64) float64 { return 0 }),
