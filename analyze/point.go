@@ -4,25 +4,8 @@ import (
 	"math"
 
 	"hisspoint/analyze/internal/scatter"
-	"hisspoint/capture"
-	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
 )
-
-// Row is one place on a series' axis with what was measured there.
-type Row struct {
-	Level    unit.Level // at the set, pad and cable taken off
-	Take     job.Take   // as it was asked for
-	Measured Measured
-	Worth    Reading // the quantity the criterion speaks of, at this row
-}
-
-// Series are rows along one axis, weakest signal first.
-type Series struct {
-	Axis string // "level"
-	Unit string // "dBm" or "dB"
-	Rows []Row
-}
 
 // Status of a point.
 const (
@@ -61,14 +44,26 @@ type Point struct {
 	NotStated  []string // contributions that nobody stated and so count as 0
 }
 
-// SensitivityResult is the result of a sensitivity test.
-type SensitivityResult struct {
-	Setup    job.Setup
-	Series   Series
-	Hiss     *Row // the row with the generator off, for quieting
-	Point    Point
-	Plateaus []Row // only for StepsMismatch: what was found, in time; which level each was is not known
-	Warnings []capture.Warning
+// Figure is a point as a figure of a test: in dBm, or in dB where the levels are
+// relative. What is known of the level itself is Common.
+func (p Point) Figure(name string) Reading {
+	u := "dBm"
+	if p.Level.Scale == unit.Relative {
+		u = "dB"
+	}
+	switch {
+	case p.Status != Found:
+		return None(name, u, Why(p.Why))
+	case p.NoInterval != "":
+		return Exact(name, u, p.Level.DB, p.NoInterval)
+	}
+	r := NewReading(name, u, p.Level.DB, p.Low, p.High)
+	for _, s := range p.Shares {
+		if s.Name != ShareReadings && s.Name != ShareBetween {
+			r.Common = math.Hypot(r.Common, s.DB)
+		}
+	}
+	return r
 }
 
 // With is the point with one more contribution to its interval: a standard

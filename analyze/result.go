@@ -25,8 +25,8 @@ func MutedIn(u Used) bool {
 	return open.OK() && open.Value == 0
 }
 
-// Result is what a test of any kind but sensitivity gave: its figures, the
-// recordings they come from, its curves and what happened when.
+// Result is what a test gave: its figures, the recordings they come from, its curves
+// and what happened when.
 type Result struct {
 	Setup    job.Setup
 	Why      string    // not empty: the test gave nothing, and why, for people
@@ -38,6 +38,7 @@ type Result struct {
 	Events   []Event
 	Says     []string // what a person should know of the figures, in sentences
 	Hints    []Evidence
+	Point    *Point          // of a kind that is after where its series crosses a criterion
 	Response *ResponseResult // of kinds that read a response: two of them are compared as a whole
 	Warnings []capture.Warning
 }
@@ -61,10 +62,39 @@ func (r Result) OwnOf(name string) Reading {
 	return r.Get(name)
 }
 
+// WithPoint is the result with a point, which is its first figure.
+func (r Result) WithPoint(p Point) Result {
+	r.Point, r.Figures = &p, []Reading{p.Figure(job.QuantitySensitivity)}
+	return r
+}
+
+// Series are the rows, weakest signal first where there is a point: none where it is
+// not known which level each of them was.
+func (r Result) Series() []Used {
+	if r.Point != nil && r.Point.Status == StepsMismatch {
+		return nil
+	}
+	return r.Rows
+}
+
+// Hiss is the first row of a series without a signal, nil if there is none.
+func (r Result) Hiss() *Used {
+	for i, u := range r.Series() {
+		if u.Level.Scale == unit.Off {
+			return &r.Rows[i]
+		}
+	}
+	return nil
+}
+
+// WorthOf is the quantity that a test's criterion speaks of, at one of its rows.
+func (r Result) WorthOf(u Used) Reading { return u.Get(r.Setup.Criterion.Quantity) }
+
 // Used is one recording of a test, or a stretch of one, with what it told.
 type Used struct {
 	Take     job.Take
-	Label    string // what it held, for people: "carrier, 0.5 µV PD", "400 Hz"
+	Level    unit.Level // at the set, pad and cable taken off; of a series with a point only
+	Label    string     // what it held, for people: "carrier, 0.5 µV PD", "400 Hz"
 	Measured Measured
 	Worth    []Reading // what the test made of it
 }

@@ -112,9 +112,6 @@ func CompareJobs(version string, sides []Side, sameGenerator, sameCard bool) Com
 }
 
 func figuresOf(t Test) []string {
-	if t.Sensitivity != nil {
-		return []string{job.QuantitySensitivity}
-	}
 	var names []string
 	for _, f := range t.Result.Figures {
 		names = append(names, f.Name)
@@ -134,8 +131,6 @@ func (s Side) value(kind, name, figure string) analyze.Reading {
 	switch {
 	case t == nil:
 		return analyze.Reading{Name: figure, Why: "not tested"}
-	case t.Sensitivity != nil:
-		return change.PointReading(t.Sensitivity.Result.Point, t.Sensitivity.Result.Series.Unit)
 	case t.Result.Why != "":
 		return analyze.Reading{Name: figure, Why: analyze.Why(t.Result.Why)}
 	}
@@ -173,8 +168,8 @@ func (d *Difference) change(tests []*Test, sameGenerator bool) {
 	}
 	var moved analyze.Reading
 	ok := false
-	if after.Sensitivity != nil {
-		moved, ok = change.Between(before.Sensitivity.Result.Point, after.Sensitivity.Result.Point, sameGenerator)
+	if a, b := before.Result.Point, after.Result.Point; a != nil && b != nil {
+		moved, ok = change.Between(*a, *b, sameGenerator)
 	} else {
 		moved, ok = analyze.ChangeOf(d.Values[0], d.Values[1])
 	}
@@ -185,42 +180,25 @@ func (d *Difference) change(tests []*Test, sameGenerator bool) {
 	d.Change, d.Significant = &moved, analyze.Significant(moved)
 }
 
-// alike says why two tests cannot be compared, empty if they can.
-func alike(a, b *Test) string {
-	switch {
-	case a == nil || b == nil:
+// alikeFor says why two tests cannot be compared by one figure, which may hold for one
+// level of the signal only; empty if they can.
+func alikeFor(before, after *Test, figure string) string {
+	if before == nil || after == nil {
 		return "the other has no such test"
-	case a.Sensitivity != nil && b.Sensitivity != nil:
-		x, y := a.Sensitivity.Result.Setup, b.Sensitivity.Result.Setup
-		switch {
-		case x.Criterion.Label() != y.Criterion.Label():
-			return "the criteria differ"
-		case x.Reading.Filter.String() != y.Reading.Filter.String():
-			return "the filters differ"
-		case x.Deviation != y.Deviation || x.Depth != y.Depth:
-			return "the modulation differs"
-		}
-		return change.Unlike(x, y)
-	case a.Result != nil && b.Result != nil:
-		x, y := a.Result.Setup, b.Result.Setup
-		switch {
-		case x.Reading.Filter.String() != y.Reading.Filter.String():
-			return "the filters differ"
-		case x.Deviation != y.Deviation || x.Depth != y.Depth:
-			return "the modulation differs"
-		}
-		return change.Unlike(x, y)
 	}
-	return ""
-}
-
-// alikeFor is alike for one figure, which may hold for one level of the signal only.
-func alikeFor(a, b *Test, figure string) string {
-	why := alike(a, b)
-	if why == "" && a.Result != nil && b.Result != nil {
-		return change.OtherLevel(a.Result.Setup, b.Result.Setup, figure)
+	x, y := before.Result.Setup, after.Result.Setup
+	switch {
+	case x.Criterion.Label() != y.Criterion.Label():
+		return "the criteria differ"
+	case x.Reading.Filter.String() != y.Reading.Filter.String():
+		return "the filters differ"
+	case x.Deviation != y.Deviation || x.Depth != y.Depth:
+		return "the modulation differs"
 	}
-	return why
+	if why := change.Unlike(x, y); why != "" {
+		return why
+	}
+	return change.OtherLevel(x, y, figure)
 }
 
 // MarshalJSON writes the record in the shape of `compare --json`.

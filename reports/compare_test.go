@@ -31,9 +31,9 @@ func TestWhatJobsShareCancels(t *testing.T) {
 		assert.Equal(t, same, c.Shared != "")
 	}
 	other := side("c")
-	s := *other.Round.Tests[0].Sensitivity
-	s.Result.Setup.Criterion.Value = 20
-	other.Round.Tests = append([]reports.Test{{Kind: other.Round.Tests[0].Kind, Sensitivity: &s}}, other.Round.Tests[1:]...)
+	s := *other.Round.Tests[0].Result
+	s.Setup.Criterion.Value = 20
+	other.Round.Tests = append([]reports.Test{{Kind: other.Round.Tests[0].Kind, Result: &s}}, other.Round.Tests[1:]...)
 	d := reports.CompareJobs("1", []reports.Side{sides[0], other}, true, false).Differences[0]
 	assert.Nil(t, d.Change)
 	assert.Equal(t, "the criteria differ", d.Why)

@@ -60,25 +60,22 @@ func WriteSeriesCSV(w io.Writer, rounds ...Round) error {
 // csvRows are the recordings of one test.
 func csvRows(round string, t Test) [][]string {
 	var rows [][]string
-	if t.Sensitivity != nil {
-		for _, row := range t.Sensitivity.Result.Series.Rows {
-			rows = append(rows, csvRow([]string{round, t.Kind, asText(t.Name), row.Take.State}, row))
+	for _, u := range t.Result.Series() {
+		part := u.Take.State
+		if t.Result.Point == nil {
+			part, u.Level = asText(u.Label), u.Take.Level
+			if u.Take.Typed == "" { // the test states no level; an empty cell is not "off"
+				u.Level = unit.Level{Scale: unit.Off}
+			}
 		}
-		return rows
-	}
-	for _, u := range t.Result.Rows {
-		row := analyze.Row{Level: u.Take.Level, Take: u.Take, Measured: u.Measured}
-		row.Measured.Readings = append(slices.Clip(u.Measured.Readings), u.Worth...)
-		if u.Take.Typed == "" { // the test states no level; an empty cell is not "off"
-			row.Level = unit.Level{Scale: unit.Off}
-		}
-		rows = append(rows, csvRow([]string{round, t.Kind, asText(t.Name), asText(u.Label)}, row))
+		rows = append(rows, csvRow([]string{round, t.Kind, asText(t.Name), part}, u))
 	}
 	return rows
 }
 
-func csvRow(first []string, row analyze.Row) []string {
+func csvRow(first []string, row analyze.Used) []string {
 	m := row.Measured
+	m.Readings = append(slices.Clip(m.Readings), row.Worth...)
 	var dbm, pd, emf, db string
 	level := row.Level.String()
 	if row.Take.Typed == "" && row.Take.State != job.StateOff && row.Level.Scale == unit.Off {
@@ -93,9 +90,6 @@ func csvRow(first []string, row analyze.Row) []string {
 	cells := append(first, level, dbm, pd, emf, db, asText(m.Origin.File), strconv.Itoa(m.Origin.Channel), exact(m.From), exact(m.To))
 	for _, c := range csvColumns {
 		r := m.Get(c.name)
-		if row.Worth.Name == c.name {
-			r = row.Worth
-		}
 		cells = append(cells, known(r.OK(), r.Value))
 		if c.interval {
 			cells = append(cells, known(r.HasInterval(), r.Low), known(r.HasInterval(), r.High))

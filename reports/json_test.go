@@ -84,7 +84,7 @@ func TestMeasureJSON(t *testing.T) {
 }
 
 func TestSensitivityJSON(t *testing.T) {
-	text := written(t, handmade.Sensitivity())
+	text := written(t, reports.Single{Version: "1.2.3", Test: handmade.Sensitivity()})
 	assert.Equal(t, []string{"schema", "tool", "version", "command", "criterion", "filter", "point", "series", "budget", "verdict", "warnings"}, keys(t, []byte(text)))
 	top := object(t, []byte(text))
 	assert.JSONEq(t, `{"quantity": "sinad", "value": 12, "unit": "dB"}`, string(top["criterion"]))
@@ -117,16 +117,16 @@ func TestSensitivityJSON(t *testing.T) {
 }
 
 func TestPointsThatAreNot(t *testing.T) {
-	r := handmade.Sensitivity()
-	r.Result.Point = analyze.Point{Status: analyze.BelowRange, Why: "every reading meets it"}
-	r.Verdict = nil
+	r := reports.Single{Test: handmade.Sensitivity()}
+	*r.Test.Result.Point = analyze.Point{Status: analyze.BelowRange, Why: "every reading meets it"}
+	r.Test.Judged = nil
 	top := object(t, []byte(written(t, r)))
 	assert.JSONEq(t, `{"status": "below-range", "dbm": null, "low_dbm": null, "high_dbm": null, "microvolt_pd": null, "microvolt_emf": null, "why": "every reading meets it"}`,
 		string(top["point"]))
 	assert.JSONEq(t, `null`, string(top["verdict"]))
 
-	r.Result.Point = analyze.Point{Status: analyze.Found, Level: unit.Level{Scale: unit.Relative, DB: -3.2}, Low: -3.5, High: -2.9, NotStated: []string{"generator"}}
-	r.Result.Series.Rows = []analyze.Row{{Level: unit.Level{Scale: unit.Relative, DB: -3}}, {Level: unit.Level{Scale: unit.Off}}}
+	*r.Test.Result.Point = analyze.Point{Status: analyze.Found, Level: unit.Level{Scale: unit.Relative, DB: -3.2}, Low: -3.5, High: -2.9, NotStated: []string{"generator"}}
+	r.Test.Result.Rows = []analyze.Used{{Level: unit.Level{Scale: unit.Relative, DB: -3}}, {Level: unit.Level{Scale: unit.Off}}}
 	top = object(t, []byte(written(t, r)))
 	assert.JSONEq(t, `{"status": "found", "dbm": null, "db": -3.2, "low_db": -3.5, "high_db": -2.9, "contributions_db": {}, "not_stated": ["generator"]}`, string(top["point"]))
 	var series []raw
@@ -135,13 +135,13 @@ func TestPointsThatAreNot(t *testing.T) {
 	assert.JSONEq(t, `null`, string(series[0]["dbm"]))
 	assert.JSONEq(t, `true`, string(series[1]["off"]))
 
-	r.Result.Point = analyze.Point{Status: analyze.Found, Level: unit.DBm(-117), Low: -118, High: -116, NoInterval: "too short"}
+	*r.Test.Result.Point = analyze.Point{Status: analyze.Found, Level: unit.DBm(-117), Low: -118, High: -116, NoInterval: "too short"}
 	point := object(t, object(t, []byte(written(t, r)))["point"])
 	assert.JSONEq(t, `null`, string(point["low_dbm"]))
 	assert.JSONEq(t, `null`, string(point["high_dbm"]))
 	assert.JSONEq(t, `"too short"`, string(point["no_interval"]))
 
-	r.Result.Point = analyze.Point{Status: analyze.Found, Level: unit.DBm(-117), Low: -118, High: -116, OneSided: "low"}
+	*r.Test.Result.Point = analyze.Point{Status: analyze.Found, Level: unit.DBm(-117), Low: -118, High: -116, OneSided: "low"}
 	point = object(t, object(t, []byte(written(t, r)))["point"])
 	assert.JSONEq(t, `null`, string(point["low_dbm"]))
 	assert.JSONEq(t, `-116`, string(point["high_dbm"]))
@@ -162,8 +162,8 @@ func TestJobJSON(t *testing.T) {
 
 // A record that holds no number that JSON can write is refused, not bent.
 func TestNoNumberIsRefused(t *testing.T) {
-	r := handmade.Sensitivity()
-	r.Result.Point.Level.DB = math.NaN()
+	r := reports.Single{Test: handmade.Sensitivity()}
+	r.Test.Result.Point.Level.DB = math.NaN()
 	var b bytes.Buffer
 	assert.Error(t, reports.WriteJSON(&b, r))
 	assert.Empty(t, b.String())
@@ -173,7 +173,7 @@ func TestNoNumberIsRefused(t *testing.T) {
 // a comma or a quote is quoted and its quotes are doubled.
 func TestSeriesCSV(t *testing.T) {
 	job := handmade.Job()
-	job.Rounds[0].Tests[0].Sensitivity.Result.Series.Rows[1].Measured.Origin.File = `a "quoted", name.wav`
+	job.Rounds[0].Tests[0].Result.Rows[1].Measured.Origin.File = `a "quoted", name.wav`
 	var b bytes.Buffer
 	require.NoError(t, reports.WriteSeriesCSV(&b, job.Rounds...))
 	text := b.String()

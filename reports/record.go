@@ -30,11 +30,11 @@ type Recording struct {
 	Measured analyze.Measured
 }
 
-// Sensitivity is the record of a sensitivity test.
-type Sensitivity struct {
+// Single is the record of one test as a command of its own gives it: `sensitivity` or
+// `squelch`.
+type Single struct {
 	Version string
-	Result  analyze.SensitivityResult
-	Verdict *limit.Verdict // nil: no limit was given
+	Test    Test
 }
 
 // Names of the rounds of a job.
@@ -61,13 +61,20 @@ func (j Job) Change(kind, test, figure string) *Change {
 	return nil
 }
 
-// Test is the record of one test of a round: Sensitivity for that kind, Result
-// with what was judged of it for every other.
+// Test is the record of one test of a round, with what was judged of it.
 type Test struct {
-	Kind, Name  string
-	Sensitivity *Sensitivity
-	Result      *analyze.Result
-	Judged      []limit.Judged
+	Kind, Name string
+	Result     *analyze.Result
+	Judged     []limit.Judged
+}
+
+// Verdict is the first that was passed on a test, which is that of a point; nil: no
+// limit was given.
+func (t Test) Verdict() *limit.Verdict {
+	if len(t.Judged) == 0 {
+		return nil
+	}
+	return &t.Judged[0].Verdict
 }
 
 // Newest is the round that decides the job: the last one; nil without rounds.

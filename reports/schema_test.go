@@ -42,9 +42,8 @@ func TestReportsFitTheirSchema(t *testing.T) {
 	last.Overall = limit.Overall{Outcome: limit.Fail, Reasons: []string{"x fails"}}
 	require.NoError(t, check(written(t, whole)))
 
-	last.Tests[0].Sensitivity.Result.Plateaus = last.Tests[0].Sensitivity.Result.Series.Rows
 	for _, status := range []string{analyze.BelowRange, analyze.AboveRange, analyze.Multiple, analyze.TooFew, analyze.StepsMismatch} {
-		last.Tests[0].Sensitivity.Result.Point = analyze.Point{Status: status, Why: "so it is"}
+		*last.Tests[0].Result.Point = analyze.Point{Status: status, Why: "so it is"}
 		require.NoError(t, check(written(t, whole)), status)
 	}
 	text := written(t, whole)

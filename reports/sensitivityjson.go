@@ -19,24 +19,20 @@ func levelMembers(l unit.Level) object {
 	return object{{"dbm", nil}, {"off", true}}
 }
 
-func jsonRow(r analyze.Row, c job.Criterion) object {
-	m := r.Measured
+// jsonRow is one recording of a series, or a stretch of one whose level is not known.
+func jsonRow(u analyze.Used, r analyze.Result) object {
+	m, o := u.Measured, object{{"dbm", nil}}
 	rs := m.Readings
-	if c.Quantity != analyze.SINAD && r.Worth.Name != "" {
-		rs = append(append([]analyze.Reading(nil), rs...), r.Worth)
+	if r.Point.Status != analyze.StepsMismatch {
+		o = levelMembers(u.Level)
+		if r.Setup.Criterion.Quantity != analyze.SINAD { // which is among its readings
+			rs = append(append([]analyze.Reading(nil), rs...), u.Worth...)
+		}
 	}
-	o := levelMembers(r.Level)
 	return append(o, object{
 		{"file", m.Origin.File}, {"sha256", m.Origin.SHA256}, {"channel", m.Origin.Channel}, {"from_s", m.From}, {"to_s", m.To},
 		{"readings", readings(rs)}, {"warnings", warnings(m.Warnings)},
 	}...)
-}
-
-// jsonPlateau is a stretch of a recording whose level is not known.
-func jsonPlateau(r analyze.Row) object {
-	m := r.Measured
-	return object{{"dbm", nil}, {"file", m.Origin.File}, {"sha256", m.Origin.SHA256}, {"channel", m.Origin.Channel}, {"from_s", m.From}, {"to_s", m.To},
-		{"readings", readings(m.Readings)}, {"warnings", warnings(m.Warnings)}}
 }
 
 func jsonPoint(p analyze.Point) object {
@@ -114,26 +110,18 @@ type criterionJSON struct {
 	Unit     string  `json:"unit"`
 }
 
-// body is the result without its head, as it also stands in a job's rounds.
-func (r Sensitivity) body() object {
-	t := r.Result.Setup
+// pointBody are the keys of a test that is after a point.
+func pointBody(t Test) object {
+	r := *t.Result
 	rows := []object{}
-	for _, row := range r.Result.Series.Rows {
-		rows = append(rows, jsonRow(row, t.Criterion))
+	for _, u := range r.Rows {
+		rows = append(rows, jsonRow(u, r))
 	}
-	for _, row := range r.Result.Plateaus {
-		rows = append(rows, jsonPlateau(row))
-	}
-	o := object{{"criterion", criterionJSON(t.Criterion)}, {"filter", t.Reading.Filter.String()}, {"point", jsonPoint(r.Result.Point)}, {"series", rows}}
-	if b, ok := limit.Budget(r.Result); ok {
+	o := object{{"criterion", criterionJSON(r.Setup.Criterion)}, {"filter", r.Setup.Reading.Filter.String()}, {"point", jsonPoint(*r.Point)}, {"series", rows}}
+	if b, ok := limit.BudgetOf(r, r.Get(job.QuantitySensitivity)); ok {
 		o = append(o, member{"budget", budgetObjects(b, "dB")})
 	}
-	return append(o, object{{"verdict", jsonVerdict(r.Verdict)}, {"warnings", warnings(r.Result.Warnings)}}...)
-}
-
-// MarshalJSON writes the record in the shape of `sensitivity --json`.
-func (r Sensitivity) MarshalJSON() ([]byte, error) {
-	return marshal(append(headOf(r.Version, "sensitivity").members(), r.body()...))
+	return append(o, object{{"verdict", jsonVerdict(t.Verdict())}, {"warnings", warnings(r.Warnings)}}...)
 }
 
 func (h head) members() object {

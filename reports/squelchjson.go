@@ -5,18 +5,18 @@ import (
 	"hisspoint/capture/job"
 )
 
-// Squelch is the record of `squelch --json`: a test of that kind as one command
-// gives it.
-type Squelch struct {
-	Version string
-	Test    Test
+// MarshalJSON writes the record in the shape of its command.
+func (s Single) MarshalJSON() ([]byte, error) {
+	if s.Test.Result.Point != nil {
+		return marshal(append(headOf(s.Version, "sensitivity").members(), pointBody(s.Test)...))
+	}
+	return marshal(append(headOf(s.Version, "squelch").members(), squelchBody(s.Test)...))
 }
 
-// MarshalJSON writes the record in the shape of `squelch --json`: what is not
-// known (an edge that the recording does not hold, a time to open without key
-// times) is null.
-func (s Squelch) MarshalJSON() ([]byte, error) {
-	r := *s.Test.Result
+// squelchBody has null for what is not known: an edge that the recording does not
+// hold, a time to open without key times.
+func squelchBody(t Test) object {
+	r := *t.Result
 	events := []object{}
 	for _, e := range r.Events {
 		o := object{{"opened_s", unless(e.NoStart, e.AtS)}, {"closed_s", unless(e.NoEnd, e.UntilS)}}
@@ -30,12 +30,12 @@ func (s Squelch) MarshalJSON() ([]byte, error) {
 		}
 		events = append(events, o)
 	}
-	o := append(headOf(s.Version, "squelch").members(), object{{"file", r.Rows[0].Measured.Origin.File}, {"events", events},
-		{"chatter", unless(!r.Get(job.FigureChatter).OK(), r.Get(job.FigureChatter).Value)}}...)
+	o := object{{"file", r.Rows[0].Measured.Origin.File}, {"events", events},
+		{"chatter", unless(!r.Get(job.FigureChatter).OK(), r.Get(job.FigureChatter).Value)}}
 	if r.Why != "" {
 		o = append(o, member{"why", r.Why})
 	}
-	body := resultBody(r, s.Test.Judged)
+	body := resultBody(r, t.Judged)
 	for _, key := range []string{"figures", "verdicts", "warnings"} {
 		for _, m := range body {
 			if m.key == key {
@@ -43,5 +43,5 @@ func (s Squelch) MarshalJSON() ([]byte, error) {
 			}
 		}
 	}
-	return marshal(o)
+	return o
 }

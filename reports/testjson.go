@@ -11,13 +11,13 @@ func (t Test) object() object {
 	if t.Name != "" {
 		o = append(o, member{"name", t.Name})
 	}
-	if t.Sensitivity != nil {
-		return append(o, t.Sensitivity.body()...)
+	if t.Result.Point != nil {
+		return append(o, pointBody(t)...)
 	}
 	return append(o, resultBody(*t.Result, t.Judged)...)
 }
 
-// resultBody are the keys of a test of any kind but sensitivity.
+// resultBody are the keys of any other test.
 func resultBody(r analyze.Result, judged []limit.Judged) object {
 	o := object{{"filter", r.Setup.Reading.Filter.String()}}
 	if r.Setup.LevelTyped != "" {

@@ -159,16 +159,16 @@ func restDBFS(m analyze.Measured) (float64, bool) {
 // since the card's noise makes the set look less sensitive than it is: what the
 // card takes from the criterion's quantity where the series crosses it, straight
 // between the levels around, over the slope there.
-func OnPoint(r analyze.SensitivityResult) float64 {
+func OnPoint(r analyze.Result) float64 {
 	p := r.Point
 	q := r.Setup.Reading.Card
-	if p.Status != analyze.Found || p.Slope <= 0 || q == nil {
+	if p == nil || p.Status != analyze.Found || p.Slope <= 0 || q == nil {
 		return 0
 	}
-	var below, above *analyze.Row
-	for i := range r.Series.Rows {
-		row := &r.Series.Rows[i]
-		if row.Level.Scale == unit.Off || !row.Worth.OK() {
+	var below, above *analyze.Used
+	for i := range r.Rows {
+		row := &r.Rows[i]
+		if row.Level.Scale == unit.Off || !r.WorthOf(*row).OK() {
 			continue
 		}
 		if row.Level.DB <= p.Level.DB {
@@ -194,18 +194,18 @@ func OnPoint(r analyze.SensitivityResult) float64 {
 }
 
 // OnRow is by how many dB the criterion's quantity reads too low at most.
-func OnRow(r analyze.SensitivityResult, row analyze.Row) float64 {
+func OnRow(r analyze.Result, row analyze.Used) float64 {
 	q := r.Setup.Reading.Card
 	own := On(q, row.Measured)
 	switch r.Setup.Criterion.Quantity {
 	case job.QuantityQuieting:
-		if r.Hiss != nil {
-			return math.Max(0, own.Noise-On(q, r.Hiss.Measured).Noise)
+		if hiss := r.Hiss(); hiss != nil {
+			return math.Max(0, own.Noise-On(q, hiss.Measured).Noise)
 		}
 		return own.Noise
 	case job.QuantitySNN:
 		most := own.SINAD // an SSB set: the tone against the rest of one recording
-		for _, o := range r.Series.Rows {
+		for _, o := range r.Rows {
 			without := o.Take.State == job.StateCarrier && o.Level == row.Level || o.Level.Scale == unit.Off
 			if without && !o.Measured.Get(analyze.ToneLevel).OK() {
 				most = math.Max(most, On(q, o.Measured).Rest)

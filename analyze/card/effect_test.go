@@ -121,20 +121,19 @@ func TestWhatCannotBeToldHasNoBound(t *testing.T) {
 	ws := Limits(carded(-90), m)
 	require.Len(t, ws, 1)
 	assert.Contains(t, ws[0].Text, "takes from it, by any amount")
-	ws = OfSensitivity(seriesOn(carded(0), analyze.SINAD))
+	ws = OfTest(seriesOn(carded(0), analyze.SINAD))
 	require.Len(t, ws, 1)
 	assert.Contains(t, ws[0].Text, "more sensitive by any amount")
 }
 
 // seriesOn is a series whose SINAD rises by 2 dB a dB, with a card in it.
-func seriesOn(q *job.Qualified, quantity string) analyze.SensitivityResult {
-	r := analyze.SensitivityResult{Setup: job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: quantity, Value: 12}}, Reading: job.Reading{Card: q}}}
+func seriesOn(q *job.Qualified, quantity string) analyze.Result {
+	r := analyze.Result{Setup: job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: quantity, Value: 12}}, Reading: job.Reading{Card: q}}}
 	for _, dbm := range []float64{-119, -118, -117, -116} {
 		nd := math.Pow(10, -(12+2*(dbm+117.5))/10)
-		r.Series.Rows = append(r.Series.Rows, analyze.Row{Level: unit.DBm(dbm), Measured: readAs(nd, nd/10), Worth: analyze.Reading{Name: quantity, Unit: "dB", Value: 1}})
+		r.Rows = append(r.Rows, analyze.Used{Level: unit.DBm(dbm), Measured: readAs(nd, nd/10), Worth: []analyze.Reading{analyze.Reading{Name: quantity, Unit: "dB", Value: 1}}})
 	}
-	r.Point = analyze.Point{Status: analyze.Found, Level: unit.DBm(-117.5), Slope: 2, Low: -118, High: -117}
-	return r
+	return r.WithPoint(analyze.Point{Status: analyze.Found, Level: unit.DBm(-117.5), Slope: 2, Low: -118, High: -117})
 }
 
 // At every level the card has a tenth of the set's noise; half of what that takes
@@ -144,10 +143,10 @@ func TestCardOnAPoint(t *testing.T) {
 	r := seriesOn(carded(lg(nd/10)), analyze.SINAD)
 	want := (lg((1+nd)/nd) - lg((1+1.1*nd)/(1.1*nd))) / 2
 	assert.InDelta(t, want, OnPoint(r), 0.01, "straight between two levels")
-	require.Empty(t, OfSensitivity(r), "0.39 dB of SINAD: more than 10 dB apart")
+	require.Empty(t, OfTest(r), "0.39 dB of SINAD: more than 10 dB apart")
 
 	r = seriesOn(carded(lg(nd/3)), analyze.SINAD)
-	ws := OfSensitivity(r)
+	ws := OfTest(r)
 	require.Len(t, ws, 1)
 	assert.Contains(t, ws[0].Text, "may be more sensitive by up to")
 
@@ -162,15 +161,14 @@ func TestCardOnQuietingAndSignalNoise(t *testing.T) {
 	nd := math.Pow(10, -1.2)
 	q := carded(lg(nd / 10))
 	r := seriesOn(q, job.QuantityQuieting)
-	hiss := analyze.Row{Measured: readAs(nd*9, nd/10)}
-	r.Hiss = &hiss
+	r.Rows = append(r.Rows, analyze.Used{Level: unit.Level{Scale: unit.Off}, Measured: readAs(nd*9, nd/10)})
 	assert.InDelta(t, (lg(1.1)-lg(9.1/9))/2, OnPoint(r), 0.02, "what hiss and noise share cancels")
 
 	r = seriesOn(q, job.QuantitySNN)
 	off := readAs(nd, nd/10)
 	off.Readings = off.Readings[1:2]
-	for i := range r.Series.Rows {
-		r.Series.Rows = append(r.Series.Rows, analyze.Row{Level: r.Series.Rows[i].Level, Take: job.Take{State: job.StateCarrier}, Measured: off, Worth: analyze.None("", "", "without modulation")})
+	for i := range r.Rows {
+		r.Rows = append(r.Rows, analyze.Used{Level: r.Rows[i].Level, Take: job.Take{State: job.StateCarrier}, Measured: off, Worth: []analyze.Reading{analyze.None("", "", "without modulation")}})
 	}
 	assert.InDelta(t, lg(1.1)/2, OnPoint(r), 0.05)
 }

@@ -102,28 +102,23 @@ func OfTest(r analyze.Result) []capture.Warning {
 		return nil
 	}
 	var ms []analyze.Measured
-	for _, u := range r.Rows {
+	for _, u := range r.Series() {
 		if !analyze.MutedIn(u) {
 			ms = append(ms, u.Measured)
 		}
 	}
-	if r.Response != nil {
+	switch {
+	case r.Response != nil:
 		return OfResponse(*r.Response)
+	case r.Point != nil:
+		return ofPoint(r, q, ms)
 	}
 	return mostLimited(q, ms)
 }
 
-// OfSensitivity is the same of a series: what counts are the levels around the
-// point, since far above the criterion a card may well be the quieter one.
-func OfSensitivity(r analyze.SensitivityResult) []capture.Warning {
-	q := r.Setup.Reading.Card
-	if q == nil {
-		return nil
-	}
-	var ms []analyze.Measured
-	for _, row := range r.Series.Rows {
-		ms = append(ms, row.Measured)
-	}
+// ofPoint is the same of a series: what counts are the levels around the point, since
+// far above the criterion a card may well be the quieter one.
+func ofPoint(r analyze.Result, q *job.Qualified, ms []analyze.Measured) []capture.Warning {
 	if w, differs := firstOtherRate(q, ms); differs {
 		return []capture.Warning{w}
 	}

@@ -10,13 +10,22 @@ import (
 	"hisspoint/analyze/internal/scatter"
 )
 
-// OfRounds is by how many dB less signal the point after does with than the
+// OfRounds is the change of a figure between two rounds on one bench: of a point as
+// ofPoints has it, else as Shared has it of the figures' own scatter.
+func OfRounds(before, after analyze.Result, figure string) (change analyze.Reading, ok bool) {
+	if before.Point != nil && after.Point != nil {
+		return ofPoints(*before.Point, *after.Point)
+	}
+	return Shared(before.OwnOf(figure), after.OwnOf(figure))
+}
+
+// ofPoints is by how many dB less signal the point after does with than the
 // point before; ok is false unless both were found on one scale. Of the
 // contributions to their intervals only the scatter of the readings is left:
 // generator and pad were the same for both and cancel. The two scatters are
 // independent, so they add as root-sum-square (GUM, 5.1.2), with the expansion
 // k = 1.96.
-func OfRounds(before, after analyze.Point) (change analyze.Reading, ok bool) {
+func ofPoints(before, after analyze.Point) (change analyze.Reading, ok bool) {
 	if before.Status != analyze.Found || after.Status != analyze.Found || before.Level.Scale != after.Level.Scale {
 		return analyze.Reading{}, false
 	}

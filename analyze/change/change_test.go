@@ -16,24 +16,24 @@ func TestChange(t *testing.T) {
 	point := func(dbm, readings float64) analyze.Point {
 		return analyze.Point{Status: analyze.Found, Level: unit.DBm(dbm), Low: dbm - 2, High: dbm + 2, Shares: []analyze.Share{{Name: "readings", DB: readings}, {Name: "generator", DB: 1}}}
 	}
-	c, ok := OfRounds(point(-107, 0.3), point(-117, 0.4))
+	c, ok := ofPoints(point(-107, 0.3), point(-117, 0.4))
 	require.True(t, ok)
 	assert.InDelta(t, 10, c.Value, 1e-12)
 	assert.InDelta(t, 9.02, c.Low, 1e-3)
 	assert.InDelta(t, 10.98, c.High, 1e-3)
 	assert.True(t, analyze.Significant(c))
-	c, _ = OfRounds(point(-117.5, 0.3), point(-117, 0.4))
+	c, _ = ofPoints(point(-117.5, 0.3), point(-117, 0.4))
 	assert.InDelta(t, -0.5, c.Value, 1e-12)
 	assert.False(t, analyze.Significant(c), "half a dB within 0.98 dB")
-	_, ok = OfRounds(analyze.Point{Status: analyze.AboveRange}, point(-117, 0.4))
+	_, ok = ofPoints(analyze.Point{Status: analyze.AboveRange}, point(-117, 0.4))
 	assert.False(t, ok)
 	relative := point(-3, 0.1)
 	relative.Level.Scale = unit.Relative
-	_, ok = OfRounds(relative, point(-117, 0.4))
+	_, ok = ofPoints(relative, point(-117, 0.4))
 	assert.False(t, ok)
 	open := point(-107, 0.3)
 	open.NoInterval = "too short"
-	c, ok = OfRounds(open, point(-117, 0.4))
+	c, ok = ofPoints(open, point(-117, 0.4))
 	assert.True(t, ok)
 	assert.False(t, c.HasInterval())
 	assert.False(t, analyze.Significant(c))

@@ -47,17 +47,6 @@ func readsHigh(p analyze.Point) (dB float64) {
 	return dB
 }
 
-// PointReading is a point as a reading of the level at the set.
-func PointReading(p analyze.Point, unit string) analyze.Reading {
-	switch {
-	case p.Status != analyze.Found:
-		return analyze.None("sensitivity", unit, analyze.Why(p.Why))
-	case p.NoInterval != "" || p.OneSided != "":
-		return analyze.Exact("sensitivity", unit, p.Level.DB, "the point has no closed interval")
-	}
-	return analyze.NewReading("sensitivity", unit, p.Level.DB, p.Low, p.High)
-}
-
 // leastEarlier is how many earlier values tell a spread: of two, the interval is
 // wider than anything it could find.
 const leastEarlier = 3

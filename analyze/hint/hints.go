@@ -14,9 +14,8 @@ import (
 
 // Tested is one test of a round with what it gave.
 type Tested struct {
-	Kind, Name  string
-	Sensitivity *analyze.SensitivityResult
-	Result      *analyze.Result
+	Kind, Name string
+	Result     *analyze.Result
 }
 
 // commonPractice is the source of the rules: what shows in the audio when
@@ -88,10 +87,10 @@ func (f findings) strong() (analyze.Measured, bool) {
 		}
 	}
 	for _, t := range f.tests {
-		if t.Sensitivity == nil {
+		if t.Result.Point == nil {
 			continue
 		}
-		rows := t.Sensitivity.Series.Rows
+		rows := t.Result.Series()
 		if n := len(rows); n > 0 && analyze.Over(rows[n-1].Measured.Get(analyze.SINAD), 20) {
 			return rows[n-1].Measured, true
 		}
@@ -215,8 +214,9 @@ func hintAmplifierNoise(f findings) (analyze.Hint, bool) {
 // sensitivity is the first sensitivity by SINAD that gave a point in dBm.
 func (f findings) sensitivity() (analyze.Point, bool) {
 	for _, t := range f.tests {
-		if s := t.Sensitivity; s != nil && s.Setup.Criterion.Quantity == job.QuantitySINAD && s.Point.Status == analyze.Found && s.Point.Level.Scale == unit.Absolute {
-			return s.Point, true
+		p := t.Result.Point
+		if p != nil && t.Result.Setup.Criterion.Quantity == job.QuantitySINAD && p.Status == analyze.Found && p.Level.Scale == unit.Absolute {
+			return *p, true
 		}
 	}
 	return analyze.Point{}, false

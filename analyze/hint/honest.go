@@ -29,21 +29,13 @@ func OfBench(tests []Tested) {
 				}
 			}
 		}
-		if s := t.Sensitivity; s != nil {
-			if leaks {
-				s.Warnings = append(s.Warnings, capture.Warning{Code: capture.Leakage, Text: fmt.Sprintf(
-					"the generator was heard past its cable (%.1f dB SINAD with its output down): low levels, and so this sensitivity, cannot be trusted", leak.Value)})
-			}
-			for _, row := range s.Series.Rows {
-				if has && near(floor, row.Measured.Get(analyze.NoiseLevel)) {
-					s.Warnings = append(s.Warnings, nearFloor(floor))
-					break
-				}
-			}
+		if r := t.Result; r != nil && r.Point != nil && leaks {
+			r.Warnings = append(r.Warnings, capture.Warning{Code: capture.Leakage, Text: fmt.Sprintf(
+				"the generator was heard past its cable (%.1f dB SINAD with its output down): low levels, and so this sensitivity, cannot be trusted", leak.Value)})
 		}
 		kind, _ := job.KindOf(t.Kind)
 		if r := t.Result; r != nil && !kind.OfBench && !kind.Transmit {
-			for _, u := range r.Rows {
+			for _, u := range r.Series() {
 				if has && !analyze.MutedIn(u) && near(floor, u.Measured.Get(analyze.NoiseLevel)) {
 					r.Warnings = append(r.Warnings, nearFloor(floor))
 					break

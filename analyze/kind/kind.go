@@ -13,6 +13,7 @@ import (
 
 // analyses has the computation of each kind of test.
 var analyses = map[string]analyze.Analysis{
+	job.KindSensitivity:        Sensitivity,
 	job.KindBenchFloor:         BenchFloor,
 	job.KindLeakage:            Leakage,
 	job.KindHiss:               Hiss,
@@ -36,7 +37,7 @@ var analyses = map[string]analyze.Analysis{
 	job.KindModulationDepth:    ModulationDepth,
 }
 
-// Run runs a test of any kind but sensitivity. The recordings stand as an
+// Run runs a test of any kind. The recordings stand as an
 // analyze.Analysis takes them. Recordings that do not fit the test give a Result that
 // says why; a kind without an analysis is an error.
 func Run(t job.Setup, rs []capture.Recording) (analyze.Result, error) {

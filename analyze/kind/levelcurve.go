@@ -114,8 +114,8 @@ func withTone(rows []analyze.Used) []analyze.Used {
 
 // audioFallsTo is the level at which the audio has fallen to so many dB.
 func audioFallsTo(t job.Setup, name string, rows []analyze.Used, down float64) analyze.Reading {
-	p := takes.Point(t, job.Criterion{Quantity: job.FigureAudioDown, Value: down, Unit: "dB"}, rows, job.FigureAudioDown, nil)
-	r := takes.LevelReading(name, p)
+	p := takes.Point(t, job.Criterion{Quantity: job.FigureAudioDown, Value: down, Unit: "dB"}, rows, nil)
+	r := p.Figure(name)
 	switch p.Status {
 	case analyze.BelowRange:
 		r.Why = analyze.Because("the audio is less than %g dB down at every level: record weaker signals", -down)

@@ -155,8 +155,8 @@ func (q quietingRows) point(out *analyze.Result) {
 	if levelsOf(q.t, q.carriers) < 2 {
 		return
 	}
-	h := analyze.Row{Measured: analyze.Measured{Readings: []analyze.Reading{q.hiss()}}}
-	out.Figures = append(out.Figures, takes.LevelReading(job.FigureQuietingPoint, takes.Point(q.t, quietingTarget, q.carriers, job.QuantityQuieting, &h)))
+	h := analyze.Used{Measured: analyze.Measured{Readings: []analyze.Reading{q.hiss()}}}
+	out.Figures = append(out.Figures, takes.Point(q.t, quietingTarget, q.carriers, &h).Figure(job.FigureQuietingPoint))
 }
 
 // audio adds what modulated recordings tell.

@@ -7,7 +7,7 @@ import (
 
 	"hisspoint/analyze"
 	"hisspoint/analyze/point"
-	"hisspoint/analyze/reading"
+	"hisspoint/analyze/takes"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
@@ -25,61 +25,49 @@ import (
 //
 // It fails if a recording cannot be read, or if the recordings do not belong
 // into one series.
-func Sensitivity(t job.Setup, rs []capture.Recording) (analyze.SensitivityResult, error) {
-	if len(rs) != len(t.Takes) {
-		return analyze.SensitivityResult{Setup: t}, fmt.Errorf("%d recordings for %d levels: give each recording one level", len(rs), len(t.Takes))
+func Sensitivity(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
+	if t.OneFile && len(rs) > 0 {
+		return steppedSensitivity(t, rs[0])
 	}
-	rows := make([]analyze.Row, len(rs))
-	for i, r := range rs {
-		m, err := reading.Measure(r, t.Reading)
-		if err != nil {
-			return analyze.SensitivityResult{Setup: t}, err
-		}
-		rows[i] = analyze.Row{Take: t.Takes[i], Measured: m}
+	rows, _, err := takes.Gather(t, rs, nil)
+	if err != nil {
+		return analyze.Result{Setup: t}, err
 	}
 	return SensitivityOf(t, rows)
 }
 
-// SensitivityOf is Sensitivity on recordings that have been measured already,
-// so that they can be measured on all cores. Each row needs Take and Measured.
-func SensitivityOf(t job.Setup, rows []analyze.Row) (analyze.SensitivityResult, error) {
-	res := analyze.SensitivityResult{Setup: t, Series: analyze.Series{Axis: "level", Unit: "dBm"}}
-	rows = append([]analyze.Row(nil), rows...)
-	scale, err := point.Place(rows, t.Path)
+// SensitivityOf is Sensitivity on recordings that have been measured already, so that
+// each can be opened and closed by itself. Each row needs Take and Measured.
+func SensitivityOf(t job.Setup, rows []analyze.Used) (analyze.Result, error) {
+	res := analyze.Result{Setup: t, Rows: append([]analyze.Used(nil), rows...)}
+	scale, err := point.Place(res.Rows, t.Path)
 	if err != nil {
 		return res, err
 	}
-	res.Series.Unit = scale
-	count := rows
+	count := res.Rows
 	switch t.Criterion.Quantity {
 	case job.QuantityQuieting:
-		if err := quieting(rows, &res); err != nil {
-			return res, err
-		}
+		err = quieting(res.Rows)
 	case job.QuantitySNN:
-		if count, err = signalNoise(rows, t); err != nil {
-			return res, err
-		}
+		count, err = signalNoise(res.Rows, t)
 	default:
-		for i := range rows {
-			rows[i].Worth = rows[i].Measured.Get(analyze.SINAD)
+		for i, u := range res.Rows {
+			res.Rows[i].Worth = []analyze.Reading{u.Measured.Get(analyze.SINAD)}
 		}
 	}
 	// A carrier that drifts moves the tone of an SSB set.
-	if t.Criterion.Quantity != job.QuantityQuieting && t.Reading.Mode != job.SSB {
-		if err := oneTone(count); err != nil {
-			return res, err
-		}
+	if err == nil && t.Criterion.Quantity != job.QuantityQuieting && t.Reading.Mode != job.SSB {
+		err = oneTone(count)
 	}
-	res.Series.Rows = rows
-	for i := range rows {
-		if rows[i].Level.Scale == unit.Off && res.Hiss == nil {
-			res.Hiss = &res.Series.Rows[i]
-		}
+	if err != nil {
+		return res, err
 	}
-	res.Warnings = append(res.Warnings, doubtful(rows)...)
-	res.Point = point.Of(count, t.Criterion, t.Path, res.Hiss)
-	return res, nil
+	res.Warnings = doubtful(res)
+	p := point.Of(count, t.Criterion, t.Path, res.Hiss())
+	if scale == unit.Relative {
+		p.Level.Scale = scale
+	}
+	return res.WithPoint(p), nil
 }
 
 // repeatsDiffer is by how much, in dB, two readings at one level may differ
@@ -87,22 +75,24 @@ func SensitivityOf(t job.Setup, rows []analyze.Row) (analyze.SensitivityResult, 
 const repeatsDiffer = 1
 
 // doubtful names repeats that contradict each other and readings too short to count.
-func doubtful(rows []analyze.Row) []capture.Warning {
+func doubtful(r analyze.Result) []capture.Warning {
 	var out []capture.Warning
-	for i, a := range rows {
-		if a.Level.Scale == unit.Off || !a.Worth.OK() {
+	for i, a := range r.Rows {
+		x := r.WorthOf(a)
+		if a.Level.Scale == unit.Off || !x.OK() {
 			continue
 		}
-		if !a.Worth.HasInterval() {
+		if !x.HasInterval() {
 			out = append(out, capture.Warning{Code: capture.TooShort, Text: a.Take.File + " is too short for an interval and counts only if nothing better is there"})
 			continue
 		}
-		for _, b := range rows[i+1:] {
-			if b.Level != a.Level || !b.Worth.HasInterval() {
+		for _, b := range r.Rows[i+1:] {
+			y := r.WorthOf(b)
+			if b.Level != a.Level || !y.HasInterval() {
 				continue
 			}
-			d := math.Abs(a.Worth.Value - b.Worth.Value)
-			if d > math.Max(repeatsDiffer, 4*math.Hypot(analyze.StandardError(a.Worth), analyze.StandardError(b.Worth))) {
+			d := math.Abs(x.Value - y.Value)
+			if d > math.Max(repeatsDiffer, 4*math.Hypot(analyze.StandardError(x), analyze.StandardError(y))) {
 				out = append(out, capture.Warning{Code: capture.RepeatsDiffer,
 					Text: fmt.Sprintf("%s and %s have the same level but differ by %.1f dB: check which level was set", a.Take.File, b.Take.File, d)})
 			}
@@ -115,7 +105,7 @@ func doubtful(rows []analyze.Row) []capture.Warning {
 const sameTone = 0.01
 
 // oneTone refuses recordings of different tones: they are of different tests.
-func oneTone(rows []analyze.Row) error {
+func oneTone(rows []analyze.Used) error {
 	hz, file := 0.0, ""
 	for _, r := range rows {
 		f := r.Measured.Get(analyze.ToneFrequency).Value
@@ -135,7 +125,7 @@ func oneTone(rows []analyze.Row) error {
 
 // quieting sets each row's worth: by how much its noise lies below the hiss
 // without a signal. Repeats of the hiss are averaged as powers.
-func quieting(rows []analyze.Row, res *analyze.SensitivityResult) error {
+func quieting(rows []analyze.Used) error {
 	power, n := 0.0, 0
 	for _, r := range rows {
 		if r.Level.Scale == unit.Off {
@@ -161,7 +151,7 @@ func quieting(rows []analyze.Row, res *analyze.SensitivityResult) error {
 		case noise.OK():
 			w = analyze.Exact(job.QuantityQuieting, "dB", hiss-noise.Value, noise.NoInterval)
 		}
-		rows[i].Worth = w
+		rows[i].Worth = []analyze.Reading{w}
 	}
 	return nil
 }

@@ -13,31 +13,31 @@ import (
 	"hisspoint/capture/unit"
 )
 
-// SteppedSensitivity is Sensitivity on one recording in which the generator was
+// steppedSensitivity is Sensitivity on one recording in which the generator was
 // stepped through the levels of the test's takes, in their order. If the
 // plateaus found do not fit the list, in number or in the way they go, the
-// point's status is StepsMismatch, Plateaus holds what was found, and there is
-// neither a series nor a point: no level is guessed.
-func SteppedSensitivity(t job.Setup, r capture.Recording) (analyze.SensitivityResult, error) {
+// point's status is StepsMismatch, the rows are what was found, and there is neither a
+// series nor a point: no level is guessed.
+func steppedSensitivity(t job.Setup, r capture.Recording) (analyze.Result, error) {
 	var misfit *parts.Misfit
 	stretches, err := parts.Steps(r, len(t.Takes), t.Reading)
 	if err != nil && !parts.IsMisfit(err) {
-		return analyze.SensitivityResult{Setup: t}, err
+		return analyze.Result{Setup: t}, err
 	}
 	if err == nil {
 		err = directions(t, stretches, r.Origin.File)
 	}
-	rows := make([]analyze.Row, len(stretches))
+	rows := make([]analyze.Used, len(stretches))
 	for i, p := range stretches {
 		one, err := r.Whole().Cut(parts.Frames(r, p.From), parts.Frames(r, p.To)-parts.Frames(r, p.From))
 		if err != nil {
-			return analyze.SensitivityResult{Setup: t}, err
+			return analyze.Result{Setup: t}, err
 		}
 		m, err := reading.Measure(one, t.Reading)
 		if err != nil {
-			return analyze.SensitivityResult{Setup: t}, err
+			return analyze.Result{Setup: t}, err
 		}
-		rows[i] = analyze.Row{Take: job.Take{File: r.Origin.File, From: p.From, To: p.To}, Measured: m}
+		rows[i] = analyze.Used{Take: job.Take{File: r.Origin.File, From: p.From, To: p.To}, Measured: m}
 	}
 	if errors.As(err, &misfit) {
 		return mismatch(t, rows, misfit.Why), nil
@@ -92,7 +92,7 @@ func stronger(a, b unit.Level) (up, same bool) {
 }
 
 // mismatch is the result of steps that do not fit: what was found, in time.
-func mismatch(t job.Setup, rows []analyze.Row, why string) analyze.SensitivityResult {
+func mismatch(t job.Setup, rows []analyze.Used, why string) analyze.Result {
 	var list []string
 	for i := range rows {
 		rows[i].Level.Scale = unit.Off // has no level; what is shown of it is place and readings
@@ -102,8 +102,8 @@ func mismatch(t job.Setup, rows []analyze.Row, why string) analyze.SensitivityRe
 		}
 		list = append(list, fmt.Sprintf("%.1f to %.1f s %s", rows[i].Take.From, rows[i].Take.To, s))
 	}
-	return analyze.SensitivityResult{Setup: t, Series: analyze.Series{Axis: "level", Unit: "dBm"}, Plateaus: rows,
-		Point: analyze.Point{Status: analyze.StepsMismatch, Why: why + "; found: " + strings.Join(list, ", ")}}
+	return analyze.Result{Setup: t, Rows: rows}.WithPoint(
+		analyze.Point{Status: analyze.StepsMismatch, Why: why + "; found: " + strings.Join(list, ", ")})
 }
 
 // shortLevel is a level as it was typed, or, where that is a figure that was

@@ -87,12 +87,12 @@ func (s steppedRound) points(t *testing.T) (stepped, single analyze.Point) {
 	want, err := Sensitivity(test, singles)
 	require.NoError(t, err)
 	require.Equal(t, analyze.Found, want.Point.Status)
-	got, err := SteppedSensitivity(test, whole)
+	got, err := steppedSensitivity(test, whole)
 	require.NoError(t, err)
 	require.Equal(t, analyze.Found, got.Point.Status, got.Point.Why)
-	require.Len(t, got.Series.Rows, len(s.levels))
+	require.Len(t, got.Rows, len(s.levels))
 	assert.Empty(t, got.Warnings)
-	return got.Point, want.Point
+	return *got.Point, *want.Point
 }
 
 // One recording of many levels gives the point that the same sound gives as one
@@ -169,17 +169,17 @@ func TestSteppedRecordingThatDoesNotFit(t *testing.T) {
 	wrong := test
 	wrong.Takes = slices.Clone(test.Takes)
 	slices.Reverse(wrong.Takes)
-	got, err := SteppedSensitivity(wrong, whole)
+	got, err := steppedSensitivity(wrong, whole)
 	require.NoError(t, err)
 	assert.Equal(t, analyze.StepsMismatch, got.Point.Status)
 	assert.Contains(t, got.Point.Why, "but the audio goes the other way")
 
 	wrong.Takes = test.Takes[1:]
-	got, err = SteppedSensitivity(wrong, whole)
+	got, err = steppedSensitivity(wrong, whole)
 	require.NoError(t, err)
 	assert.Equal(t, analyze.StepsMismatch, got.Point.Status)
-	assert.Empty(t, got.Series.Rows)
-	assert.Len(t, got.Plateaus, 4)
+	assert.Empty(t, got.Series())
+	assert.Len(t, got.Rows, 4)
 	assert.Contains(t, got.Point.Why, "3 levels are listed and 4 were found; found: 0.0 to 1.5 s SINAD 2")
 	assert.Contains(t, got.Point.Why, " to 7.1 s SINAD ")
 }
@@ -200,7 +200,7 @@ func TestSteppedRecordingOfAM(t *testing.T) {
 		}
 	}
 	whole := b.Recording("steps.wav", segments...)
-	rows := make([]analyze.Row, len(segments))
+	rows := make([]analyze.Used, len(segments))
 	for i := range rows {
 		one, err := whole.Cut(int64((2.5*float64(i)+0.7)*float64(card.Rate)), int64(1.8*float64(card.Rate)))
 		require.NoError(t, err)
@@ -211,7 +211,7 @@ func TestSteppedRecordingOfAM(t *testing.T) {
 	want, err := SensitivityOf(test, rows)
 	require.NoError(t, err)
 	require.Equal(t, analyze.Found, want.Point.Status, want.Point.Why)
-	got, err := SteppedSensitivity(test, whole)
+	got, err := steppedSensitivity(test, whole)
 	require.NoError(t, err)
 	require.Equal(t, analyze.Found, got.Point.Status, got.Point.Why)
 	assert.InDelta(t, want.Point.Level.DB, got.Point.Level.DB, 0.1)

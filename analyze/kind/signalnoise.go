@@ -53,7 +53,7 @@ func SignalNoise(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	on := signals(rows)
 	at := chosenOf(t, on)
 	if levelsOf(t, on) > 1 {
-		out.Figures = append(out.Figures, takes.LevelReading(job.FigureSignalNoisePoint, takes.Point(t, signalNoiseTarget, on, job.QuantitySNN, nil)))
+		out.Figures = append(out.Figures, takes.Point(t, signalNoiseTarget, on, nil).Figure(job.FigureSignalNoisePoint))
 		out.Says = append(append(out.Says, "(S+N)/N is that of "+at.Label), takes.GeneratorSays(t, out.Figures)...)
 		out.Lines = append(out.Lines, takes.LevelLine(t, "(S+N)/N", "(S+N)/N", analyze.Quantity{Name: "(S+N)/N", Unit: "dB"}, on, func(u analyze.Used) analyze.Reading { return u.Get(job.QuantitySNN) }))
 	}
@@ -204,33 +204,34 @@ func signalOver(on analyze.Measured, off []analyze.Used) analyze.Reading {
 // signalNoise sets the worth of the rows of a sensitivity test by (S+N)/N, and
 // gives back those that count: the modulated ones, each against the carriers of
 // its level; with SSB each against itself, unless the AGC was held.
-func signalNoise(rows []analyze.Row, t job.Setup) (count []analyze.Row, err error) {
+func signalNoise(rows []analyze.Used, t job.Setup) (count []analyze.Used, err error) {
 	ssb := t.Reading.Mode == job.SSB
 	within := ssb && !t.AGCHeld
-	off := func(r analyze.Row) bool { return r.Level.Scale == unit.Off || r.Take.State == job.StateOff }
+	off := func(r analyze.Used) bool { return r.Level.Scale == unit.Off || r.Take.State == job.StateOff }
 	for i, r := range rows {
-		rows[i].Worth = analyze.None(job.QuantitySNN, "dB", "without modulation")
+		worth := analyze.None(job.QuantitySNN, "dB", "without modulation")
 		if within {
-			rows[i].Worth.Why = "not used: without a signal the AGC lifts the hiss"
+			worth.Why = "not used: without a signal the AGC lifts the hiss"
 		}
+		rows[i].Worth = []analyze.Reading{worth}
 		if off(r) || r.Take.State == job.StateCarrier {
 			continue
 		}
 		if within {
-			rows[i].Worth = toneAgainstRest(r.Measured)
+			rows[i].Worth = []analyze.Reading{toneAgainstRest(r.Measured)}
 			count = append(count, rows[i])
 			continue
 		}
 		var partners []analyze.Used
 		for _, o := range rows {
 			if o.Take.State == job.StateCarrier && o.Level == r.Level || ssb && off(o) {
-				partners = append(partners, analyze.Used{Take: o.Take, Measured: o.Measured})
+				partners = append(partners, o)
 			}
 		}
-		if why := pairMisfit(analyze.Used{Take: r.Take, Measured: r.Measured}, partners); why != "" {
+		if why := pairMisfit(r, partners); why != "" {
 			return nil, fmt.Errorf("(S+N)/N: %s", why)
 		}
-		rows[i].Worth = signalOver(r.Measured, partners)
+		rows[i].Worth = []analyze.Reading{signalOver(r.Measured, partners)}
 		count = append(count, rows[i])
 	}
 	return count, nil

@@ -30,7 +30,7 @@ const (
 // dB of RF: its noise only makes a set look less sensitive, so the point may lie
 // lower than was read and not higher; what was typed in dB of a reading errs both
 // ways. Both go through the slope of the series at the point.
-func cardOfPoint(r analyze.SensitivityResult) (b budget.Budget) {
+func cardOfPoint(r analyze.Result) (b budget.Budget) {
 	p := r.Point
 	if p.Status != analyze.Found || p.Slope <= 0 {
 		return nil
@@ -250,13 +250,13 @@ func sided(c analyze.Reading, up, down float64) analyze.Reading {
 	return c
 }
 
-// ChangeShares are what a figure brings into a change beside its scatter.
-func ChangeShares(r analyze.Result, f analyze.Reading) budget.Budget { return joining(r, f) }
-
-// ChangeSharesOfPoint are those of a point in a change of sensitivity, which is how
-// much lower it lies: generator, pad, mismatch and what was typed beside the test
-// are taken as shared by both rounds.
-func ChangeSharesOfPoint(r analyze.SensitivityResult) budget.Budget {
+// ChangeShares are what a figure brings into a change beside its scatter. The change of
+// a point is how much lower it lies: generator, pad, mismatch and what was typed beside
+// the test are taken as shared by both rounds.
+func ChangeShares(r analyze.Result, f analyze.Reading) budget.Budget {
+	if r.Point == nil {
+		return joining(r, f)
+	}
 	b := cardOfPoint(r)
 	for i := range b {
 		b[i].Towards = -b[i].Towards

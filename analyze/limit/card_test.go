@@ -159,11 +159,11 @@ func TestWhatOneCardAddsCancels(t *testing.T) {
 // A point: the card's noise to its lower end as it is, what was typed through the
 // slope, ±0.5 dB of SINAD over 2 dB a dB.
 func TestCardInThePoint(t *testing.T) {
-	r := analyze.SensitivityResult{Setup: job.Setup{Kind: job.KindSensitivity, Reading: job.Reading{CardDB: 0.5}}, Point: analyze.Point{Status: analyze.Found, Level: unit.DBm(-117), Low: -117.5, High: -116.5, Slope: 2,
-		Shares: []analyze.Share{{Name: analyze.ShareReadings, DB: 0.5 / 1.96}}}}
-	wide := Widen(r)
+	r := analyze.Result{Setup: job.Setup{Kind: job.KindSensitivity, Reading: job.Reading{CardDB: 0.5}}}.WithPoint(analyze.Point{Status: analyze.Found, Level: unit.DBm(-117), Low: -117.5, High: -116.5, Slope: 2,
+		Shares: []analyze.Share{{Name: analyze.ShareReadings, DB: 0.5 / 1.96}}})
+	wide := WidenResult(r)
 	assert.InDelta(t, math.Hypot(0.5, 1.96*0.25/math.Sqrt(3)), wide.Point.High+117, 1e-5) // 1.95996 is the quantile, 1.96 the trade's
-	b, ok := Budget(wide)
+	b, ok := BudgetOf(wide, wide.Figures[0])
 	require.True(t, ok)
 	assert.InDelta(t, wide.Point.High+117, b.Expanded(), 1e-5)
 	assert.Equal(t, "dB of reading", b[len(b)-1].Unit)
@@ -174,13 +174,13 @@ func TestCardInThePoint(t *testing.T) {
 func TestCardKeepsASetFromFailingBeyondTheLevels(t *testing.T) {
 	lim := job.Limit{Quantity: job.QuantitySensitivity, Bound: job.AtMost, Value: -113, Unit: "dBm"}
 	nd := math.Pow(10, -1.1)
-	row := analyze.Row{Level: unit.DBm(-110), Worth: analyze.Reading{Name: analyze.SINAD, Unit: "dB", Value: 11.3, Low: 11.1, High: 11.5},
+	row := analyze.Used{Level: unit.DBm(-110), Worth: []analyze.Reading{analyze.Reading{Name: analyze.SINAD, Unit: "dB", Value: 11.3, Low: 11.1, High: 11.5}},
 		Measured: analyze.Measured{Rate: cardRate, Readings: []analyze.Reading{{Name: analyze.ToneLevel}, {Name: analyze.NoiseLevel, Value: -11}, {Name: analyze.SINAD, Value: 10 * math.Log10((1+nd)/nd)}}}}
-	r := analyze.SensitivityResult{Setup: job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}}},
-		Series: analyze.Series{Unit: "dBm", Rows: []analyze.Row{row}}, Point: analyze.Point{Status: analyze.AboveRange}}
-	assert.Equal(t, Fail, JudgeSensitivity(r, lim, job.Guarded).Outcome)
+	r := analyze.Result{Setup: job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}}},
+		Rows: []analyze.Used{row}}.WithPoint(analyze.Point{Status: analyze.AboveRange})
+	assert.Equal(t, Fail, judgedBy(r, lim, job.Guarded).Outcome)
 	r.Setup.Reading.Card = qualified(-11-6, 0)
-	assert.Equal(t, Undecided, JudgeSensitivity(r, lim, job.Guarded).Outcome, "the card takes up to 1.1 dB")
+	assert.Equal(t, Undecided, judgedBy(r, lim, job.Guarded).Outcome, "the card takes up to 1.1 dB")
 	r.Setup.Reading.Card = qualified(-11-20, 0)
-	assert.Equal(t, Fail, JudgeSensitivity(r, lim, job.Guarded).Outcome)
+	assert.Equal(t, Fail, judgedBy(r, lim, job.Guarded).Outcome)
 }

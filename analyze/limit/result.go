@@ -37,6 +37,9 @@ func JudgeResult(r analyze.Result, profiles []job.Profile) []Judged {
 }
 
 func judgeFigure(r analyze.Result, f analyze.Reading, l job.Limit) Verdict {
+	if r.Point != nil {
+		return judgePoint(r, l)
+	}
 	v := Verdict{Outcome: NotJudged, Limit: l, Rule: ruleOr(r.Setup.Decide)}
 	if v.Why = l.Conditions.Misfit(r.Setup); v.Why != "" {
 		return v

@@ -11,43 +11,31 @@ import (
 	"hisspoint/capture/unit"
 )
 
-// JudgeSensitivity judges a sensitivity point against a limit in dBm. The
-// margin is limit minus point, in dB: how much less signal than allowed the
-// set does with.
+// judgePoint judges the point of a series against a limit in dBm. The margin is limit
+// minus point, in dB: how much less signal than allowed the set does with.
 //
-// A limit whose conditions do not fit the test, and a point on a relative
-// scale, are not judged. A point outside the levels that were recorded is
-// still judged where its side of the range decides it (see beyond); one that
-// could not be given is undecided.
-func JudgeSensitivity(r analyze.SensitivityResult, lim job.Limit, rule string) Verdict {
-	v := judgeSensitivity(r, lim, rule)
-	v.Note = lim.Conditions.Unstated(r.Setup.Deviation, r.Setup.Depth)
-	return v
-}
-
-func judgeSensitivity(r analyze.SensitivityResult, lim job.Limit, rule string) Verdict {
-	v := Verdict{Outcome: NotJudged, Limit: lim, Rule: ruleOr(rule)}
+// A point on a relative scale is not judged. One outside the levels that were
+// recorded is still judged where its side of the range decides it (see beyond); one
+// that could not be given is undecided.
+func judgePoint(r analyze.Result, lim job.Limit) Verdict {
+	v, p := Verdict{Outcome: NotJudged, Limit: lim, Rule: ruleOr(r.Setup.Decide)}, *r.Point
 	switch {
-	case lim.Quantity != "" && lim.Quantity != job.QuantitySensitivity:
-		v.Why = fmt.Sprintf("the limit is one of %s, not of sensitivity", lim.Quantity)
-		return v
 	case lim.Unit != "dBm":
 		v.Why = fmt.Sprintf("the limit is in %q, not an RF level", lim.Unit)
 		return v
 	case lim.Conditions.Misfit(r.Setup) != "":
 		v.Why = lim.Conditions.Misfit(r.Setup)
 		return v
-	case r.Series.Unit == "dB" || r.Point.Level.Scale == unit.Relative:
+	case p.Level.Scale == unit.Relative:
 		v.Why = "the levels are relative: give the generator's levels in µV or dBm to have them judged"
 		return v
 	}
-	p := r.Point
 	switch p.Status {
 	case analyze.Found:
 		hasInterval := p.NoInterval == "" && p.Low <= p.Level.DB && p.Level.DB <= p.High
-		return Judge(p.Level.DB, p.Low, p.High, hasInterval, p.OneSided, lim, rule)
+		return Judge(p.Level.DB, p.Low, p.High, hasInterval, p.OneSided, lim, r.Setup.Decide)
 	case analyze.BelowRange, analyze.AboveRange:
-		return beyond(r, lim, rule)
+		return beyond(r, lim)
 	}
 	v.Outcome, v.Why = Undecided, p.Why
 	if v.Why == "" {
@@ -65,8 +53,8 @@ func judgeSensitivity(r analyze.SensitivityResult, lim job.Limit, rule string) V
 // otherwise is undecided, since a weaker signal might have been enough. Above
 // the range the same holds the other way round: a fail, or undecided. The
 // point itself has no value, and so no margin.
-func beyond(r analyze.SensitivityResult, lim job.Limit, rule string) Verdict {
-	v := Verdict{Outcome: Undecided, Limit: lim, Rule: ruleOr(rule)}
+func beyond(r analyze.Result, lim job.Limit) Verdict {
+	v := Verdict{Outcome: Undecided, Limit: lim, Rule: ruleOr(r.Setup.Decide)}
 	if why := unusable(lim); why != "" {
 		v.Outcome, v.Why = NotJudged, why
 		return v
@@ -113,14 +101,14 @@ func beyondWhy(outcome string, below bool) string {
 // of the criterion: below the range the weakest that meets it, above the range
 // the strongest that does not. If surely, the reading's whole interval has to
 // be on that side. A reading without a tone is no evidence.
-func edgeOf(r analyze.SensitivityResult, below, surely bool) (edge float64, ok bool) {
+func edgeOf(r analyze.Result, below, surely bool) (edge float64, ok bool) {
 	want := r.Setup.Criterion.Value
 	typed := budget.Budget{budget.Rectangular(cardReading, r.Setup.Reading.CardDB)}.Expanded()
-	for _, row := range r.Series.Rows {
+	for _, row := range r.Rows {
 		if row.Level.Scale != unit.Absolute {
 			continue
 		}
-		w, here := row.Worth, false
+		w, here := r.WorthOf(row), false
 		switch {
 		case !w.OK():
 			// Without a tone there is no telling a deaf set from a generator whose
@@ -140,7 +128,7 @@ func edgeOf(r analyze.SensitivityResult, below, surely bool) (edge float64, ok b
 
 // levelGuard is the expanded uncertainty of a level at the set: generator, pad
 // and mismatch.
-func levelGuard(r analyze.SensitivityResult) float64 {
+func levelGuard(r analyze.Result) float64 {
 	path := r.Setup.Path
 	b := budget.Budget{budget.Rectangular("pad and cable", path.PadUncertaintyDB)}
 	if path.LevelUncertainty != nil {

@@ -9,16 +9,16 @@ import (
 	"hisspoint/capture/unit"
 )
 
-// Names of the contributions that Widen adds.
+// Names of the contributions that WidenResult adds to a point.
 const (
 	ShareMismatch  = "mismatch"
 	ShareDeviation = "deviation"
 )
 
-// Budget is the uncertainty budget of a sensitivity point: the scatter of its
-// readings, then what was stated of generator, pad, mismatch and deviation.
-// ok is false without a point. A relative point has no part of the generator's.
-func Budget(r analyze.SensitivityResult) (b budget.Budget, ok bool) {
+// budgetOfPoint is the uncertainty budget of a point: the scatter of its readings,
+// then what was stated of generator, pad, mismatch and deviation. ok is false without
+// a point. A relative point has no part of the generator's.
+func budgetOfPoint(r analyze.Result) (b budget.Budget, ok bool) {
 	if r.Point.Status != analyze.Found {
 		return nil, false
 	}
@@ -59,11 +59,14 @@ func typed(all []job.Contribution) (b budget.Budget) {
 	return b
 }
 
-// BudgetOf is the uncertainty budget of a judged figure of any other test: its
+// BudgetOf is the uncertainty budget of a figure: its
 // own scatter (of a figure by substitution with that of its reference), what the
 // sound card contributes, and what was typed beside the test where it is in dB. ok
 // is false without an interval.
 func BudgetOf(r analyze.Result, f analyze.Reading) (b budget.Budget, ok bool) {
+	if r.Point != nil {
+		return budgetOfPoint(r)
+	}
 	if !f.HasInterval() {
 		return nil, false
 	}
@@ -114,6 +117,9 @@ func inDecibels(unitName string) bool { return unitName == "dB" || unitName == "
 // typed beside the test, in the intervals of its figures. Figures with their
 // scatter alone are kept as its Own.
 func WidenResult(r analyze.Result) analyze.Result {
+	if r.Point != nil {
+		return r.WithPoint(widenedPoint(r))
+	}
 	if r.Own == nil {
 		r.Own = r.Figures
 	}
@@ -133,7 +139,7 @@ func WidenResult(r analyze.Result) analyze.Result {
 }
 
 // stated are mismatch and deviation, as far as they were stated.
-func stated(r analyze.SensitivityResult) (b budget.Budget) {
+func stated(r analyze.Result) (b budget.Budget) {
 	path := r.Setup.Path
 	if r.Point.Level.Scale == unit.Absolute {
 		b = mismatch(path)
@@ -153,20 +159,20 @@ func mismatch(path job.RFPath) budget.Budget {
 	return budget.Budget{budget.Mismatch(ShareMismatch, path.GeneratorReflection, path.InputReflection, through, through)}
 }
 
-// Widen is the result with mismatch, deviation and the sound card in its point's
+// widenedPoint is a result's point with mismatch, deviation and the sound card in its
 // interval.
-func Widen(r analyze.SensitivityResult) analyze.SensitivityResult {
-	card := cardOfPoint(r) // all of it holds for the point as it was read
+func widenedPoint(r analyze.Result) analyze.Point {
+	p, card := *r.Point, cardOfPoint(r) // all of it holds for the point as it was read
 	for _, c := range append(stated(r), typed(r.Setup.Uncertainty)...) {
-		r.Point = r.Point.With(c.Name, c.Standard())
+		p = p.With(c.Name, c.Standard())
 	}
 	for _, c := range card {
 		if c.Towards == 0 {
-			r.Point = r.Point.With(ShareCardReading, c.Standard())
+			p = p.With(ShareCardReading, c.Standard())
 		}
 	}
 	if _, high := card.Beyond(); high > 0 { // last, since it is no part of a root-sum-square
-		r.Point = r.Point.WithHigh(ShareCardNoise, high)
+		p = p.WithHigh(ShareCardNoise, high)
 	}
-	return r
+	return p
 }

@@ -20,13 +20,12 @@ import (
 func TestBudgetIsTheInterval(t *testing.T) {
 	one := 1.0
 	half := 1.96 * math.Hypot(0.3, 1/math.Sqrt(3))
-	r := analyze.SensitivityResult{
+	r := analyze.Result{
 		Setup: job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12}}, Reading: job.Reading{Mode: job.FM}, Mode: job.FM, DeviationPercent: 10, Path: job.RFPath{LevelUncertainty: &one, PadDB: 20 * math.Log10(2), GeneratorReflection: 0.2, InputReflection: 0.5}},
-		Point: analyze.Point{Status: analyze.Found, Level: unit.DBm(-117), Low: -117 - half, High: -117 + half, Slope: 2,
-			Shares: []analyze.Share{{Name: "readings", DB: 0.3}, {Name: "generator", DB: 1 / math.Sqrt(3)}}},
-	}
-	got := Widen(r)
-	b, ok := Budget(got)
+	}.WithPoint(analyze.Point{Status: analyze.Found, Level: unit.DBm(-117), Low: -117 - half, High: -117 + half, Slope: 2,
+		Shares: []analyze.Share{{Name: "readings", DB: 0.3}, {Name: "generator", DB: 1 / math.Sqrt(3)}}})
+	got := WidenResult(r)
+	b, ok := BudgetOf(got, got.Figures[0])
 	require.True(t, ok)
 	require.Len(t, b, 4)
 	for i, want := range []float64{0.3, 0.577, 0.154, 0.239} {
@@ -37,9 +36,9 @@ func TestBudgetIsTheInterval(t *testing.T) {
 	assert.Len(t, r.Point.Shares, 2, "what was given is left alone")
 
 	r.Setup.DeviationPercent, r.Setup.Path.InputReflection = 0, 0
-	assert.Equal(t, r, Widen(r))
-	r.Point = analyze.Point{Status: analyze.AboveRange}
-	_, ok = Budget(r)
+	assert.Equal(t, r, WidenResult(r))
+	r = r.WithPoint(analyze.Point{Status: analyze.AboveRange})
+	_, ok = BudgetOf(r, r.Figures[0])
 	assert.False(t, ok)
 }
 

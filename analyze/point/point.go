@@ -17,10 +17,9 @@ import (
 )
 
 // Place gives each row its level at the set, puts the weakest first and tells the
-// unit of the levels.
-func Place(rows []analyze.Row, path job.RFPath) (scale string, err error) {
+// scale of the levels.
+func Place(rows []analyze.Used, path job.RFPath) (scale unit.Scale, err error) {
 	absolute, relative := "", ""
-	scale = "dBm"
 	for i := range rows {
 		l := rows[i].Take.Level
 		switch l.Scale {
@@ -32,7 +31,7 @@ func Place(rows []analyze.Row, path job.RFPath) (scale string, err error) {
 			}
 		case unit.Relative:
 			relative = rows[i].Take.File
-			scale = "dB"
+			scale = unit.Relative
 		}
 		rows[i].Level = l
 	}
@@ -50,7 +49,7 @@ func Place(rows []analyze.Row, path job.RFPath) (scale string, err error) {
 }
 
 // Of finds the crossing and its interval.
-func Of(rows []analyze.Row, c job.Criterion, path job.RFPath, hiss *analyze.Row) analyze.Point {
+func Of(rows []analyze.Used, c job.Criterion, path job.RFPath, hiss *analyze.Used) analyze.Point {
 	var samples, loose []curve.Sample
 	missing, noInterval := math.Inf(-1), ""
 	scale, places, sure := unit.Absolute, map[float64]bool{}, map[float64]bool{}
@@ -60,15 +59,15 @@ func Of(rows []analyze.Row, c job.Criterion, path job.RFPath, hiss *analyze.Row)
 		}
 		scale = r.Level.Scale
 		places[r.Level.DB] = true
-		switch {
-		case !r.Worth.OK():
+		switch w := r.Get(c.Quantity); {
+		case !w.OK():
 			missing = math.Max(missing, r.Level.DB)
-		case !r.Worth.HasInterval():
-			noInterval = r.Worth.NoInterval
-			loose = append(loose, curve.Sample{X: r.Level.DB, Y: r.Worth.Value})
+		case !w.HasInterval():
+			noInterval = w.NoInterval
+			loose = append(loose, curve.Sample{X: r.Level.DB, Y: w.Value})
 		default:
 			sure[r.Level.DB] = true
-			samples = append(samples, curve.Sample{X: r.Level.DB, Y: r.Worth.Value, S: analyze.StandardError(r.Worth)})
+			samples = append(samples, curve.Sample{X: r.Level.DB, Y: w.Value, S: analyze.StandardError(w)})
 		}
 	}
 	// A reading too short for an interval must not outweigh those that have one.
@@ -105,7 +104,7 @@ func Of(rows []analyze.Row, c job.Criterion, path job.RFPath, hiss *analyze.Row)
 	}
 	p.NoInterval = noInterval
 	p.Shares = []analyze.Share{{Name: analyze.ShareReadings, DB: math.Sqrt(math.Max(0, x.S*x.S-between*between))}, {Name: analyze.ShareBetween, DB: between}}
-	join95(&p, sides(rows, c.Value, x), path, scale)
+	join95(&p, sides(rows, c, x), path, scale)
 	return p
 }
 
@@ -114,23 +113,24 @@ func Of(rows []analyze.Row, c job.Criterion, path job.RFPath, hiss *analyze.Row)
 // point. Each side follows to three quarters from that side of the readings and to one
 // from both: the outermost ends of several readings seldom coincide, and simulated
 // series show the truth beyond either end equally often then.
-func sides(rows []analyze.Row, threshold float64, c curve.Crossing) [2]float64 {
-	out := [2]float64{c.S, c.S}
+func sides(rows []analyze.Used, c job.Criterion, x curve.Crossing) [2]float64 {
+	out := [2]float64{x.S, x.S}
 	for side := range out {
 		var samples []curve.Sample
 		for _, r := range rows {
-			if r.Level.Scale == unit.Off || !r.Worth.HasInterval() {
+			w := r.Get(c.Quantity)
+			if r.Level.Scale == unit.Off || !w.HasInterval() {
 				continue
 			}
-			e := r.Worth.High - r.Worth.Value
+			e := w.High - w.Value
 			if side == 1 {
-				e = r.Worth.Value - r.Worth.Low
+				e = w.Value - w.Low
 			}
-			samples = append(samples, curve.Sample{X: r.Level.DB, Y: r.Worth.Value, S: e / scatter.Normal95})
+			samples = append(samples, curve.Sample{X: r.Level.DB, Y: w.Value, S: e / scatter.Normal95})
 		}
-		if one, err := curve.Rising(samples, threshold); err == nil && math.Abs(one.X-c.X) < c.S {
-			own := (c.Own + 3*one.Own) / 4
-			out[side] = math.Sqrt(math.Max(0, c.S*c.S-c.Own*c.Own) + own*own)
+		if one, err := curve.Rising(samples, c.Value); err == nil && math.Abs(one.X-x.X) < x.S {
+			own := (x.Own + 3*one.Own) / 4
+			out[side] = math.Sqrt(math.Max(0, x.S*x.S-x.Own*x.Own) + own*own)
 		}
 	}
 	return out

@@ -202,20 +202,19 @@ func VolumeMoved(t job.Setup, what string, rows []analyze.Used, of func(analyze.
 	return ""
 }
 
-// Point finds where a series of rows crosses a threshold, and widens it by
-// what is stated of the level. Of a row counts the reading named worth; one
-// that is not there counts as worse.
-func Point(t job.Setup, c job.Criterion, rows []analyze.Used, worth string, hiss *analyze.Row) analyze.Point {
-	var placed []analyze.Row
+// Point finds where what a series of rows is worth, under the name of the criterion's
+// quantity, crosses it, and widens the point by what is stated of the level. A row
+// without that reading counts as worse.
+func Point(t job.Setup, c job.Criterion, rows []analyze.Used, hiss *analyze.Used) analyze.Point {
+	var placed []analyze.Used
 	for _, u := range rows {
 		if _, ok := analyze.AtSet(t, u.Take); !ok {
 			continue
 		}
-		k := u.Take
-		if k.Typed == "" {
-			k.Level, k.Typed = t.Level, t.LevelTyped
+		if u.Take.Typed == "" {
+			u.Take.Level, u.Take.Typed = t.Level, t.LevelTyped
 		}
-		placed = append(placed, analyze.Row{Take: k, Measured: u.Measured, Worth: u.Get(worth)})
+		placed = append(placed, u)
 	}
 	if _, err := point.Place(placed, t.Path); err != nil {
 		return analyze.Point{Status: analyze.TooFew, Why: err.Error()}
@@ -256,28 +255,6 @@ func GeneratorSays(t job.Setup, figures []analyze.Reading) []string {
 		}
 	}
 	return nil
-}
-
-// LevelReading is a point as a figure of a test, in dBm, or in dB where the levels
-// are relative.
-func LevelReading(name string, p analyze.Point) analyze.Reading {
-	u := "dBm"
-	if p.Level.Scale == unit.Relative {
-		u = "dB"
-	}
-	switch {
-	case p.Status != analyze.Found:
-		return analyze.None(name, u, analyze.Why(p.Why))
-	case p.NoInterval != "":
-		return analyze.Exact(name, u, p.Level.DB, p.NoInterval)
-	}
-	r := analyze.NewReading(name, u, p.Level.DB, p.Low, p.High)
-	for _, s := range p.Shares {
-		if s.Name != analyze.ShareReadings && s.Name != analyze.ShareBetween {
-			r.Common = math.Hypot(r.Common, s.DB)
-		}
-	}
-	return r
 }
 
 // LevelLine is a curve over the level at the set: of each row the reading named worth.

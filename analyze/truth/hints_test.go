@@ -68,7 +68,7 @@ func receiverRound(t *testing.T, b simulate.Bench) []hint.Tested {
 	}
 	point, err := kind.Sensitivity(s, rs)
 	require.NoError(t, err)
-	return append(all, hint.Tested{Kind: job.KindSensitivity, Sensitivity: &point})
+	return append(all, hint.Tested{Kind: job.KindSensitivity, Result: &point})
 }
 
 func levelsAt(kindName, _ string) job.Setup {

@@ -67,17 +67,17 @@ func newRaster(t testing.TB, b simulate.Bench, middle float64, near int) raster 
 }
 
 // series draws 5 to 10 levels in equal steps of 1 to 3 dB across the point.
-func (p raster) series(r *rand.Rand) []analyze.Row {
+func (p raster) series(r *rand.Rand) []analyze.Used {
 	for {
 		n, step := 5+r.IntN(6), int((1+2*r.Float64())/rasterStep+0.5)
 		first := -step*(1+r.IntN(n-2)) + r.IntN(step)
 		if p.rows[first] == nil || p.rows[first+step*(n-1)] == nil {
 			continue
 		}
-		rows := make([]analyze.Row, n)
+		rows := make([]analyze.Used, n)
 		for i := range rows {
 			at := first + i*step
-			rows[i] = analyze.Row{Take: job.Take{Level: unit.DBm(p.at(at))}, Measured: p.rows[at][r.IntN(len(p.rows[at]))]}
+			rows[i] = analyze.Used{Take: job.Take{Level: unit.DBm(p.at(at))}, Measured: p.rows[at][r.IntN(len(p.rows[at]))]}
 		}
 		return rows
 	}
@@ -111,7 +111,8 @@ func TestPointHoldsTheTruth(t *testing.T) {
 					verdicts[d] = map[string]int{}
 				}
 				lim := job.Limit{Quantity: job.QuantitySensitivity, Bound: job.AtMost, Value: truth.Value + d, Unit: "dBm"}
-				verdicts[d][limit.JudgeSensitivity(res, lim, job.Guarded).Outcome]++
+				res.Setup.Limits = []job.Limit{lim}
+				verdicts[d][limit.JudgeResult(res, nil)[0].Verdict.Outcome]++
 			}
 			if res.Point.Status == analyze.Found {
 				as := analyze.Reading{Value: res.Point.Level.DB, Low: res.Point.Low, High: res.Point.High, NoInterval: res.Point.NoInterval}

@@ -60,7 +60,7 @@ func TestStrongLinesAboveDoNotLeak(t *testing.T) {
 }
 
 // rowAt is a measured row of known SINAD; a NaN stands for no tone.
-func rowAt(dbm, sinad, half float64, file string) analyze.Row {
+func rowAt(dbm, sinad, half float64, file string) analyze.Used {
 	m := analyze.Measured{}
 	r := analyze.Reading{Name: analyze.SINAD, Unit: "dB", Value: sinad, Low: sinad - half, High: sinad + half}
 	switch {
@@ -70,20 +70,20 @@ func rowAt(dbm, sinad, half float64, file string) analyze.Row {
 		r.Low, r.High, r.NoInterval = 0, 0, "too short"
 	}
 	m.Readings = []analyze.Reading{r}
-	return analyze.Row{Take: job.Take{Level: unit.DBm(dbm), File: file}, Measured: m}
+	return analyze.Used{Take: job.Take{Level: unit.DBm(dbm), File: file}, Measured: m}
 }
 
 func TestPointNeverRunsAcrossAMissingTone(t *testing.T) {
 	twelve := job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}}}
 	none := math.NaN()
 	for name, c := range map[string]struct {
-		rows []analyze.Row
+		rows []analyze.Used
 		want string
 	}{
-		"beside the crossing": {[]analyze.Row{rowAt(-127, 4, .1, "a"), rowAt(-121, none, 0, "b"), rowAt(-118, 13, .1, "c")}, analyze.TooFew},
-		"above the crossing":  {[]analyze.Row{rowAt(-121, 8, .1, "a"), rowAt(-118, 13, .1, "b"), rowAt(-110, none, 0, "c")}, analyze.Multiple},
-		"far below":           {[]analyze.Row{rowAt(-130, none, 0, "a"), rowAt(-121, 8, .1, "b"), rowAt(-118, 14, .1, "c")}, analyze.Found},
-		"everywhere":          {[]analyze.Row{rowAt(-121, none, 0, "a"), rowAt(-118, none, 0, "b")}, analyze.AboveRange},
+		"beside the crossing": {[]analyze.Used{rowAt(-127, 4, .1, "a"), rowAt(-121, none, 0, "b"), rowAt(-118, 13, .1, "c")}, analyze.TooFew},
+		"above the crossing":  {[]analyze.Used{rowAt(-121, 8, .1, "a"), rowAt(-118, 13, .1, "b"), rowAt(-110, none, 0, "c")}, analyze.Multiple},
+		"far below":           {[]analyze.Used{rowAt(-130, none, 0, "a"), rowAt(-121, 8, .1, "b"), rowAt(-118, 14, .1, "c")}, analyze.Found},
+		"everywhere":          {[]analyze.Used{rowAt(-121, none, 0, "a"), rowAt(-118, none, 0, "b")}, analyze.AboveRange},
 	} {
 		r, err := kind.SensitivityOf(twelve, c.rows)
 		require.NoError(t, err)
@@ -93,7 +93,7 @@ func TestPointNeverRunsAcrossAMissingTone(t *testing.T) {
 
 func TestAReadingWithoutIntervalDoesNotOutweighOthers(t *testing.T) {
 	twelve := job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}}}
-	rows := []analyze.Row{rowAt(-122, 8, .2, "a"), rowAt(-118, 12, .2, "b"), rowAt(-114, 16, .2, "c")}
+	rows := []analyze.Used{rowAt(-122, 8, .2, "a"), rowAt(-118, 12, .2, "b"), rowAt(-114, 16, .2, "c")}
 	with, err := kind.SensitivityOf(twelve, append(rows, rowAt(-118, 15, 0, "short")))
 	require.NoError(t, err)
 	assert.InDelta(t, -118, with.Point.Level.DB, 0.01)
@@ -104,7 +104,7 @@ func TestAReadingWithoutIntervalDoesNotOutweighOthers(t *testing.T) {
 
 func TestRepeatsThatDifferAreNamed(t *testing.T) {
 	twelve := job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}}}
-	r, err := kind.SensitivityOf(twelve, []analyze.Row{rowAt(-122, 4, .2, "a"), rowAt(-122, 10, .2, "b"), rowAt(-114, 16, .2, "c")})
+	r, err := kind.SensitivityOf(twelve, []analyze.Used{rowAt(-122, 4, .2, "a"), rowAt(-122, 10, .2, "b"), rowAt(-114, 16, .2, "c")})
 	require.NoError(t, err)
 	require.Len(t, r.Warnings, 1)
 	assert.Equal(t, capture.RepeatsDiffer, r.Warnings[0].Code)

@@ -17,48 +17,48 @@ import (
 )
 
 // said is a row whose SINAD is known to plus or minus 0.2 dB.
-func said(level unit.Level, sinad float64) analyze.Row {
-	return analyze.Row{Take: job.Take{Level: level, File: level.String()}, Measured: analyze.Measured{Readings: []analyze.Reading{
+func said(level unit.Level, sinad float64) analyze.Used {
+	return analyze.Used{Take: job.Take{Level: level, File: level.String()}, Measured: analyze.Measured{Readings: []analyze.Reading{
 		{Name: analyze.SINAD, Unit: "dB", Value: sinad, Low: sinad - 0.2, High: sinad + 0.2},
 		{Name: analyze.ToneFrequency, Unit: "Hz", Value: 1000, Low: 999.9, High: 1000.1},
 	}}}
 }
 
-func toneless(level unit.Level) analyze.Row {
-	return analyze.Row{Take: job.Take{Level: level, File: level.String()}, Measured: analyze.Measured{Readings: []analyze.Reading{
+func toneless(level unit.Level) analyze.Used {
+	return analyze.Used{Take: job.Take{Level: level, File: level.String()}, Measured: analyze.Measured{Readings: []analyze.Reading{
 		{Name: analyze.SINAD, Unit: "dB", Why: "tone-missing"},
 	}}}
 }
 
 var crit12 = job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}
 
-func pointOf(t *testing.T, rows ...analyze.Row) analyze.Point {
+func pointOf(t *testing.T, rows ...analyze.Used) analyze.Point {
 	t.Helper()
 	r, err := kind.SensitivityOf(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: crit12}}, rows)
 	require.NoError(t, err)
-	return r.Point
+	return *r.Point
 }
 
 func TestStatusesOfThePoint(t *testing.T) {
 	l := unit.DBm
 	for name, c := range map[string]struct {
-		rows   []analyze.Row
+		rows   []analyze.Used
 		status string
 		at     float64 // dBm
 	}{
-		"found":                      {[]analyze.Row{said(l(-120), 9), said(l(-118), 15)}, analyze.Found, -119},
-		"any order":                  {[]analyze.Row{said(l(-118), 15), said(l(-120), 9)}, analyze.Found, -119},
-		"repeats":                    {[]analyze.Row{said(l(-120), 8.9), said(l(-118), 15), said(l(-120), 9.1), said(l(-118), 15)}, analyze.Found, -119},
-		"tone gone lower down":       {[]analyze.Row{toneless(l(-124)), said(l(-120), 9), said(l(-118), 15)}, analyze.Found, -119},
-		"all meet it":                {[]analyze.Row{said(l(-118), 13), said(l(-116), 17)}, analyze.BelowRange, -118},
-		"none meets it":              {[]analyze.Row{said(l(-122), 3), said(l(-120), 9)}, analyze.AboveRange, -120},
-		"no tone anywhere":           {[]analyze.Row{toneless(l(-122)), toneless(l(-120))}, analyze.AboveRange, -120},
-		"twice":                      {[]analyze.Row{said(l(-122), 6), said(l(-120), 15), said(l(-118), 8), said(l(-116), 20)}, analyze.Multiple, 0},
-		"one level":                  {[]analyze.Row{said(l(-118), 12)}, analyze.TooFew, 0},
-		"one level, twice":           {[]analyze.Row{said(l(-118), 11), said(l(-118), 13)}, analyze.TooFew, 0},
-		"leap from no tone":          {[]analyze.Row{toneless(l(-122)), said(l(-118), 15)}, analyze.TooFew, 0},
-		"generator off only":         {[]analyze.Row{toneless(unit.Level{Scale: unit.Off})}, analyze.TooFew, 0},
-		"off is no level of its own": {[]analyze.Row{toneless(unit.Level{Scale: unit.Off}), said(l(-118), 15)}, analyze.TooFew, 0},
+		"found":                      {[]analyze.Used{said(l(-120), 9), said(l(-118), 15)}, analyze.Found, -119},
+		"any order":                  {[]analyze.Used{said(l(-118), 15), said(l(-120), 9)}, analyze.Found, -119},
+		"repeats":                    {[]analyze.Used{said(l(-120), 8.9), said(l(-118), 15), said(l(-120), 9.1), said(l(-118), 15)}, analyze.Found, -119},
+		"tone gone lower down":       {[]analyze.Used{toneless(l(-124)), said(l(-120), 9), said(l(-118), 15)}, analyze.Found, -119},
+		"all meet it":                {[]analyze.Used{said(l(-118), 13), said(l(-116), 17)}, analyze.BelowRange, -118},
+		"none meets it":              {[]analyze.Used{said(l(-122), 3), said(l(-120), 9)}, analyze.AboveRange, -120},
+		"no tone anywhere":           {[]analyze.Used{toneless(l(-122)), toneless(l(-120))}, analyze.AboveRange, -120},
+		"twice":                      {[]analyze.Used{said(l(-122), 6), said(l(-120), 15), said(l(-118), 8), said(l(-116), 20)}, analyze.Multiple, 0},
+		"one level":                  {[]analyze.Used{said(l(-118), 12)}, analyze.TooFew, 0},
+		"one level, twice":           {[]analyze.Used{said(l(-118), 11), said(l(-118), 13)}, analyze.TooFew, 0},
+		"leap from no tone":          {[]analyze.Used{toneless(l(-122)), said(l(-118), 15)}, analyze.TooFew, 0},
+		"generator off only":         {[]analyze.Used{toneless(unit.Level{Scale: unit.Off})}, analyze.TooFew, 0},
+		"off is no level of its own": {[]analyze.Used{toneless(unit.Level{Scale: unit.Off}), said(l(-118), 15)}, analyze.TooFew, 0},
 	} {
 		p := pointOf(t, c.rows...)
 		assert.Equal(t, c.status, p.Status, name)
@@ -71,16 +71,16 @@ func TestStatusesOfThePoint(t *testing.T) {
 
 func TestRelativeLevels(t *testing.T) {
 	rel := func(db float64) unit.Level { return unit.Level{Scale: unit.Relative, DB: db} }
-	r, err := kind.SensitivityOf(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: crit12}, Path: job.RFPath{PadDB: 10}}, []analyze.Row{said(rel(0), 15), said(rel(-2), 9)})
+	r, err := kind.SensitivityOf(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: crit12}, Path: job.RFPath{PadDB: 10}}, []analyze.Used{said(rel(0), 15), said(rel(-2), 9)})
 	require.NoError(t, err)
-	assert.Equal(t, "dB", r.Series.Unit)
+	assert.Equal(t, "dB", r.Get(job.QuantitySensitivity).Unit)
 	assert.Equal(t, unit.Relative, r.Point.Level.Scale)
 	assert.InDelta(t, -1, r.Point.Level.DB, 1e-9, "a pad is no part of a relative level")
 	for _, s := range r.Point.Shares {
 		assert.Contains(t, []string{analyze.ShareReadings, analyze.ShareBetween}, s.Name, "nor is the generator's uncertainty")
 	}
 
-	_, err = kind.SensitivityOf(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: crit12}}, []analyze.Row{said(rel(0), 15), said(unit.DBm(-120), 9)})
+	_, err = kind.SensitivityOf(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: crit12}}, []analyze.Used{said(rel(0), 15), said(unit.DBm(-120), 9)})
 	assert.ErrorContains(t, err, "an absolute one")
 }
 
@@ -90,9 +90,9 @@ func TestRelativeLevels(t *testing.T) {
 func TestContributions(t *testing.T) {
 	one := 1.0
 	test := job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: crit12}, Path: job.RFPath{PadDB: 10, PadUncertaintyDB: 0.3, LevelUncertainty: &one}}
-	r, err := kind.SensitivityOf(test, []analyze.Row{said(unit.DBm(-110), 9), said(unit.DBm(-108), 15)})
+	r, err := kind.SensitivityOf(test, []analyze.Used{said(unit.DBm(-110), 9), said(unit.DBm(-108), 15)})
 	require.NoError(t, err)
-	p := r.Point
+	p := *r.Point
 	assert.InDelta(t, -119, p.Level.DB, 1e-6, "the pad is taken off")
 	got := map[string]float64{}
 	sum := 0.0
@@ -114,7 +114,7 @@ func TestContributions(t *testing.T) {
 // downwards than upwards: less SINAD at a level means a higher point.
 func TestLopsidedReadings(t *testing.T) {
 	low, high := said(unit.DBm(-119.2), 11.4), said(unit.DBm(-118.8), 12.6)
-	for _, r := range []*analyze.Row{&low, &high} {
+	for _, r := range []*analyze.Used{&low, &high} {
 		r.Measured.Readings[0].Low -= 1
 	}
 	p := pointOf(t, low, high)
@@ -126,13 +126,13 @@ func TestLopsidedReadings(t *testing.T) {
 func TestTonesOfOneSeriesMustAgree(t *testing.T) {
 	a, b := said(unit.DBm(-120), 9), said(unit.DBm(-118), 15)
 	b.Measured.Readings[1].Value = 400
-	_, err := kind.SensitivityOf(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: crit12}}, []analyze.Row{a, b})
+	_, err := kind.SensitivityOf(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: crit12}}, []analyze.Used{a, b})
 	assert.ErrorContains(t, err, "a tone of")
 	b.Measured.Readings[1].Value = 1005
-	_, err = kind.SensitivityOf(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: crit12}}, []analyze.Row{a, b})
+	_, err = kind.SensitivityOf(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: crit12}}, []analyze.Used{a, b})
 	assert.NoError(t, err)
 	_, err = kind.Sensitivity(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: crit12, Takes: make([]job.Take, 2)}}, nil)
-	assert.ErrorContains(t, err, "give each recording one level")
+	assert.ErrorContains(t, err, "give each its file")
 }
 
 // hiss is Gaussian noise of that level against the open hiss, in dB.
@@ -161,7 +161,7 @@ func TestQuietingOfKnownNoise(t *testing.T) {
 	assert.InDelta(t, -118.222, res.Point.Level.DB, 0.08) // 18.25 dB at -119, then 2.25 dB a dB
 	assert.Less(t, res.Point.Low, -118.222)
 	assert.Greater(t, res.Point.High, -118.222)
-	require.NotNil(t, res.Hiss)
+	require.NotNil(t, res.Hiss())
 }
 
 // Well above threshold the noise of an FM receiver falls by 1 dB for each dB of
@@ -184,9 +184,9 @@ func TestQuietingRisesWithTheCarrier(t *testing.T) {
 	res, err := kind.Sensitivity(test, rs)
 	require.NoError(t, err)
 	var got []float64
-	for _, row := range res.Series.Rows {
+	for _, row := range res.Rows {
 		if row.Level.Scale != unit.Off {
-			got = append(got, row.Worth.Value)
+			got = append(got, res.WorthOf(row).Value)
 		}
 	}
 	require.Len(t, got, 3)

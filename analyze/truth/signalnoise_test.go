@@ -100,7 +100,7 @@ func TestSensitivityBySignalNoise(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, analyze.Found, res.Point.Status, res.Point.Why)
 	assert.InDelta(t, -110+9.542-5, res.Point.Level.DB, 0.15, "S/N 9 is 9.542 dB")
-	assert.Len(t, res.Series.Rows, 6)
+	assert.Len(t, res.Rows, 6)
 	_, err = kind.Sensitivity(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: test.Criterion, Takes: test.Takes[:3]}, Reading: job.Reading{Mode: job.AM}, Mode: job.AM}, rs[:3])
 	assert.ErrorContains(t, err, "has no partner without modulation")
 
@@ -113,7 +113,7 @@ func TestSensitivityBySignalNoise(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, analyze.Found, res.Point.Status, res.Point.Why)
 	assert.InDelta(t, -120+9.542-5, res.Point.Level.DB, 0.15)
-	for _, row := range res.Series.Rows {
+	for _, row := range res.Rows {
 		assert.Empty(t, codes(row.Measured), "a set off tune is no wrong tone")
 	}
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"path/filepath"
 
@@ -12,7 +13,6 @@ import (
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/run"
 	"hisspoint/reports"
-	"hisspoint/reports/doc"
 )
 
 type sensitivityFlags struct {
@@ -92,38 +92,29 @@ func (a *app) sensitivity(args []string, flags sensitivityFlags) error {
 	if err != nil {
 		return err
 	}
-	record, err := s.Sensitivity(test, nil, use)
+	if use.Channel == run.AllChannels {
+		return errors.New("--channel all: a series is made of one channel of each file; give its number")
+	}
+	record, err := s.Test(test, nil, use)
 	if err != nil {
 		return err
 	}
-	if err := a.showSensitivity(record); err != nil {
+	if err := a.showTest(record); err != nil {
 		return err
 	}
 	return sensitivityOutcome(record)
 }
 
-func (a *app) showSensitivity(record reports.Sensitivity) error {
-	switch {
-	case a.json:
-		return reports.WriteJSON(a.stdout, record)
-	case a.quiet:
-		return a.show(doc.Document{Blocks: []doc.Block{doc.QuietSensitivity(record)}})
-	}
-	return a.show(doc.Sensitivity(record))
-}
-
 // sensitivityOutcome is the exit code of a test, nil for 0. With a limit the verdict
 // is what was asked for, as in a job: a point beyond the levels that were recorded may
 // still be surely inside the limit, or outside.
-func sensitivityOutcome(r reports.Sensitivity) error {
-	switch {
-	case r.Verdict != nil && r.Verdict.Outcome == limit.Fail:
+func sensitivityOutcome(t reports.Test) error {
+	switch v := t.Verdict(); {
+	case v != nil && v.Outcome == limit.Fail:
 		return outcome(exitFailed)
-	case r.Verdict != nil && r.Verdict.Outcome == limit.Pass:
+	case v != nil && v.Outcome == limit.Pass:
 		return nil
-	case r.Result.Point.Status != analyze.Found:
-		return outcome(exitUndecided)
-	case r.Verdict != nil:
+	case v != nil || t.Result.Point.Status != analyze.Found:
 		return outcome(exitUndecided)
 	}
 	return nil

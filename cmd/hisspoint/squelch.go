@@ -98,11 +98,11 @@ func (a *app) squelch(file string, flags squelchFlags) error {
 	if err := keyedWithin(file, flags.keyed, result); err != nil {
 		return err
 	}
-	record := reports.Squelch{Version: version(), Test: reports.Test{Kind: setup.Kind, Result: &result, Judged: limit.JudgeResult(result, nil)}}
-	if err := a.showTest(record, record.Test); err != nil {
+	record := reports.Test{Kind: setup.Kind, Result: &result, Judged: limit.JudgeResult(result, nil)}
+	if err := a.showTest(record); err != nil {
 		return err
 	}
-	if err := testOutcome(record.Test); err != nil {
+	if err := testOutcome(record); err != nil {
 		return err
 	}
 	return squelchOutcome(result, flags)
@@ -138,10 +138,10 @@ func squelchOutcome(r analyze.Result, flags squelchFlags) error {
 }
 
 // showTest shows a test of any kind in the form that was asked for.
-func (a *app) showTest(record reports.Squelch, t reports.Test) error {
+func (a *app) showTest(t reports.Test) error {
 	switch {
 	case a.json:
-		return reports.WriteJSON(a.stdout, record)
+		return reports.WriteJSON(a.stdout, reports.Single{Version: version(), Test: t})
 	case a.quiet:
 		return a.show(doc.Document{Blocks: []doc.Block{doc.QuietTest(t)}})
 	}

@@ -128,11 +128,11 @@ func sensitivityFirst(all []reports.Difference) []reports.Difference {
 // telling tells whether a difference belongs into a short table: the first
 // figure of its test, or one that changed.
 func telling(c reports.Compare, d reports.Difference) bool {
-	if d.Significant || d.Kind == job.KindSensitivity || d.Spread != nil && d.Spread.Outside {
+	if d.Significant || d.Spread != nil && d.Spread.Outside {
 		return true
 	}
 	t := c.Sides[len(c.Sides)-1].Round.Find(d.Kind, d.Test)
-	return t != nil && t.Result != nil && (len(t.Result.Figures) == 0 || t.Result.Figures[0].Name == d.Figure)
+	return t != nil && (len(t.Result.Figures) == 0 || t.Result.Figures[0].Name == d.Figure)
 }
 
 // moreSensitive is a change of sensitivity in a few words.
@@ -224,10 +224,10 @@ func compareCurves(c reports.Compare, all bool) []Block {
 		if !canCompare(c, t) {
 			continue
 		}
-		if t.Sensitivity != nil {
-			s := sensitivityOf(r, t.Name)
-			blocks = append(blocks, Heading{Text: s.named("Sensitivity, " + t.Sensitivity.Result.Setup.Criterion.Label()), Level: 1}, bothRounds(s))
-			if a := audioCurve(s); all && len(c.Sides) == 2 && len(a.Traces) > 0 {
+		one := resultOf(r, t.Kind, t.Name)
+		if t.Result.Point != nil {
+			blocks = append(blocks, Heading{Text: one.named("Sensitivity, " + t.Result.Setup.Criterion.Label()), Level: 1}, bothRounds(one))
+			if a := audioCurve(one); all && len(c.Sides) == 2 && len(a.Traces) > 0 {
 				blocks = append(blocks, a)
 			}
 			continue
@@ -235,7 +235,6 @@ func compareCurves(c reports.Compare, all bool) []Block {
 		if !all {
 			continue
 		}
-		one := resultOf(r, t.Kind, t.Name)
 		if curves := curvesOf(one.Rounds); len(curves) > 0 {
 			blocks = append(blocks, Heading{Text: joined(", ", upperFirst(kindTitle(t.Kind)), t.Name), Level: 1})
 			for _, k := range curves {

@@ -33,7 +33,7 @@ func Job(r reports.Job, details bool) Document {
 	}
 	for _, round := range r.Rounds {
 		for _, t := range round.Tests {
-			if !details && t.Sensitivity == nil {
+			if !details && t.Result.Point == nil {
 				continue
 			}
 			one := Test(t)
@@ -72,8 +72,8 @@ func warnedRound(round reports.Round) []Block {
 func warnedTests(round reports.Round) []Block {
 	var notes []Note
 	for _, t := range round.Tests {
-		if t.Result == nil {
-			continue
+		if t.Result.Point != nil {
+			continue // they stand below its series
 		}
 		for _, n := range resultNotes(*t.Result) {
 			if n.Warning {
@@ -143,8 +143,8 @@ type reasons struct{ notes []Note }
 
 // of is the answer of a test, with a mark in the place of a reason.
 func (w *reasons) of(t reports.Test, a Answer) string {
-	if t.Result == nil {
-		if s := t.Sensitivity; s.Result.Point.Status == analyze.Found || a.Reason == "" {
+	if p := t.Result.Point; p != nil {
+		if p.Status == analyze.Found || a.Reason == "" {
 			return a.Parts[0]
 		}
 		return w.marked(a.Parts[0], a.Reason)
@@ -195,9 +195,6 @@ func verdictsOf(r reports.Job) []limit.Verdict {
 	var all []limit.Verdict
 	if n := r.Newest(); n != nil {
 		for _, t := range n.Tests {
-			if t.Sensitivity != nil && t.Sensitivity.Verdict != nil {
-				all = append(all, *t.Sensitivity.Verdict)
-			}
 			for _, j := range t.Judged {
 				all = append(all, j.Verdict)
 			}
@@ -209,7 +206,7 @@ func verdictsOf(r reports.Job) []limit.Verdict {
 // leads tells whether a change is that of the first figure of its test.
 func leads(r reports.Job, c reports.Change) bool {
 	t := r.Newest().Find(c.Kind, c.Test)
-	return t != nil && t.Result != nil && len(t.Result.Figures) > 0 && t.Result.Figures[0].Name == c.Figure.Name
+	return t != nil && len(t.Result.Figures) > 0 && t.Result.Figures[0].Name == c.Figure.Name
 }
 
 // signed is a change with its sign and interval.
@@ -223,16 +220,16 @@ func signed(r analyze.Reading) string {
 
 // Test is the document of one test of any kind.
 func Test(t reports.Test) Document {
-	if t.Sensitivity != nil {
-		return Sensitivity(*t.Sensitivity)
+	if t.Result.Point != nil {
+		return pointDocument(t)
 	}
 	return Result(t)
 }
 
 // TestAnswer is the shortest answer of a test.
 func TestAnswer(t reports.Test) Answer {
-	if t.Sensitivity != nil {
-		return SensitivityAnswer(*t.Sensitivity)
+	if t.Result.Point != nil {
+		return pointAnswer(t)
 	}
 	return ResultAnswer(t)
 }

@@ -92,11 +92,11 @@ func JobBudget(r reports.Job) []Block {
 	var blocks []Block
 	for _, round := range r.Rounds {
 		for _, test := range round.Tests {
-			if test.Sensitivity == nil {
+			if test.Result.Point == nil {
 				blocks = append(blocks, resultBudgets(round.Name, test)...)
 				continue
 			}
-			if b, ok := limit.Budget(test.Sensitivity.Result); ok {
+			if b, ok := limit.BudgetOf(*test.Result, test.Result.Get(job.QuantitySensitivity)); ok {
 				blocks = append(blocks, Heading{Text: roundNames[round.Name] + ": uncertainty budget of the " + test.Label()}, jobBudgetTable(b))
 			}
 		}

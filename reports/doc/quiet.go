@@ -39,16 +39,6 @@ func (a Answer) marked(mark string) Answer {
 
 // warningsOf are all warnings on a test's recordings and on itself.
 func warningsOf(t reports.Test) (all []capture.Warning) {
-	if t.Sensitivity != nil {
-		r := t.Sensitivity.Result
-		for _, row := range append(slices.Clone(r.Series.Rows), r.Plateaus...) {
-			all = append(all, warningsIn(row.Measured)...)
-		}
-		return append(all, r.Warnings...)
-	}
-	if t.Result == nil {
-		return nil
-	}
 	for _, u := range t.Result.Rows {
 		all = append(all, warningsIn(u.Measured)...)
 	}
@@ -67,9 +57,6 @@ func warningsIn(m analyze.Measured) []capture.Warning {
 
 // QuietTest is the shortest answer of a test.
 func QuietTest(t reports.Test) Answer { return TestAnswer(t).marked(warned(warningsOf(t))) }
-
-// QuietSensitivity is the shortest answer of a sensitivity.
-func QuietSensitivity(r reports.Sensitivity) Answer { return QuietTest(reports.Test{Sensitivity: &r}) }
 
 // QuietResponse is the shortest answer of a response, and of its change.
 func QuietResponse(r reports.Response) []Block {

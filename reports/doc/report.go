@@ -41,8 +41,8 @@ func partsOf(r reports.Job) []part {
 			k := key{t.Kind, t.Name}
 			switch {
 			case seen[k]:
-			case t.Kind == job.KindSensitivity:
-				first = append(first, sensitivityPart(sensitivityOf(r, t.Name)))
+			case t.Result.Point != nil:
+				first = append(first, sensitivityPart(resultOf(r, t.Kind, t.Name)))
 			default:
 				others = append(others, resultPart(resultOf(r, t.Kind, t.Name)))
 			}

@@ -48,9 +48,9 @@ func TestVerdictInWords(t *testing.T) {
 			newest := &r.Rounds[1]
 			newest.Overall = c.overall
 			if c.outcome == "" {
-				newest.Tests[0].Sensitivity.Verdict = nil
+				newest.Tests[0].Judged = nil
 			} else {
-				newest.Tests[0].Sensitivity.Verdict.Outcome = c.outcome
+				newest.Tests[0].Verdict().Outcome = c.outcome
 			}
 			a := lead(t, doc.Report(r, handmade.Bench(), ""))
 			assert.Equal(t, c.verdict, a.Verdict)
@@ -96,15 +96,16 @@ func TestReportOfWhatIsThere(t *testing.T) {
 
 	empty := handmade.Job()
 	for i := range empty.Rounds {
-		empty.Rounds[i].Tests[0].Sensitivity = &reports.Sensitivity{Result: analyze.SensitivityResult{Point: analyze.Point{Status: analyze.TooFew, Why: "no recordings"}}}
+		none := analyze.Result{}.WithPoint(analyze.Point{Status: analyze.TooFew, Why: "no recordings"})
+		empty.Rounds[i].Tests = []reports.Test{{Kind: job.KindSensitivity, Result: &none}}
 	}
 	empty.Changes = nil
 	assert.Contains(t, words(doc.Report(empty, handmade.Bench(), "")), "no recordings")
 
 	relative := handmade.Job()
 	for i := range relative.Rounds {
-		s := relative.Rounds[i].Tests[0].Sensitivity
-		s.Result.Series.Unit, s.Verdict = "dB", nil
+		s := &relative.Rounds[i].Tests[0]
+		s.Judged = nil
 		s.Result.Point.Level, s.Result.Point.Low, s.Result.Point.High = unit.Level{Scale: unit.Relative, DB: -10}, -10.2, -9.8
 	}
 	assert.NotContains(t, words(doc.Report(relative, handmade.Bench(), "")), "-10.0 dB at its aerial socket")

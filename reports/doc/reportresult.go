@@ -27,7 +27,7 @@ func resultOf(r reports.Job, kind, name string) resultRounds {
 	out := resultRounds{Kind: kind, Name: name, Changes: map[string]*reports.Change{}}
 	for _, round := range r.Rounds {
 		t := round.Find(kind, name)
-		if t == nil || t.Result == nil {
+		if t == nil {
 			continue
 		}
 		out.Rounds = append(out.Rounds, resultRound{round.Name, *t})

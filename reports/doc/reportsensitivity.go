@@ -11,47 +11,27 @@ import (
 	"hisspoint/reports"
 )
 
-// sensitivityRounds is one sensitivity test in the rounds that have it.
-type sensitivityRounds struct {
-	Name   string // empty: the only test of its kind
-	Rounds []sensitivityRound
-	Change *reports.Change // nil unless both rounds have a point
-}
-
-type sensitivityRound struct {
-	Name        string
-	Sensitivity reports.Sensitivity
-}
-
-// sensitivityOf picks one test out of all rounds.
-func sensitivityOf(r reports.Job, name string) sensitivityRounds {
-	s := sensitivityRounds{Name: name, Change: r.Change(job.KindSensitivity, name, job.QuantitySensitivity)}
-	for _, round := range r.Rounds {
-		if t := round.Find(job.KindSensitivity, name); t != nil && t.Sensitivity != nil {
-			s.Rounds = append(s.Rounds, sensitivityRound{round.Name, *t.Sensitivity})
-		}
-	}
-	return s
-}
+// pointChange is that of the point, nil unless both rounds have one.
+func (s resultRounds) pointChange() *reports.Change { return s.Changes[job.QuantitySensitivity] }
 
 // named adds the test's name to what is said of it.
-func (s sensitivityRounds) named(text string) string { return joined(", ", text, s.Name) }
+func (s resultRounds) named(text string) string { return joined(", ", text, s.Name) }
 
 // sensitivityPart is what a sensitivity test puts into a report.
-func sensitivityPart(r sensitivityRounds) part {
-	newest := r.Rounds[len(r.Rounds)-1].Sensitivity
+func sensitivityPart(r resultRounds) part {
+	newest := r.Rounds[len(r.Rounds)-1].Test
 	p := part{name: r.named("sensitivity (" + newest.Result.Setup.Criterion.Label() + ")"), takes: map[string][]take{}}
 	for _, round := range r.Rounds {
 		p.cards = append(p.cards, pointCard(round))
-		p.takes[round.Name] = takesOf(round.Sensitivity)
+		p.takes[round.Name] = takesOf(round.Test)
 	}
-	if c := r.Change; c != nil && c.Figure.OK() {
+	if c := r.pointChange(); c != nil && c.Figure.OK() {
 		p.cards = append(p.cards, changeCard(c))
 	}
 	p.sentences = plainWords(r)
-	if v := newest.Verdict; v != nil {
+	if v := newest.Verdict(); v != nil {
 		one := judgedOf(*v, newest.Result.Setup.Criterion.Label()+" at", newest.Result.Setup.LevelKind, newest.Result.Point.Status == analyze.Found)
-		one.row[2] = pointWord(*v, newest.Result)
+		one.row[2] = pointWord(*v, *newest.Result)
 		p.verdicts = append(p.verdicts, one)
 	}
 	p.key = keyFigures(r)
@@ -109,15 +89,15 @@ func splitPoint(p analyze.Point, kind unit.LevelKind) (figure, dbm, interval str
 	return figure, strings.TrimSuffix(dbm, ")"), interval
 }
 
-func pointCard(round sensitivityRound) Card {
-	s := round.Sensitivity
-	figure, dbm, interval := splitPoint(s.Result.Point, s.Result.Setup.LevelKind)
+func pointCard(round resultRound) Card {
+	s := round.Test
+	figure, dbm, interval := splitPoint(*s.Result.Point, s.Result.Setup.LevelKind)
 	c := Card{Label: roundNames[round.Name] + ", " + s.Result.Setup.Criterion.Label(), Figure: figure, Note: joined("; ", dbm, interval)}
 	if s.Result.Point.Status != analyze.Found {
 		c.Note = s.Result.Point.Why
 	}
-	if s.Verdict != nil {
-		c.Verdict, c.Outcome = pointWord(*s.Verdict, s.Result), verdictWords[s.Verdict.Outcome].outcome
+	if v := s.Verdict(); v != nil {
+		c.Verdict, c.Outcome = pointWord(*v, *s.Result), verdictWords[v.Outcome].outcome
 	}
 	return c
 }
@@ -150,13 +130,13 @@ func beyondUncertainty(c *reports.Change) string {
 }
 
 // plainWords say what sensitivity is and what became of it.
-func plainWords(r sensitivityRounds) []string {
+func plainWords(r resultRounds) []string {
 	text := []string{"Sensitivity is how weak a signal may be and still be readable: the less, the better."}
 	verbs := map[string][2]string{reports.AsFound: {"As it came in, the set needed ", "As it came in, the test did not give a figure"},
 		reports.AsLeft: {"As it leaves, it needs ", "As it leaves, the test did not give a figure"}}
 	for _, round := range r.Rounds {
-		p, v := round.Sensitivity.Result.Point, verbs[round.Name]
-		figure, _, _ := splitPoint(p, round.Sensitivity.Result.Setup.LevelKind)
+		p, v := *round.Test.Result.Point, verbs[round.Name]
+		figure, _, _ := splitPoint(p, round.Test.Result.Setup.LevelKind)
 		switch {
 		case p.Status != analyze.Found && p.Status != analyze.BelowRange && p.Status != analyze.AboveRange, p.Level.Scale == unit.Relative:
 			text = append(text, v[1]+".")
@@ -164,7 +144,7 @@ func plainWords(r sensitivityRounds) []string {
 			text = append(text, v[0]+strings.Replace(strings.Replace(figure, "above", "more than", 1), "below", "less than", 1)+" at its aerial socket.")
 		}
 	}
-	if c := r.Change; c != nil && c.Figure.OK() {
+	if c := r.pointChange(); c != nil && c.Figure.OK() {
 		text = append(text, changeInWords(c))
 	}
 	return []string{strings.Join(text, " ")}
@@ -183,22 +163,22 @@ func changeInWords(c *reports.Change) string {
 }
 
 // keyFigures are rows of label, a cell a round, and the change.
-func keyFigures(r sensitivityRounds) [][]string {
-	first := r.Rounds[0].Sensitivity.Result.Setup
+func keyFigures(r resultRounds) [][]string {
+	first := r.Rounds[0].Test.Result.Setup
 	rows := [][]string{{r.named(first.Criterion.Label()) + " at"}, {"the same in dBm"}, {"95 % interval"}, {"verdict"}}
 	for _, round := range r.Rounds {
-		s := round.Sensitivity
-		figure, dbm, interval := splitPoint(s.Result.Point, s.Result.Setup.LevelKind)
+		s := round.Test
+		figure, dbm, interval := splitPoint(*s.Result.Point, s.Result.Setup.LevelKind)
 		word := "no limit given"
-		if s.Verdict != nil {
-			word = pointWord(*s.Verdict, s.Result)
+		if v := s.Verdict(); v != nil {
+			word = pointWord(*v, *s.Result)
 		}
 		for i, text := range []string{figure, dbm, strings.TrimPrefix(interval, "95 %: "), word} {
 			rows[i] = append(rows[i], orDash(text))
 		}
 	}
 	changes := []string{"-", "-", "-", "-"}
-	if c := r.Change; c != nil && c.Figure.OK() {
+	if c := r.pointChange(); c != nil && c.Figure.OK() {
 		head, interval, _ := strings.Cut(change(c), ", ")
 		changes = []string{head, "-", joined(", ", strings.TrimPrefix(interval, "95 %: "), beyondUncertainty(c)), "-"}
 	}
@@ -210,13 +190,13 @@ func keyFigures(r sensitivityRounds) [][]string {
 
 // strongest are figures at the strongest level of each round, where the set's
 // audio shows without its front end. They were not compared.
-func strongest(r sensitivityRounds) [][]string {
+func strongest(r resultRounds) [][]string {
 	var rows [][]string
 	for _, s := range []shown{{analyze.SINAD, "SINAD"}, {analyze.THD, "distortion (THD)"}, {analyze.HumLevel, "hum"}} {
 		cells, known := []string{s.label + " at the strongest level"}, false
 		for _, round := range r.Rounds {
 			text := "-"
-			if all := round.Sensitivity.Result.Series.Rows; len(all) > 0 {
+			if all := round.Test.Result.Series(); len(all) > 0 {
 				if x := all[len(all)-1].Measured.Get(s.name); x.OK() {
 					text, known = brief(x), true
 				}
@@ -238,22 +218,22 @@ func orDash(s string) string {
 }
 
 // sensitivityPages are how the test was made, its curves and tables, limits and budget.
-func sensitivityPages(r sensitivityRounds) []Block {
-	newest := r.Rounds[len(r.Rounds)-1].Sensitivity
+func sensitivityPages(r resultRounds) []Block {
+	newest := r.Rounds[len(r.Rounds)-1].Test
 	blocks := []Block{Heading{Text: r.named("Sensitivity, " + newest.Result.Setup.Criterion.Label())}, testTable(r), bothRounds(r)}
 	if c := audioCurve(r); len(c.Traces) > 0 {
 		blocks = append(blocks, c)
 	}
 	for _, round := range r.Rounds {
-		s := seriesOf(round.Sensitivity)
+		s := seriesOf(round.Test)
 		s.table.Caption = "Audio is relative to the strongest level; noise is what remains of the sound, through the filter."
 		blocks = append(blocks, Heading{Text: roundNames[round.Name] + ": readings", Level: 1}, s.table)
-		if more := furtherReadings(round.Sensitivity); len(more.Rows) > 0 {
+		if more := furtherReadings(round.Test); len(more.Rows) > 0 {
 			blocks = append(blocks, more)
 		}
-		a := SensitivityAnswer(round.Sensitivity)
+		a := pointAnswer(round.Test)
 		blocks = append(blocks, a)
-		notes := append(s.notes, pointNotes(round.Sensitivity)...)
+		notes := append(s.notes, pointNotes(round.Test)...)
 		if len(notes) > 0 {
 			blocks = append(blocks, Notes{notes})
 		}
@@ -266,7 +246,7 @@ func sensitivityPages(r sensitivityRounds) []Block {
 }
 
 // testTable is how the test was made in each round.
-func testTable(r sensitivityRounds) Table {
+func testTable(r resultRounds) Table {
 	t := Table{Columns: sensitivityColumns(r, "test")}
 	for _, row := range []struct {
 		label string
@@ -282,7 +262,7 @@ func testTable(r sensitivityRounds) Table {
 	} {
 		cells := []string{row.label}
 		for _, round := range r.Rounds {
-			cells = append(cells, orNotStated(row.of(round.Sensitivity.Result.Setup)))
+			cells = append(cells, orNotStated(row.of(round.Test.Result.Setup)))
 		}
 		t.Rows = append(t.Rows, cells)
 	}
@@ -299,7 +279,7 @@ func modulation(s job.Setup) string {
 	return ""
 }
 
-func sensitivityColumns(r sensitivityRounds, first string) []Column {
+func sensitivityColumns(r resultRounds, first string) []Column {
 	columns := []Column{{Head: first}}
 	for _, round := range r.Rounds {
 		columns = append(columns, Column{Head: lowerFirst(roundNames[round.Name])})
@@ -308,11 +288,11 @@ func sensitivityColumns(r sensitivityRounds, first string) []Column {
 }
 
 // bothRounds is the curves of all rounds in one picture.
-func bothRounds(r sensitivityRounds) Curve {
+func bothRounds(r resultRounds) Curve {
 	c := Curve{}
 	var says []string
 	for i, round := range r.Rounds {
-		one := sensitivityCurve(reports.Sensitivity{Result: round.Sensitivity.Result, Verdict: round.Sensitivity.Verdict})
+		one := sensitivityCurve(round.Test)
 		if i == 0 {
 			c = one
 			c.Traces = nil
@@ -320,14 +300,14 @@ func bothRounds(r sensitivityRounds) Curve {
 		if c.Limit == nil {
 			c.Limit = one.Limit
 		}
-		full := sensitivityTrace(round.Sensitivity)
+		full := sensitivityTrace(round.Test)
 		full.Name, full.Style = lowerFirst(RoundName(round.Name)), styleAt(round.Name, i)
 		c.Traces = append(c.Traces, full)
-		says = append(says, full.Name+": "+SensitivityAnswer(round.Sensitivity).Parts[0])
+		says = append(says, full.Name+": "+pointAnswer(round.Test).Parts[0])
 	}
 	c.Title, c.Note = c.Y.Name+" against level, with 95 % intervals", ""
 	if c.Limit != nil {
-		c.Limit.Label = "limit " + limitText(limitOf(r), r.Rounds[0].Sensitivity.Result.Setup.LevelKind)
+		c.Limit.Label = "limit " + limitText(limitOf(r), r.Rounds[0].Test.Result.Setup.LevelKind)
 	}
 	c.closeUp()
 	c.Says = c.Title + ". " + sentence(strings.Join(says, "; ")) + " The figures stand in the tables."
@@ -346,9 +326,9 @@ func styleAt(round string, place int) int {
 	return place
 }
 
-func limitOf(r sensitivityRounds) job.Limit {
+func limitOf(r resultRounds) job.Limit {
 	for i := len(r.Rounds) - 1; i >= 0; i-- {
-		if v := r.Rounds[i].Sensitivity.Verdict; v != nil {
+		if v := r.Rounds[i].Test.Verdict(); v != nil {
 			return v.Limit
 		}
 	}
@@ -356,14 +336,14 @@ func limitOf(r sensitivityRounds) job.Limit {
 }
 
 // audioCurve is recovered audio and noise against level.
-func audioCurve(r sensitivityRounds) Curve {
+func audioCurve(r resultRounds) Curve {
 	c := Curve{Title: "Recovered audio and noise against level", X: Axis{"level", "dBm"}, Y: Axis{"level of the sound", "dBFS"}}
-	if r.Rounds[0].Sensitivity.Result.Series.Unit == "dB" {
+	if r.Rounds[0].Test.Result.Point.Level.Scale == unit.Relative {
 		c.X.Unit = "dB"
 	}
 	for k, round := range r.Rounds {
 		for i, what := range []struct{ name, label string }{{analyze.ToneLevel, "audio"}, {analyze.NoiseLevel, "noise"}} {
-			points := dots(round.Sensitivity.Result.Series.Rows, func(row analyze.Row) analyze.Reading { return row.Measured.Get(what.name) })
+			points := dots(round.Test.Result.Series(), func(row analyze.Used) analyze.Reading { return row.Measured.Get(what.name) })
 			if len(points) > 1 {
 				c.Traces = append(c.Traces, Trace{Name: lowerFirst(RoundName(round.Name)) + ", " + what.label, Style: styleAt(round.Name, k) + 2*i, Points: points})
 			}

@@ -8,6 +8,7 @@ import (
 	"hisspoint/analyze"
 	"hisspoint/analyze/limit"
 	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
 	"hisspoint/reports"
 )
 
@@ -19,10 +20,10 @@ var further = []struct{ name, head, unit string }{
 	{analyze.LevelVolts, "level", "V"}, {analyze.Power, "power", "W"},
 }
 
-func furtherReadings(s reports.Sensitivity) Table {
-	rows := s.Result.Series.Rows
+func furtherReadings(s reports.Test) Table {
+	rows := s.Result.Series()
 	t := Table{Caption: "Further readings of the same recordings.", Columns: []Column{{Head: "level", Unit: levelUnit(s), Align: Decimal}}}
-	relative := s.Result.Series.Unit == "dB"
+	relative := s.Result.Point.Level.Scale == unit.Relative
 	for i := len(rows) - 1; i >= 0; i-- {
 		t.Rows = append(t.Rows, []string{levelCells(rows[i].Level, s.Result.Setup.LevelKind, relative)[0]})
 	}
@@ -52,8 +53,8 @@ func furtherReadings(s reports.Sensitivity) Table {
 	return t
 }
 
-func levelUnit(s reports.Sensitivity) string {
-	if s.Result.Series.Unit == "dB" {
+func levelUnit(s reports.Test) string {
+	if s.Result.Point.Level.Scale == unit.Relative {
 		return "dB"
 	}
 	return "\u00b5V " + kindWord(s.Result.Setup.LevelKind)
@@ -90,7 +91,7 @@ func ruleText(rule string) string {
 }
 
 // budgetTable is what the intervals are made of, with the shares of each.
-func budgetTable(r sensitivityRounds) Table {
+func budgetTable(r resultRounds) Table {
 	t := Table{Columns: []Column{{Head: "contribution"}}}
 	var names []string
 	squares := make([]float64, len(r.Rounds))
@@ -99,7 +100,7 @@ func budgetTable(r sensitivityRounds) Table {
 		at[i] = map[string]float64{}
 		name := lowerFirst(roundNames[round.Name])
 		t.Columns = append(t.Columns, Column{Head: name, Unit: "dB", Align: Decimal}, Column{Head: "share", Unit: "%", Align: Decimal})
-		for _, s := range round.Sensitivity.Result.Point.Shares {
+		for _, s := range round.Test.Result.Point.Shares {
 			if _, has := at[i][s.Name]; !has && !slices.Contains(names, s.Name) {
 				names = append(names, s.Name)
 			}
@@ -131,11 +132,11 @@ func budgetTable(r sensitivityRounds) Table {
 
 // oneSidedRows are what makes a point read too high only, and so is no part of the
 // root-sum-square.
-func oneSidedRows(r sensitivityRounds) [][]string {
+func oneSidedRows(r resultRounds) [][]string {
 	cells, known := []string{shareNames[limit.ShareCardNoise] + ", to the lower end"}, false
 	for _, round := range r.Rounds {
 		dB := 0.0
-		for _, s := range round.Sensitivity.Result.Point.ReadsHigh {
+		for _, s := range round.Test.Result.Point.ReadsHigh {
 			dB += s.DB
 		}
 		value := "-"
@@ -158,9 +159,9 @@ func shareCells(db, squares float64) []string {
 }
 
 // takesOf are the recordings of a series, strongest first.
-func takesOf(s reports.Sensitivity) []take {
+func takesOf(s reports.Test) []take {
 	var all []take
-	rows := s.Result.Series.Rows
+	rows := s.Result.Series()
 	for i := len(rows) - 1; i >= 0; i-- {
 		m := rows[i].Measured
 		all = append(all, take{

@@ -13,9 +13,9 @@ import (
 	"hisspoint/reports"
 )
 
-// Sensitivity is the document of a sensitivity test: series, curve, notes and
-// the one-line answer.
-func Sensitivity(r reports.Sensitivity) Document {
+// pointDocument is the document of a test that is after a point: series, curve, notes
+// and the one-line answer.
+func pointDocument(r reports.Test) Document {
 	t := r.Result.Setup
 	d := Document{}
 	s := seriesOf(r)
@@ -29,7 +29,7 @@ func Sensitivity(r reports.Sensitivity) Document {
 	if notes := pointNotes(r); len(notes) > 0 {
 		d.Blocks = append(d.Blocks, Notes{notes})
 	}
-	d.Blocks = append(d.Blocks, SensitivityAnswer(r))
+	d.Blocks = append(d.Blocks, pointAnswer(r))
 	return d
 }
 
@@ -51,10 +51,10 @@ type series struct {
 }
 
 // seriesOf makes the table, weakest level last: the way a generator is stepped.
-func seriesOf(r reports.Sensitivity) series {
-	t, rows := r.Result.Setup, r.Result.Series.Rows
+func seriesOf(r reports.Test) series {
+	t, rows := r.Result.Setup, r.Result.Series()
 	var s series
-	relative := r.Result.Series.Unit == "dB"
+	relative := r.Result.Point.Level.Scale == unit.Relative
 	if relative {
 		s.table.Columns = []Column{{Head: "level", Unit: "dB", Align: Decimal}}
 	} else {
@@ -64,9 +64,9 @@ func seriesOf(r reports.Sensitivity) series {
 	s.table.Columns = append(s.table.Columns, Column{Head: worth, Unit: "dB", Align: Decimal}, Column{Head: "95 %", Unit: "", Align: Left},
 		Column{Head: "audio", Unit: "dB", Align: Decimal}, Column{Head: "noise", Unit: "dBFS", Align: Decimal}, Column{Head: "", Unit: "", Align: Left})
 	strongest, has := strongestAudio(rows)
-	add := func(row analyze.Row) {
+	add := func(row analyze.Used) {
 		cells := levelCells(row.Level, t.LevelKind, relative)
-		cells = append(cells, worthCells(row)...)
+		cells = append(cells, worthCells(row, r.Result.WorthOf(row))...)
 		cells = append(cells, audioCell(row, strongest, has), plainCell(row.Measured.Get(analyze.NoiseLevel)))
 		s.table.Rows = append(s.table.Rows, append(cells, s.mark(row)))
 	}
@@ -98,8 +98,7 @@ func levelCells(l unit.Level, kind unit.LevelKind, relative bool) []string {
 	return []string{Significant(microvolt(l.DB, kind), 3), fixed(l.DB, 1)}
 }
 
-func worthCells(row analyze.Row) []string {
-	r := row.Worth
+func worthCells(row analyze.Used, r analyze.Reading) []string {
 	if row.Level.Scale == unit.Off && !r.OK() {
 		return []string{"-", ""}
 	}
@@ -111,7 +110,7 @@ func worthCells(row analyze.Row) []string {
 }
 
 // strongestAudio is the recovered audio of the strongest row that has a tone.
-func strongestAudio(rows []analyze.Row) (dbfs float64, ok bool) {
+func strongestAudio(rows []analyze.Used) (dbfs float64, ok bool) {
 	for i := len(rows) - 1; i >= 0; i-- {
 		if r := rows[i].Measured.Get(analyze.ToneLevel); r.OK() {
 			return r.Value, true
@@ -120,7 +119,7 @@ func strongestAudio(rows []analyze.Row) (dbfs float64, ok bool) {
 	return 0, false
 }
 
-func audioCell(row analyze.Row, strongest float64, has bool) string {
+func audioCell(row analyze.Used, strongest float64, has bool) string {
 	r := row.Measured.Get(analyze.ToneLevel)
 	if !r.OK() || !has {
 		return "-"
@@ -142,7 +141,7 @@ func plainCell(r analyze.Reading) string {
 }
 
 // mark points from a row to the notes on its recording.
-func (s *series) mark(row analyze.Row) string {
+func (s *series) mark(row analyze.Used) string {
 	var marks []string
 	for _, n := range remarks(row.Measured) {
 		text := row.Measured.Origin.File + ": " + n.Text
@@ -157,18 +156,18 @@ func (s *series) mark(row analyze.Row) string {
 }
 
 // sensitivityCurve is the series over the level.
-func sensitivityCurve(r reports.Sensitivity) Curve {
+func sensitivityCurve(r reports.Test) Curve {
 	t := r.Result.Setup
 	c := Curve{
 		X:         Axis{"level", "dBm"},
 		Y:         Axis{worthColumn(t.Criterion), "dB"},
 		Threshold: &Line{At: t.Criterion.Value, Label: t.Criterion.Label()},
 	}
-	if r.Result.Series.Unit == "dB" {
+	if r.Result.Point.Level.Scale == unit.Relative {
 		c.X.Unit = "dB"
 	}
 	c.Traces = []Trace{sensitivityTrace(r)}
-	if v := r.Verdict; v != nil && v.Limit.Unit == "dBm" && c.X.Unit == "dBm" {
+	if v := r.Verdict(); v != nil && v.Limit.Unit == "dBm" && c.X.Unit == "dBm" {
 		c.Limit = &Line{At: v.Limit.Value, Label: "limit"}
 	}
 	c.closeUp()
@@ -176,9 +175,9 @@ func sensitivityCurve(r reports.Sensitivity) Curve {
 }
 
 // sensitivityTrace is the whole series and its point.
-func sensitivityTrace(r reports.Sensitivity) Trace {
-	p := r.Result.Point
-	trace := Trace{Points: dots(r.Result.Series.Rows, func(row analyze.Row) analyze.Reading { return row.Worth })}
+func sensitivityTrace(r reports.Test) Trace {
+	p := *r.Result.Point
+	trace := Trace{Points: dots(r.Result.Series(), r.Result.WorthOf)}
 	if p.Status == analyze.Found {
 		low, high := p.Low, p.High
 		if p.NoInterval != "" || p.OneSided != "" {
@@ -190,7 +189,7 @@ func sensitivityTrace(r reports.Sensitivity) Trace {
 }
 
 // dots are one reading of each level that has a signal.
-func dots(rows []analyze.Row, of func(analyze.Row) analyze.Reading) []Dot {
+func dots(rows []analyze.Used, of func(analyze.Used) analyze.Reading) []Dot {
 	var all []Dot
 	for _, row := range rows {
 		r := of(row)
@@ -250,8 +249,8 @@ func plural(n int, one, many string) string {
 var shareNames = map[string]string{"readings": "scatter of the readings", "between_levels": "course between the levels (record closer ones)", "generator": "generator level", "pad": "pad", limit.ShareCardReading: "sound card, as typed", limit.ShareCardNoise: "sound card's noise"}
 
 // pointNotes say what the interval is made of, and what it leaves out.
-func pointNotes(r reports.Sensitivity) []Note {
-	p := r.Result.Point
+func pointNotes(r reports.Test) []Note {
+	p := *r.Result.Point
 	var notes []Note
 	for _, w := range r.Result.Warnings {
 		notes = append(notes, Note{Warning: true, Text: w.Text})
@@ -292,9 +291,9 @@ func notStated(name string) string {
 	return name + " is not stated and counts as 0"
 }
 
-// SensitivityAnswer is the one line that everything serves.
-func SensitivityAnswer(r reports.Sensitivity) Answer {
-	t, p := r.Result.Setup, r.Result.Point
+// pointAnswer is the one line that everything in it serves.
+func pointAnswer(r reports.Test) Answer {
+	t, p := r.Result.Setup, *r.Result.Point
 	a := Answer{}
 	label := t.Criterion.Label()
 	switch p.Status {
@@ -314,9 +313,9 @@ func SensitivityAnswer(r reports.Sensitivity) Answer {
 	if p.Level.Scale == unit.Relative && p.Status == analyze.Found && a.Reason == "" {
 		a.Reason = "the levels are relative: there is nothing to hold against a limit"
 	}
-	if r.Verdict != nil {
-		a.judge(*r.Verdict, t.LevelKind)
-		a.Verdict = pointWord(*r.Verdict, r.Result)
+	if v := r.Verdict(); v != nil {
+		a.judge(*v, t.LevelKind)
+		a.Verdict = pointWord(*v, *r.Result)
 	}
 	return a
 }

@@ -19,10 +19,10 @@ func TestOnlyAPointIsTooCloseToCall(t *testing.T) {
 		analyze.Found: "TOO CLOSE TO CALL", analyze.BelowRange: "UNDECIDED", analyze.AboveRange: "UNDECIDED",
 		analyze.TooFew: "NOT GIVEN", analyze.Multiple: "NOT GIVEN",
 	} {
-		r := analyze.SensitivityResult{Setup: taken, Point: analyze.Point{Status: status}}
+		r := analyze.Result{Setup: taken}.WithPoint(analyze.Point{Status: status})
 		assert.Equal(t, want, pointWord(limit.Verdict{Outcome: limit.Undecided}, r), status)
 	}
-	open := analyze.SensitivityResult{Point: analyze.Point{Status: analyze.TooFew}}
+	open := analyze.Result{}.WithPoint(analyze.Point{Status: analyze.TooFew})
 	assert.Equal(t, "NOT RECORDED YET", pointWord(limit.Verdict{Outcome: limit.Undecided}, open))
 }
 

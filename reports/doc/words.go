@@ -83,13 +83,13 @@ func wordOf(j limit.Judged) string {
 
 // pointWord is a verdict on a sensitivity as people read it. Where there is no
 // point, none is too close to the limit.
-func pointWord(v limit.Verdict, s analyze.SensitivityResult) string {
+func pointWord(v limit.Verdict, s analyze.Result) string {
 	switch status := s.Point.Status; {
 	case v.Outcome != limit.Undecided || status == analyze.Found:
 		return verdictWords[v.Outcome].word
 	case status == analyze.BelowRange || status == analyze.AboveRange:
 		return "UNDECIDED"
-	case len(s.Setup.Takes) == 0 && len(s.Series.Rows) == 0:
+	case len(s.Setup.Takes) == 0 && len(s.Series()) == 0:
 		return "NOT RECORDED YET"
 	}
 	return "NOT GIVEN"

@@ -166,13 +166,13 @@ func TestPicturesSayWhatTheyShow(t *testing.T) {
 func TestSizeOfALargeJob(t *testing.T) {
 	r := handmade.Job()
 	for i := range r.Rounds {
-		one := r.Rounds[i].Tests[0].Sensitivity.Result.Series.Rows[2]
-		var rows []analyze.Row
+		one := r.Rounds[i].Tests[0].Result.Rows[2]
+		var rows []analyze.Used
 		for n := range 30 {
 			one.Level = unit.DBm(-125 + float64(n)*2.5)
 			rows = append(rows, one)
 		}
-		r.Rounds[i].Tests[0].Sensitivity.Result.Series.Rows = rows
+		r.Rounds[i].Tests[0].Result.Rows = rows
 	}
 	assert.Less(t, len(render(t, doc.Report(r, handmade.Bench(), ""))), 1_000_000)
 }

@@ -134,13 +134,13 @@ func TestEveryFigureIsFound(t *testing.T) {
 		assert.Contains(t, flat, dense(figure))
 	}
 	for _, round := range record.Rounds {
-		s := *round.Tests[0].Sensitivity
-		a := doc.SensitivityAnswer(s)
+		s := round.Tests[0]
+		a := doc.TestAnswer(s)
 		for _, part := range a.Parts {
 			find(part)
 		}
 		find(a.Verdict)
-		for _, row := range s.Result.Series.Rows {
+		for _, row := range s.Result.Rows {
 			find(doc.Significant(unit.MicrovoltPD(row.Level.DB), 3))
 			find(row.Measured.Origin.SHA256)
 			for _, r := range row.Measured.Readings {
@@ -156,8 +156,8 @@ func TestEveryFigureIsFound(t *testing.T) {
 				}
 				find(doc.OfReading(r).Value)
 			}
-			if row.Worth.OK() {
-				find(doc.OfReading(row.Worth).Spread())
+			if worth := s.Result.WorthOf(row); worth.OK() {
+				find(doc.OfReading(worth).Spread())
 			}
 		}
 		for _, share := range s.Result.Point.Shares {
@@ -243,13 +243,13 @@ func FuzzWrite(f *testing.F) {
 func large() reports.Job {
 	r := handmade.Job()
 	for i := range r.Rounds {
-		one := r.Rounds[i].Tests[0].Sensitivity.Result.Series.Rows[2]
-		var rows []analyze.Row
+		one := r.Rounds[i].Tests[0].Result.Rows[2]
+		var rows []analyze.Used
 		for n := range 30 {
 			one.Level = unit.DBm(-125 + float64(n)*2.5)
 			rows = append(rows, one)
 		}
-		r.Rounds[i].Tests[0].Sensitivity.Result.Series.Rows = rows
+		r.Rounds[i].Tests[0].Result.Rows = rows
 	}
 	return r
 }

@@ -55,60 +55,58 @@ func fits(t *testing.T, got string) {
 }
 
 // variants are sensitivity records that differ from the handmade one in one way.
-var variants = map[string]func(*reports.Sensitivity){
-	"pass": func(*reports.Sensitivity) {},
-	"emf": func(r *reports.Sensitivity) {
+var variants = map[string]func(*reports.Test){
+	"pass": func(*reports.Test) {},
+	"emf": func(r *reports.Test) {
 		r.Result.Setup.LevelKind = unit.EMF
 		r.Result.Setup.Path.PadDB = 10
 	},
-	"undecided": func(r *reports.Sensitivity) {
-		r.Verdict.Outcome, r.Verdict.Why = limit.Undecided, "the limit lies within the interval"
+	"undecided": func(r *reports.Test) {
+		r.Judged[0].Verdict.Outcome, r.Judged[0].Verdict.Why = limit.Undecided, "the limit lies within the interval"
 	},
-	"not-stated": func(r *reports.Sensitivity) {
+	"not-stated": func(r *reports.Test) {
 		r.Result.Setup.Path.LevelUncertainty = nil
 		r.Result.Point.Low, r.Result.Point.High, r.Result.Point.NotStated = -117.4, -117, []string{"generator"}
 		r.Result.Point.Shares = []analyze.Share{{Name: "readings", DB: 0.1}, {Name: "generator"}, {Name: "pad"}}
-		r.Verdict = nil
+		r.Judged = nil
 	},
-	"below-range": func(r *reports.Sensitivity) {
-		r.Result.Series.Rows = r.Result.Series.Rows[2:]
-		r.Result.Point = analyze.Point{Status: analyze.BelowRange, Level: unit.DBm(-114.95), Why: "every reading meets the criterion: record weaker levels"}
-		r.Verdict = nil
+	"below-range": func(r *reports.Test) {
+		r.Result.Rows = r.Result.Rows[2:]
+		*r.Result.Point = analyze.Point{Status: analyze.BelowRange, Level: unit.DBm(-114.95), Why: "every reading meets the criterion: record weaker levels"}
+		r.Judged = nil
 	},
-	"above-range": func(r *reports.Sensitivity) {
-		r.Result.Series.Rows = r.Result.Series.Rows[:2]
-		r.Result.Point = analyze.Point{Status: analyze.AboveRange, Level: unit.DBm(-120.97), Why: "no reading meets the criterion: record stronger levels"}
-		r.Verdict.Outcome, r.Verdict.MarginDB = limit.Fail, nil
+	"above-range": func(r *reports.Test) {
+		r.Result.Rows = r.Result.Rows[:2]
+		*r.Result.Point = analyze.Point{Status: analyze.AboveRange, Level: unit.DBm(-120.97), Why: "no reading meets the criterion: record stronger levels"}
+		r.Judged[0].Verdict.Outcome, r.Judged[0].Verdict.MarginDB = limit.Fail, nil
 	},
-	"too-few": func(r *reports.Sensitivity) {
-		r.Result.Series.Rows = r.Result.Series.Rows[3:4]
-		r.Result.Point = analyze.Point{Status: analyze.TooFew, Why: "one level only: record at two levels at least, one on each side of the criterion"}
-		r.Verdict = nil
+	"too-few": func(r *reports.Test) {
+		r.Result.Rows = r.Result.Rows[3:4]
+		*r.Result.Point = analyze.Point{Status: analyze.TooFew, Why: "one level only: record at two levels at least, one on each side of the criterion"}
+		r.Judged = nil
 	},
-	"relative": func(r *reports.Sensitivity) {
-		for i := range r.Result.Series.Rows {
-			r.Result.Series.Rows[i].Level = unit.Level{Scale: unit.Relative, DB: r.Result.Series.Rows[i].Level.DB + 107}
+	"relative": func(r *reports.Test) {
+		for i := range r.Result.Rows {
+			r.Result.Rows[i].Level = unit.Level{Scale: unit.Relative, DB: r.Result.Rows[i].Level.DB + 107}
 		}
-		r.Result.Series.Unit = "dB"
 		r.Result.Point.Level, r.Result.Point.Low, r.Result.Point.High = unit.Level{Scale: unit.Relative, DB: -10.2}, -10.41, -10
-		r.Verdict = nil
+		r.Judged = nil
 	},
-	"no-interval": func(r *reports.Sensitivity) {
+	"no-interval": func(r *reports.Test) {
 		r.Result.Point.NoInterval = "too short for an honest interval: record at least 0.5 s more"
-		r.Verdict.Outcome, r.Verdict.Why = limit.Undecided, "the point has no interval"
+		r.Judged[0].Verdict.Outcome, r.Judged[0].Verdict.Why = limit.Undecided, "the point has no interval"
 	},
-	"quieting": func(r *reports.Sensitivity) {
+	"quieting": func(r *reports.Test) {
 		r.Result.Setup.Criterion = job.Criterion{Quantity: job.QuantityQuieting, Value: 20, Unit: "dB"}
-		for i, row := range r.Result.Series.Rows {
+		for i, row := range r.Result.Rows {
 			m := handmade.NoTone(row.Measured.Origin.File)
 			m.OtherTone, m.Warnings = 0, nil
-			r.Result.Series.Rows[i].Measured = m
-			r.Result.Series.Rows[i].Worth = analyze.Reading{Name: "quieting", Unit: "dB", Value: 7 * float64(i), Low: 7*float64(i) - 0.3, High: 7*float64(i) + 0.3}
+			r.Result.Rows[i].Measured = m
+			r.Result.Rows[i].Worth = []analyze.Reading{{Name: "quieting", Unit: "dB", Value: 7 * float64(i), Low: 7*float64(i) - 0.3, High: 7*float64(i) + 0.3}}
 		}
-		r.Result.Series.Rows[0].Level = unit.Level{Scale: unit.Off}
-		r.Result.Hiss = &r.Result.Series.Rows[0]
+		r.Result.Rows[0].Level = unit.Level{Scale: unit.Off}
 		r.Result.Warnings = []capture.Warning{{Code: "unsteady", Text: "the hiss changes between the recordings with the generator off"}}
-		r.Verdict = nil
+		r.Judged = nil
 	},
 }
 
@@ -117,7 +115,7 @@ func TestSensitivityText(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			r := handmade.Sensitivity()
 			change(&r)
-			got := render(t, doc.Sensitivity(r), text.Options{})
+			got := render(t, doc.Test(r), text.Options{})
 			fits(t, got)
 			golden(t, "sensitivity-"+name, got)
 		})
@@ -150,7 +148,7 @@ func TestColourIsNeverTheOnlyCarrier(t *testing.T) {
 	for _, change := range variants {
 		r := handmade.Sensitivity()
 		change(&r)
-		d := doc.Sensitivity(r)
+		d := doc.Test(r)
 		coloured := render(t, d, text.Options{Color: true})
 		assert.Contains(t, coloured, "\x1b[")
 		plain := coloured
@@ -162,7 +160,7 @@ func TestColourIsNeverTheOnlyCarrier(t *testing.T) {
 }
 
 func TestAnswerFoldsOnlyBetweenItsParts(t *testing.T) {
-	d := doc.Document{Blocks: []doc.Block{doc.SensitivityAnswer(handmade.Sensitivity())}}
+	d := doc.Document{Blocks: []doc.Block{doc.TestAnswer(handmade.Sensitivity())}}
 	const first = "12 dB SINAD at 0.31 \u00b5V PD (-117.2 dBm), 95 %: 0.27 to 0.35 \u00b5V"
 	assert.Equal(t, first+"    limit 0.5 \u00b5V PD    PASS\n", render(t, d, text.Options{}))
 	assert.Equal(t, first+"\n  limit 0.5 \u00b5V PD    PASS\n", render(t, d, text.Options{Width: 80, Fold: true}))

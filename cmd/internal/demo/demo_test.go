@@ -35,7 +35,7 @@ func TestAnswersAgainstTheSimulatedSets(t *testing.T) {
 	loss := rounds[reports.AsFound].receiver.FrontLossDB
 	for i, want := range []float64{truth.Value + loss, truth.Value} {
 		round := record.Rounds[i]
-		point := round.Find(job.KindSensitivity, "").Sensitivity.Result.Point
+		point := round.Find(job.KindSensitivity, "").Result.Point
 		require.Equal(t, analyze.Found, point.Status)
 		share := -1.0
 		for _, s := range point.Shares {
@@ -48,7 +48,7 @@ func TestAnswersAgainstTheSimulatedSets(t *testing.T) {
 		assert.Less(t, share, 0.2)
 		assert.LessOrEqual(t, math.Abs(point.Level.DB-want), 3*math.Hypot(share, truth.StdErr), round.Name)
 		assert.True(t, point.Low < want && want < point.High, round.Name)
-		assert.Len(t, round.Find(job.KindSensitivity, "").Sensitivity.Result.Series.Rows, 10)
+		assert.Len(t, round.Find(job.KindSensitivity, "").Result.Rows, 10)
 	}
 	for _, want := range []struct {
 		kind, figure string

@@ -96,11 +96,8 @@ func verdictsOf(r reports.Round) (judged, not []string) {
 		judged = append(judged, what+" "+v.Outcome)
 	}
 	for _, test := range r.Tests {
-		if test.Sensitivity != nil && test.Sensitivity.Verdict != nil {
-			take(test.Kind, *test.Sensitivity.Verdict)
-		}
 		for _, one := range test.Judged {
-			if one.Verdict.Outcome != limit.Undecided { // those that are planned still
+			if test.Result.Point != nil || one.Verdict.Outcome != limit.Undecided { // those that are planned still
 				take(test.Kind, one.Verdict)
 			}
 		}

@@ -64,28 +64,23 @@ func Stepped(rn run.Runner, j *job.Job, r *job.Round, file string, asked Asked) 
 		stepped.Takes = append(stepped.Takes, take)
 	}
 	t.Stanza = &stepped
-	record, err := rn.Sensitivity(j.Setup(r, t), nil, run.Use{})
+	result, err := rn.Kind(j.Setup(r, t), run.Use{})
 	if err != nil {
 		return out, err
 	}
-	out.found(record.Result, t, p)
+	out.found(result, t, p)
 	return out, nil
 }
 
 // found takes what the analysis made of the recording.
-func (f *SteppedFile) found(result analyze.SensitivityResult, t job.Test, p placer) {
-	rows, fits := result.Series.Rows, result.Point.Status != analyze.StepsMismatch
+func (f *SteppedFile) found(result analyze.Result, t job.Test, p placer) {
+	rows, fits := slices.Clone(result.Rows), result.Point.Status != analyze.StepsMismatch
 	if !fits {
-		rows = result.Plateaus
 		f.Wrong, _, _ = strings.Cut(result.Point.Why, "; found: ")
 		f.Wrong = t.Stanza.Takes[0].File + ": " + f.Wrong
 	}
-	rows = slices.Clone(rows)
-	if result.Hiss != nil && fits {
-		rows = append(rows, *result.Hiss)
-	}
-	slices.SortStableFunc(rows, func(a, b analyze.Row) int { return cmp.Compare(a.Take.From, b.Take.From) })
-	rows = slices.CompactFunc(rows, func(a, b analyze.Row) bool { return a.Take.From == b.Take.From })
+	slices.SortStableFunc(rows, func(a, b analyze.Used) int { return cmp.Compare(a.Take.From, b.Take.From) })
+	rows = slices.CompactFunc(rows, func(a, b analyze.Used) bool { return a.Take.From == b.Take.From })
 	for _, row := range rows {
 		one := SteppedPart{Label: t.Label(), From: row.Take.From, To: row.Take.To, Tone: true, SINAD: row.Measured.Get(analyze.SINAD)}
 		if fits {

@@ -23,44 +23,38 @@ func changes(before, after reports.Round, scaleChanged bool) []reports.Change {
 	}
 	for _, t := range after.Tests {
 		old := before.Find(t.Kind, t.Name)
-		switch {
-		case old == nil:
-		case t.Sensitivity != nil && old.Sensitivity != nil:
-			if why := change.Unlike(old.Sensitivity.Result.Setup, t.Sensitivity.Result.Setup); why != "" {
-				s := &t.Sensitivity.Result
-				s.Warnings = append(s.Warnings, capture.Warning{Code: capture.NotCompared, Text: notCompared(why)})
-				continue
-			}
-			c, ok := change.OfRounds(old.Sensitivity.Result.Point, t.Sensitivity.Result.Point)
-			c = limit.WidenChange(c, limit.ChangeSharesOfPoint(old.Sensitivity.Result), limit.ChangeSharesOfPoint(t.Sensitivity.Result), one)
-			add(t, c, ok)
-		case t.Result != nil && old.Result != nil:
-			if why := change.Unlike(old.Result.Setup, t.Result.Setup); why != "" {
+		if old == nil {
+			continue
+		}
+		if why := change.Unlike(old.Result.Setup, t.Result.Setup); why != "" {
+			if t.Result.Point != nil {
+				t.Result.Warnings = append(t.Result.Warnings, capture.Warning{Code: capture.NotCompared, Text: notCompared(why)})
+			} else {
 				t.Result.Says = append(t.Result.Says, notCompared(why)+".")
+			}
+			continue
+		}
+		if t.Result.Response != nil && old.Result.Response != nil {
+			// As wholes: what both share, such as the talker, cancels.
+			d := response.Compare(*t.Result.Response, *old.Result.Response)
+			add(t, d.Tilt, d.Tilt.OK())
+			continue
+		}
+		told := map[string]bool{}
+		for _, f := range t.Result.Figures {
+			if scaleChanged && f.Unit == "dBFS" {
 				continue
 			}
-			if t.Result.Response != nil && old.Result.Response != nil {
-				// As wholes: what both share, such as the talker, cancels.
-				d := response.Compare(*t.Result.Response, *old.Result.Response)
-				add(t, d.Tilt, d.Tilt.OK())
+			own, was := t.Result.OwnOf(f.Name), old.Result.OwnOf(f.Name)
+			c, ok := change.OfRounds(*old.Result, *t.Result, f.Name)
+			c = limit.WidenChange(c, limit.ChangeShares(*old.Result, was), limit.ChangeShares(*t.Result, own), one)
+			if why := change.OtherLevel(old.Result.Setup, t.Result.Setup, f.Name); ok && why != "" {
+				if !told[why] {
+					t.Result.Says, told[why] = append(t.Result.Says, notCompared(why)+"."), true
+				}
 				continue
 			}
-			told := map[string]bool{}
-			for _, f := range t.Result.Figures {
-				if scaleChanged && f.Unit == "dBFS" {
-					continue
-				}
-				own, was := t.Result.OwnOf(f.Name), old.Result.OwnOf(f.Name)
-				c, ok := change.Shared(was, own)
-				c = limit.WidenChange(c, limit.ChangeShares(*old.Result, was), limit.ChangeShares(*t.Result, own), one)
-				if why := change.OtherLevel(old.Result.Setup, t.Result.Setup, f.Name); ok && why != "" {
-					if !told[why] {
-						t.Result.Says, told[why] = append(t.Result.Says, notCompared(why)+"."), true
-					}
-					continue
-				}
-				add(t, c, ok)
-			}
+			add(t, c, ok)
 		}
 	}
 	return all

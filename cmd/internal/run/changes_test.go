@@ -83,13 +83,13 @@ func TestOnlyWhatWasMeasuredAlikeIsCompared(t *testing.T) {
 
 func TestOnlyPointsByOneCriterionAreCompared(t *testing.T) {
 	of := func(quantity string, value float64) reports.Round {
-		r := analyze.SensitivityResult{Setup: job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: quantity, Value: value, Unit: "dB"}}},
-			Point: analyze.Point{Status: analyze.Found, Level: unit.DBm(-110 + value/10)}}
-		return reports.Round{Tests: []reports.Test{{Kind: job.KindSensitivity, Sensitivity: &reports.Sensitivity{Result: r}}}}
+		r := analyze.Result{Setup: job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: quantity, Value: value, Unit: "dB"}}}}.
+			WithPoint(analyze.Point{Status: analyze.Found, Level: unit.DBm(-110 + value/10)})
+		return reports.Round{Tests: []reports.Test{{Kind: job.KindSensitivity, Result: &r}}}
 	}
 	assert.Len(t, changes(of(job.QuantitySINAD, 12), of(job.QuantitySINAD, 12), false), 1)
 	now := of(job.QuantitySINAD, 20)
 	assert.Empty(t, changes(of(job.QuantitySINAD, 12), now, false))
-	require.Len(t, now.Tests[0].Sensitivity.Result.Warnings, 1)
-	assert.Contains(t, now.Tests[0].Sensitivity.Result.Warnings[0].Text, "the criterion was")
+	require.Len(t, now.Tests[0].Result.Warnings, 1)
+	assert.Contains(t, now.Tests[0].Result.Warnings[0].Text, "the criterion was")
 }

@@ -42,9 +42,9 @@ func TestOneChannelForAllRecordingsOfATest(t *testing.T) {
 		assert.InDelta(t, 10*math.Log10(0.09/2/1e-6/0.895), r.Get(job.QuantityHumNoise).Value, 0.3, "white noise, of which wide passes 3580 of 4000 Hz")
 	})
 	t.Run("sensitivity", func(t *testing.T) {
-		s, err := Runner{Dir: dir}.Sensitivity(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySNN, Value: 10, Unit: "dB"}, Takes: takes}, Reading: job.Reading{Mode: job.AM}, Mode: job.AM}, nil, Use{})
+		s, err := Runner{Dir: dir}.Kind(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySNN, Value: 10, Unit: "dB"}, Takes: takes}, Reading: job.Reading{Mode: job.AM}, Mode: job.AM}, Use{})
 		require.NoError(t, err)
-		for _, row := range s.Result.Series.Rows {
+		for _, row := range s.Rows {
 			assert.Equal(t, 1, row.Measured.Origin.Channel, row.Take.File)
 		}
 	})

@@ -64,7 +64,7 @@ func (rn Runner) round(j *job.Job, name string, r *job.Round, profiles []job.Pro
 			return out, err
 		}
 		kind, _ := job.KindOf(t.Kind)
-		if record.Result != nil && dropped != "" && slices.Contains(kind.Limits, job.QuantityAudioPower) {
+		if dropped != "" && slices.Contains(kind.Limits, job.QuantityAudioPower) {
 			record.Result.Says = append(record.Result.Says, "No volts and watts: "+dropped+".")
 		}
 		out.Tests = append(out.Tests, record)
@@ -108,34 +108,28 @@ func (rn Runner) metered(r *job.Round) (*job.Round, error) {
 func tested(tests []reports.Test) []hint.Tested {
 	var all []hint.Tested
 	for _, t := range tests {
-		one := hint.Tested{Kind: t.Kind, Name: t.Name, Result: t.Result}
-		if t.Sensitivity != nil {
-			one.Sensitivity = &t.Sensitivity.Result
-		}
-		all = append(all, one)
+		all = append(all, hint.Tested{Kind: t.Kind, Name: t.Name, Result: t.Result})
 	}
 	return all
 }
 
-// test runs one test. One that has no recordings yet gives nothing, and says so.
+// test runs one test of a round. A point of a series that is not recorded yet is not
+// judged.
 func (rn Runner) test(j *job.Job, r *job.Round, t job.Test, profiles []job.Profile) (reports.Test, error) {
-	out := reports.Test{Kind: t.Kind, Name: t.Name}
-	if t.Kind == job.KindSensitivity {
-		record, err := rn.Sensitivity(j.Setup(r, t), profiles, Use{})
-		if t.Planned() { // nothing is too close to call where nothing was recorded
-			record.Verdict, record.Result.Point.Why = nil, "not recorded yet"
-		}
-		record.Result.Warnings = append(record.Result.Warnings, namedTwice(t.Stanza.Takes, t.Stanza.OneFile)...)
-		out.Sensitivity = &record
-		return out, err
+	out, err := rn.Test(j.Setup(r, t), profiles, Use{})
+	if out.Result.Point != nil && t.Planned() {
+		out.Judged = nil
 	}
-	result, err := rn.Kind(j.Setup(r, t), Use{})
+	out.Result.Warnings = append(out.Result.Warnings, namedTwice(t.Stanza.Takes, t.Stanza.OneFile)...)
+	return out, err
+}
+
+// Test runs a test and judges it by the limits beside it, or else of the profiles.
+func (rn Runner) Test(t job.Setup, profiles []job.Profile, use Use) (reports.Test, error) {
+	result, err := rn.Kind(t, use)
 	result = limit.WidenResult(result)
 	result.Warnings = append(result.Warnings, card.OfTest(result)...)
-	result.Warnings = append(result.Warnings, namedTwice(t.Stanza.Takes, t.Stanza.OneFile)...)
-	out.Result = &result
-	out.Judged = limit.JudgeResult(result, profiles)
-	return out, err
+	return reports.Test{Kind: t.Kind, Name: t.Name, Result: &result, Judged: limit.JudgeResult(result, profiles)}, err
 }
 
 // namedTwice warns of one recording that stands for two of a test: it cannot show
@@ -190,10 +184,8 @@ func byEye(r *job.Round, facts []limit.Fact) ([]reports.MeterReading, []limit.Fa
 // testFacts are what a test brings into the verdict. One that was asked for and
 // gave nothing leaves the round undecided, with or without a limit.
 func testFacts(t job.Test, r reports.Test) []limit.Fact {
-	if r.Sensitivity != nil {
-		f := sensitivityFact(*r.Sensitivity)
-		f.What = t.Label()
-		return []limit.Fact{f}
+	if r.Result.Point != nil {
+		return []limit.Fact{pointFact(t, r)}
 	}
 	if t.Planned() {
 		return []limit.Fact{{What: t.Label(), Missing: true}}
@@ -234,23 +226,23 @@ func gaveNothing(r analyze.Result) (why string, nothing bool) {
 	return why, true
 }
 
-// sensitivityFact is what a sensitivity test brings into the verdict. One that
-// gives no point leaves the round undecided, with or without a limit.
-func sensitivityFact(s reports.Sensitivity) limit.Fact {
-	f := limit.Fact{What: "sensitivity"}
-	switch {
-	case s.Verdict != nil:
-		f.Outcome, f.Why = s.Verdict.Outcome, s.Verdict.Why
+// pointFact is what a test that is after a point brings into the verdict. One that
+// gives none leaves the round undecided, with or without a limit.
+func pointFact(t job.Test, r reports.Test) limit.Fact {
+	f, p := limit.Fact{What: t.Label()}, r.Result.Point
+	switch v := r.Verdict(); {
+	case v != nil:
+		f.Outcome, f.Why = v.Outcome, v.Why
 		if f.Outcome == limit.Fail && f.Why == "" {
-			f.Why = "limit " + s.Verdict.Limit.Typed
+			f.Why = "limit " + v.Limit.Typed
 		}
 		// A point beyond the levels may be decided all the same.
 		if f.Outcome == limit.Pass || f.Outcome == limit.Fail {
 			return f
 		}
-	case s.Result.Point.Status != analyze.Found:
-		f.Outcome, f.Why = limit.Undecided, s.Result.Point.Why
+	case p.Status != analyze.Found:
+		f.Outcome, f.Why = limit.Undecided, p.Why
 	}
-	f.Missing = len(s.Result.Setup.Takes) == 0
+	f.Missing = len(r.Result.Setup.Takes) == 0
 	return f
 }

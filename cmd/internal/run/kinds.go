@@ -12,9 +12,12 @@ import (
 	"hisspoint/capture/job"
 )
 
-// Kind runs a test of any kind but sensitivity on the files that it names. A
-// test without recordings gives a result that says so.
+// Kind runs a test on the files that it names. One without recordings gives a result
+// that says so.
 func (rn Runner) Kind(t job.Setup, use Use) (analyze.Result, error) {
+	if t.Criterion.Quantity != "" && !t.OneFile {
+		return rn.series(t, use)
+	}
 	files := job.Test{Stanza: &t.Stanza}.Files()
 	row, _ := job.KindOf(t.Kind)
 	if len(files) == 0 && !slices.ContainsFunc(row.ByEye, func(key string) bool { return t.Setting(key) != "" }) {

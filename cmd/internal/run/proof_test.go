@@ -56,7 +56,7 @@ func TestWholeJobWithKnownAnswers(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, record.Rounds, 2)
 	for _, r := range record.Rounds {
-		p := r.Tests[0].Sensitivity.Result.Point
+		p := r.Tests[0].Result.Point
 		assert.LessOrEqual(t, p.Low, truth[r.Name], r.Name)
 		assert.GreaterOrEqual(t, p.High, truth[r.Name], r.Name)
 	}

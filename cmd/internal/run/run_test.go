@@ -100,7 +100,7 @@ func TestSensitivityNamesTheFirstUnreadable(t *testing.T) {
 	}
 	write(t, filepath.Join(dir, "0.wav"), 1000, 1)
 	for range 5 {
-		_, err := Runner{Dir: dir}.Sensitivity(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Takes: takes}}, nil, Use{})
+		_, err := Runner{Dir: dir}.Kind(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}, Takes: takes}}, Use{})
 		assert.ErrorContains(t, err, "1.wav: no such file")
 	}
 }

@@ -65,17 +65,17 @@ func Typed(text string) (reports.Job, *job.Job, []string) {
 		round.MeterReadings[0] = job.MeterReading{What: own(), Value: own(), Limit: own(), Note: own()}
 		round.MeterReadings[1] = job.MeterReading{What: own(), Value: own(), Nominal: own(), Within: own()}
 		round.Checks[0], round.NotMeasured[0] = job.Check{What: own(), Note: own()}, job.NotMeasured{What: own(), Why: own()}
-		s := *r.Rounds[i].Tests[0].Sensitivity
-		rows := append([]analyze.Row(nil), s.Result.Series.Rows...)
+		t := &r.Rounds[i].Tests[0]
+		s := *t.Result
+		rows := append([]analyze.Used(nil), s.Rows...)
 		rows[2].Measured.Origin.File = own()
 		rows[2].Measured.Warnings = []capture.Warning{{Code: capture.Clipped, Text: own()}}
-		s.Result.Series.Rows = rows
-		v := *s.Verdict
+		s.Rows = rows
+		v := *t.Verdict()
 		if i == 1 { // the limit of the newest round is the one that is shown
 			v.Limit.Source, v.Limit.Note, v.Limit.Profile = own(), own(), own()
 		}
-		s.Verdict = &v
-		r.Rounds[i].Tests[0].Sensitivity = &s
+		t.Result, t.Judged = &s, []limit.Judged{{Verdict: v}}
 		if i == 1 {
 			r.Rounds[i].Tests = append(r.Rounds[i].Tests, typedTest(own))
 			r.Rounds[i].Hints = []analyze.Hint{typedHint(own)}

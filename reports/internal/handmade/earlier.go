@@ -3,6 +3,7 @@ package handmade
 import (
 	"fmt"
 
+	"hisspoint/analyze"
 	"hisspoint/capture/unit"
 	"hisspoint/reports"
 )
@@ -13,9 +14,7 @@ func Earlier() reports.Compare {
 	var sides []reports.Side
 	for i, dbm := range []float64{-116, -117, -118, -101} {
 		r := Whole()
-		s := *r.Rounds[1].Tests[0].Sensitivity
-		s.Result.Point.Level, s.Result.Point.Low, s.Result.Point.High = unit.DBm(dbm), dbm-1.2, dbm+1.2
-		r.Rounds[1].Tests[0].Sensitivity = &s
+		r.Rounds[1].Tests[0] = With(r.Rounds[1].Tests[0], func(p *analyze.Point) { p.Level, p.Low, p.High = unit.DBm(dbm), dbm-1.2, dbm+1.2 })
 		r.Facts.Job = fmt.Sprintf("%04d", i+1)
 		sides = append(sides, reports.Side{Label: "job " + r.Facts.Job, Facts: r.Facts, Round: r.Rounds[1]})
 	}

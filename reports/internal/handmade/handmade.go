@@ -70,7 +70,7 @@ func Measure() reports.Measure {
 }
 
 // row is one level of a series.
-func row(dbm float64, file string, sinad, half, audio float64) analyze.Row {
+func row(dbm float64, file string, sinad, half, audio float64) analyze.Used {
 	m := Clean(file)
 	for i, r := range m.Readings {
 		switch r.Name {
@@ -80,15 +80,15 @@ func row(dbm float64, file string, sinad, half, audio float64) analyze.Row {
 			m.Readings[i] = reading(analyze.ToneLevel, "dBFS", audio, 0.05)
 		}
 	}
-	return analyze.Row{Level: unit.DBm(dbm), Take: job.Take{Level: unit.DBm(dbm), File: file}, Measured: m, Worth: m.Get(analyze.SINAD)}
+	return analyze.Used{Level: unit.DBm(dbm), Take: job.Take{Level: unit.DBm(dbm), File: file}, Measured: m, Worth: []analyze.Reading{m.Get(analyze.SINAD)}}
 }
 
 // Sensitivity is a series of five levels that crosses 12 dB at 0.309 µV PD and
 // passes.
-func Sensitivity() reports.Sensitivity {
+func Sensitivity() reports.Test {
 	lost := NoTone("0.1uV.wav")
-	rows := []analyze.Row{
-		{Level: unit.DBm(-126.99), Take: job.Take{File: "0.1uV.wav"}, Measured: lost, Worth: lost.Get(analyze.SINAD)},
+	rows := []analyze.Used{
+		{Level: unit.DBm(-126.99), Take: job.Take{File: "0.1uV.wav"}, Measured: lost, Worth: []analyze.Reading{lost.Get(analyze.SINAD)}},
 		row(-120.97, "0.2uV.wav", 5.31, 0.44, -19.8),
 		row(-114.95, "0.4uV.wav", 15.22, 0.21, -18.4),
 		row(-106.99, "1uV.wav", 22.96, 0.08, -18.02),
@@ -98,30 +98,37 @@ func Sensitivity() reports.Sensitivity {
 	l := job.Limit{Name: "sensitivity", Quantity: job.QuantitySensitivity, Bound: job.AtMost, Value: -113.0103, Unit: "dBm",
 		Typed: "0.5 \u00b5V PD", Source: "service manual", Standing: job.User}
 	margin := 4.19
-	return reports.Sensitivity{Version: "1.2.3",
-		Result: analyze.SensitivityResult{
-			Setup:  job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}, Limits: []job.Limit{l}}, Reading: job.Reading{Filter: job.Filter{Name: job.SpeechBand}}, Path: job.RFPath{LevelUncertainty: &uncertainty}, LevelKind: unit.PD, Decide: job.Guarded},
-			Series: analyze.Series{Axis: "level", Unit: "dBm", Rows: rows},
-			Point: analyze.Point{Status: analyze.Found, Level: unit.DBm(-117.2), Low: -118.38, High: -116.02,
-				Shares: []analyze.Share{{Name: "readings", DB: 0.15}, {Name: "generator", DB: 0.58}, {Name: "pad", DB: 0}}},
-		},
-		Verdict: &limit.Verdict{Outcome: limit.Pass, Limit: l, Rule: job.Guarded, MarginDB: &margin},
+	r := analyze.Result{Rows: rows, Setup: job.Setup{Kind: job.KindSensitivity, Reading: job.Reading{Filter: job.Filter{Name: job.SpeechBand}},
+		Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}, Limits: []job.Limit{l}},
+		Path:   job.RFPath{LevelUncertainty: &uncertainty}, LevelKind: unit.PD, Decide: job.Guarded}}
+	t := reports.Test{Kind: job.KindSensitivity, Result: &r, Judged: []limit.Judged{{Verdict: limit.Verdict{Outcome: limit.Pass, Limit: l, Rule: job.Guarded, MarginDB: &margin}}}}
+	return With(t, func(p *analyze.Point) {
+		*p = analyze.Point{Status: analyze.Found, Level: unit.DBm(-117.2), Low: -118.38, High: -116.02,
+			Shares: []analyze.Share{{Name: "readings", DB: 0.15}, {Name: "generator", DB: 0.58}, {Name: "pad", DB: 0}}}
+	})
+}
+
+// With is a test with another point.
+func With(t reports.Test, change func(p *analyze.Point)) reports.Test {
+	p := analyze.Point{}
+	if t.Result.Point != nil {
+		p = *t.Result.Point
 	}
+	change(&p)
+	r := t.Result.WithPoint(p)
+	t.Result = &r
+	return t
 }
 
 // Job is a record of two rounds, 10 dB apart.
 func Job() reports.Job {
 	left, found := Sensitivity(), Sensitivity()
-	found.Result.Point.Level, found.Result.Point.Low, found.Result.Point.High = unit.DBm(-107.2), -108.38, -106.02
+	found = With(found, func(p *analyze.Point) { p.Level, p.Low, p.High = unit.DBm(-107.2), -108.38, -106.02 })
 	margin := -5.81
-	found.Verdict = &limit.Verdict{Outcome: limit.Fail, Limit: left.Verdict.Limit, Rule: job.Guarded, MarginDB: &margin}
+	found.Judged[0].Verdict = limit.Verdict{Outcome: limit.Fail, Limit: left.Verdict().Limit, Rule: job.Guarded, MarginDB: &margin}
 	return reports.Job{Version: "1.2.3",
 		Facts:   reports.Facts{Job: "0000", Set: "invented set", Fault: "deaf", Simulated: "invented and simulated"},
-		Rounds:  []reports.Round{{Name: reports.AsFound, Tests: tests(found)}, {Name: reports.AsLeft, Tests: tests(left)}},
+		Rounds:  []reports.Round{{Name: reports.AsFound, Tests: []reports.Test{found}}, {Name: reports.AsLeft, Tests: []reports.Test{left}}},
 		Changes: []reports.Change{{Kind: job.KindSensitivity, Figure: reading(job.QuantitySensitivity, "dB", 10, 0.28)}},
 	}
-}
-
-func tests(s reports.Sensitivity) []reports.Test {
-	return []reports.Test{{Kind: job.KindSensitivity, Sensitivity: &s}}
 }
