@@ -134,7 +134,11 @@ func (s Side) value(kind, name, figure string) analyze.Reading {
 	case t.Result.Why != "":
 		return analyze.Reading{Name: figure, Why: analyze.Why(t.Result.Why)}
 	}
-	return t.Result.Get(figure)
+	f := t.Result.Get(figure)
+	if t.Result.Point != nil && f.NoInterval != "" { // why stands with the point
+		f.NoInterval = "the point has no closed interval"
+	}
+	return f
 }
 
 // fill finds the change or the spread, or why there is none.

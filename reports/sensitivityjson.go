@@ -22,17 +22,14 @@ func levelMembers(l unit.Level) object {
 // jsonRow is one recording of a series, or a stretch of one whose level is not known.
 func jsonRow(u analyze.Used, r analyze.Result) object {
 	m, o := u.Measured, object{{"dbm", nil}}
-	rs := m.Readings
+	var rs []analyze.Reading
 	if r.Point.Status != analyze.StepsMismatch {
 		o = levelMembers(u.Level)
 		if r.Setup.Criterion.Quantity != analyze.SINAD { // which is among its readings
-			rs = append(append([]analyze.Reading(nil), rs...), u.Worth...)
+			rs = u.Worth
 		}
 	}
-	return append(o, object{
-		{"file", m.Origin.File}, {"sha256", m.Origin.SHA256}, {"channel", m.Origin.Channel}, {"from_s", m.From}, {"to_s", m.To},
-		{"readings", readings(rs)}, {"warnings", warnings(m.Warnings)},
-	}...)
+	return append(o, measuredMembers(m, rs)...)
 }
 
 func jsonPoint(p analyze.Point) object {

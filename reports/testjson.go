@@ -1,6 +1,8 @@
 package reports
 
 import (
+	"slices"
+
 	"hisspoint/analyze"
 	"hisspoint/analyze/limit"
 )
@@ -47,11 +49,15 @@ func resultBody(r analyze.Result, judged []limit.Judged) object {
 func usedObjects(rows []analyze.Used) []object {
 	all := []object{}
 	for _, u := range rows {
-		m := u.Measured
-		o := object{{"label", u.Label}, {"file", m.Origin.File}, {"sha256", m.Origin.SHA256}, {"channel", m.Origin.Channel}, {"from_s", m.From}, {"to_s", m.To}}
-		all = append(all, append(o, member{"readings", readings(append(append([]analyze.Reading(nil), m.Readings...), u.Worth...))}, member{"warnings", warnings(m.Warnings)}))
+		all = append(all, append(object{{"label", u.Label}}, measuredMembers(u.Measured, u.Worth)...))
 	}
 	return all
+}
+
+// measuredMembers are the keys of a recording with what the test made of it.
+func measuredMembers(m analyze.Measured, worth []analyze.Reading) object {
+	return object{{"file", m.Origin.File}, {"sha256", m.Origin.SHA256}, {"channel", m.Origin.Channel}, {"from_s", m.From}, {"to_s", m.To},
+		{"readings", readings(slices.Concat(m.Readings, worth))}, {"warnings", warnings(m.Warnings)}}
 }
 
 func curveObjects(lines []analyze.Line) []object {

@@ -50,7 +50,7 @@ func (k Kind) TakesLevel() bool {
 // which they are written.
 func (k Kind) Keys() []string {
 	keys := []string{KeyName}
-	if k.Name == KindSensitivity {
+	if k.Point {
 		keys = append(keys, KeyCriterion)
 	}
 	if k.Holds != HoldsSilence {
@@ -74,7 +74,7 @@ func (k Kind) Keys() []string {
 	if len(k.Limits) > 0 {
 		keys = append(keys, KeyLimit)
 	}
-	if len(k.Limits) > 0 && k.Name != KindSensitivity {
+	if len(k.Limits) > 0 && !k.Point {
 		keys = append(keys, KeyLimits)
 	}
 	return append(keys, KeyUncertainty, KeyNote)
@@ -86,7 +86,7 @@ func (k Kind) TakeKeys() []string {
 	if k.Axis != "" {
 		keys = append(keys, k.Axis)
 	}
-	if k.States || k.Name == KindSensitivity {
+	if k.States || k.Point {
 		keys = append(keys, KeyPart)
 	}
 	return append(keys, KeyFile, KeyFrom, KeyTo, KeyVolts)

@@ -55,7 +55,7 @@ var kinds = []Kind{
 		Prompt: "no signal, squelch open, volume as before",
 		Record: "generator off, squelch open",
 		Gives:  "level of the hiss, its spectrum in third octaves and its tilt: before and after the work at one volume, a response without a generator"},
-	{Name: KindSensitivity, Title: "sensitivity", Axis: AxisLevel, Limits: []string{QuantitySensitivity},
+	{Name: KindSensitivity, Title: "sensitivity", Axis: AxisLevel, Point: true, Limits: []string{QuantitySensitivity},
 		Sketch: "sensitivity: {recordings: [{level: 1 uV, file: rx-1uV.wav}, {level: 0.5 uV, file: rx-0.5uV.wav}]}",
 		Holds:  HoldsTone,
 		Rises:  true,

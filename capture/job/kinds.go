@@ -3,8 +3,7 @@ package job
 import "slices"
 
 // Kind describes a kind of test: how its stanza is written and what it gives.
-// Every kind but sensitivity is a Stanza; the table of kinds says which of its
-// keys the kind takes. Whoever adds a kind adds a row to it, in kindrows.go.
+// The table of kinds says which keys of a Stanza the kind takes. Whoever adds a kind adds a row to it, in kindrows.go.
 type Kind struct {
 	Name     string   // key in the job file: "hum_and_noise"
 	Title    string   // for people, in running text: "hum and noise"
@@ -12,6 +11,7 @@ type Kind struct {
 	States   bool     // its recordings or parts have a State: off, carrier, modulated
 	Single   bool     // one file without a list will do: the parts are found in it, or it is read whole
 	Settings []string // its own keys beside the common ones; see SettingWords
+	Point    bool     // it is after the level at which its recordings meet a criterion
 	Limits   []string // quantities that may be bounded beside the test; the first is that of a bare limit
 	Modes    []string // modes of set that it makes sense for; nil: all
 	Transmit bool     // the transmitter is keyed for it: dummy load first

@@ -17,7 +17,7 @@ type Test struct {
 
 // Stanza is how a test is written. Which of its entries a kind takes is said by Kind.
 type Stanza struct {
-	Criterion                Criterion // that the recordings of a sensitivity test are to meet; none: the kind has none
+	Criterion                Criterion // that the recordings of a kind with a point are to meet
 	ToneHz, Deviation, Depth float64   // of the modulation; 0: 1000 Hz, not stated, not stated
 	Filter                   Filter
 	Level                    unit.Level // of the generator, for the whole test; LevelTyped empty: not stated

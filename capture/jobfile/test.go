@@ -19,9 +19,9 @@ func (c *converter) test(t testShape, kind unit.LevelKind) (job.Test, error) {
 	return job.Test{Kind: t.kind.Name, Name: t.Name.Value, Stanza: s}, nil
 }
 
-// criterion reads that of a kind that has one.
+// criterion reads that of a kind that is after a point.
 func (c *converter) criterion(t testShape, out *job.Stanza) (err error) {
-	if !slices.Contains(t.kind.Keys(), job.KeyCriterion) {
+	if !t.kind.Point {
 		return nil
 	}
 	if !t.Criterion.Set {

@@ -29,7 +29,7 @@ func (w *writer) stanza(kind job.Kind, t job.Test) {
 		criterion = s.Criterion.String()
 	}
 	filter := s.Filter.String()
-	if filter == job.SpeechBand && t.Kind != job.KindSensitivity {
+	if filter == job.SpeechBand && !kind.Point {
 		filter = "" // what is meant without it
 	}
 	w.entries(entry{job.KeyName, scalar(t.Name)}, entry{job.KeyCriterion, criterion}, entry{job.KeyTone, withUnit(s.ToneHz, "Hz")},

@@ -11,7 +11,7 @@ import (
 	"hisspoint/reports"
 )
 
-// resultRounds is one test of any kind but sensitivity in the rounds that have it.
+// resultRounds is one test in the rounds that have it.
 type resultRounds struct {
 	Kind, Name string
 	Rounds     []resultRound

@@ -13,7 +13,7 @@ import (
 	"hisspoint/reports"
 )
 
-// Result is the document of a test of any kind but sensitivity: its figures
+// Result is the document of a test without a point: its figures
 // with their limits, its curves, what happened when, and what to know of it.
 func Result(t reports.Test) Document {
 	r := *t.Result

@@ -131,7 +131,7 @@ func (c *checker) missing(kind job.Kind, t job.Test) {
 		c.add(next, "%s is not recorded yet: one file with %s", t.Label(), list)
 	case len(open) > 0:
 		c.add(strings.Replace(next, "FILE", "FILES", 1), "%s is not recorded yet: a file each at %s", t.Label(), list)
-	case t.Kind == job.KindSensitivity:
+	case kind.Point:
 		c.add(strings.Replace(next, "FILE", "FILES", 1), "%s is not recorded yet: a file each at about five levels on both sides of the point, 2 to 3 dB apart", t.Label())
 	default:
 		c.add(next, "%s is not recorded yet", t.Label())
@@ -175,7 +175,7 @@ func (c *checker) places(kind job.Kind, t job.Test) {
 		}
 		seen[p] = true
 	}
-	if t.Kind == job.KindSensitivity && levels == 1 {
+	if kind.Point && levels == 1 {
 		c.add("record more levels and add them", "sensitivity: one level gives no point")
 	}
 	within := c.job.Set.Mode == job.SSB && !job.AGCHeld(c.round.Conditions.Controls, t.Stanza.Note)

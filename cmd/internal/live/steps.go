@@ -47,7 +47,7 @@ func Steps(dir, roundName string, r *job.Round) []Step {
 func stepsOf(dir, round string, index int, t job.Test, kind job.Kind) []Step {
 	base := Step{Test: index, Kind: kind, Label: t.Label()}
 	takes := t.AllTakes()
-	open := kind.Name == job.KindSensitivity // its levels show while it is recorded
+	open := kind.Point // its levels show while it is recorded
 	one := func(s Step, place string) Step {
 		if s.File == "" {
 			s.File = FileName(round, kind.Name, t.Name, place)

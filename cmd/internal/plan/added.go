@@ -126,7 +126,7 @@ func ToneDue(test job.Test, t job.Take) bool {
 	switch {
 	case test.Stanza.Criterion.Quantity == job.QuantityQuieting:
 		return false
-	case k.Name == job.KindSensitivity:
+	case k.Point:
 		return t.State != job.StateCarrier && t.Level.Scale != unit.Off
 	case k.States:
 		return t.State == job.StateModulated

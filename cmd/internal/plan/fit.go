@@ -93,7 +93,7 @@ func (a *AddedReading) silent(j *job.Job, kind job.Kind, t job.Test) bool {
 		return true
 	case a.Whole:
 		return false
-	case a.Take.State == job.StateOff, kind.Name == job.KindSensitivity && a.Take.Level.Scale == unit.Off:
+	case a.Take.State == job.StateOff, kind.Point && a.Take.Level.Scale == unit.Off:
 		return true
 	case t.Stanza.Criterion.Quantity == job.QuantityQuieting:
 		return true

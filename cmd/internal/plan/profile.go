@@ -183,7 +183,7 @@ func (p profilePlan) kindOf(l job.Limit, fits bool) int {
 // one of its kind; -1 if there is no kind for it.
 func (p profilePlan) add(l job.Limit) (int, error) {
 	for _, k := range job.Kinds() {
-		if !k.Fits(p.mode) || !slices.Contains(k.Limits, l.Quantity) || !l.Belongs(k) || k.Name == job.KindSensitivity {
+		if !k.Fits(p.mode) || !slices.Contains(k.Limits, l.Quantity) || !l.Belongs(k) || k.Point {
 			continue
 		}
 		tests, err := planOf(k, p.mode)

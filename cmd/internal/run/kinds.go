@@ -15,11 +15,11 @@ import (
 // Kind runs a test on the files that it names. One without recordings gives a result
 // that says so.
 func (rn Runner) Kind(t job.Setup, use Use) (analyze.Result, error) {
-	if t.Criterion.Quantity != "" && !t.OneFile {
+	row, _ := job.KindOf(t.Kind)
+	if row.Point && !t.OneFile {
 		return rn.series(t, use)
 	}
 	files := job.Test{Stanza: &t.Stanza}.Files()
-	row, _ := job.KindOf(t.Kind)
 	if len(files) == 0 && !slices.ContainsFunc(row.ByEye, func(key string) bool { return t.Setting(key) != "" }) {
 		return analyze.Result{Setup: t, Why: "not recorded yet"}, nil
 	}

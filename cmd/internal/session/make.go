@@ -244,7 +244,7 @@ func (s *Session) look(j *job.Job, r *job.Round, step live.Step, x signal.Signal
 
 // lacks says what a recording of its kind ought to hold and does not.
 func lacks(step live.Step, m analyze.Measured, played bool) []string {
-	modulated := step.Take.State == job.StateModulated || step.Kind.Name == job.KindSensitivity && step.Take.Level.Scale != unit.Off && step.Take.State != job.StateCarrier
+	modulated := step.Take.State == job.StateModulated || step.Kind.Point && step.Take.Level.Scale != unit.Off && step.Take.State != job.StateCarrier
 	tone := m.Get(analyze.ToneFrequency).OK()
 	switch {
 	case played && !tone:
