@@ -56,7 +56,7 @@ func SensitivityOf(t job.Setup, rows []analyze.Used) (analyze.Result, error) {
 		}
 	}
 	// A carrier that drifts moves the tone of an SSB set.
-	if err == nil && t.Criterion.Quantity != job.QuantityQuieting && t.Reading.Mode != job.SSB {
+	if err == nil && t.Criterion.Quantity != job.QuantityQuieting && t.Mode != job.SSB {
 		err = oneTone(count)
 	}
 	if err != nil {

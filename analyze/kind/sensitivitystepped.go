@@ -65,7 +65,7 @@ func directions(t job.Setup, stretches []parts.Part, file string) error {
 		state := b.State
 		if quieting {
 			state = ""
-		} else if state == job.StateOff || state == job.StateCarrier && t.Reading.Mode == job.AM {
+		} else if state == job.StateOff || state == job.StateCarrier && t.Mode == job.AM {
 			continue
 		}
 		k, seen := last[state]

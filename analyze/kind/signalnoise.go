@@ -205,7 +205,7 @@ func signalOver(on analyze.Measured, off []analyze.Used) analyze.Reading {
 // gives back those that count: the modulated ones, each against the carriers of
 // its level; with SSB each against itself, unless the AGC was held.
 func signalNoise(rows []analyze.Used, t job.Setup) (count []analyze.Used, err error) {
-	ssb := t.Reading.Mode == job.SSB
+	ssb := t.Mode == job.SSB
 	within := ssb && !t.AGCHeld
 	off := func(r analyze.Used) bool { return r.Level.Scale == unit.Off || r.Take.State == job.StateOff }
 	for i, r := range rows {
