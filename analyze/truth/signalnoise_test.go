@@ -105,7 +105,7 @@ func TestSensitivityBySignalNoise(t *testing.T) {
 	assert.ErrorContains(t, err, "has no partner without modulation")
 
 	// SSB: each against itself; a tone that drifts by 30 Hz is no other test.
-	test.Mode, test.Takes, rs = job.SSB, nil, nil
+	test.Mode, test.Reading.Mode, test.Takes, rs = job.SSB, job.SSB, nil, nil
 	for i, level := range []float64{-120, -117, -114} {
 		add(level, job.StateModulated, speechNoise(uint64(i), 2, -30).tone(math.Pow(10, (-25+3*float64(i))/20), 1240+30*float64(i), 0))
 	}
