@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
+	"strconv"
 	"strings"
 
 	"hisspoint/capture/job"
@@ -39,53 +41,40 @@ func edit(file string, parse func([]byte) error, change func(*Lines) error) erro
 	if err != nil {
 		return err
 	}
-	if err := parse(data); err != nil {
+	if data, err = changed(slashed(file), data, parse, change); err != nil {
 		return err
 	}
-	l := &Lines{file: slashed(file), end: "\n", parse: parse}
+	return replace(file, data)
+}
+
+// changed is what a change makes of a file.
+func changed(file string, data []byte, parse func([]byte) error, change func(*Lines) error) ([]byte, error) {
+	if err := parse(data); err != nil {
+		return nil, err
+	}
+	l := &Lines{file: file, end: "\n"}
 	if strings.Contains(string(data), "\r\n") {
 		l.end = "\r\n"
 	}
-	const mark = "\ufeff" // a byte-order mark is no part of the first key
-	plain, marked := strings.CutPrefix(string(data), mark)
-	l.lines = strings.Split(strings.TrimRight(strings.ReplaceAll(plain, "\r\n", "\n"), "\n"), "\n")
+	if err := l.splice(0, 0, string(data)); err != nil {
+		return nil, err
+	}
 	if err := change(l); err != nil {
-		return err
+		return nil, err
 	}
-	text := []byte(strings.Join(l.lines, l.end) + l.end)
-	if marked {
-		text = append([]byte(mark), text...)
-	}
-	if err := l.check(text); err != nil {
-		return err
-	}
-	return replace(file, text)
-}
-
-// check reads back what the change has made of the file. What is no YAML any
-// more is the way in which the file is written; anything else is the new value.
-func (l *Lines) check(text []byte) error {
-	if _, err := yamlfile.Parse(l.file, text); err != nil {
-		return fmt.Errorf("%s: the change does not fit into the file as it is written, so nothing was changed; make it with an editor (%w)", l.file, err)
-	}
-	err := l.parse(text)
+	err := parse([]byte(l.text))
 	var wrong *yamlfile.Error
 	if errors.As(err, &wrong) {
-		return fmt.Errorf("%s; nothing was changed", wrong.Text)
+		return nil, fmt.Errorf("%s; nothing was changed", wrong.Text)
 	}
-	return err
+	return []byte(l.text), err
 }
 
 // Lines are the lines of a job file while it is edited.
 type Lines struct {
-	file  string
-	lines []string
-	end   string
-	parse func([]byte) error
-}
-
-func (l *Lines) insert(at int, lines ...string) {
-	l.lines = append(l.lines[:at:at], append(lines, l.lines[at:]...)...)
+	file, text string
+	end        string // of lines that are added
+	root       *yamlfile.Node
 }
 
 // Set gives a key a text; keys with a dot go one deeper, as set.serial. Below
@@ -93,90 +82,69 @@ func (l *Lines) insert(at int, lines ...string) {
 // one, as rounds.as_left.tests.distortion:speaker.limit. A comment behind the
 // value stays.
 func (l *Lines) Set(key, value string) error {
-	n := l.top()
-	path := strings.Split(key, ".")
-	for i, name := range path[:len(path)-1] {
+	var path []string
+	keys := strings.Split(key, ".")
+	key = keys[len(keys)-1]
+	for i, name := range keys[:len(keys)-1] {
 		var err error
-		if i > 0 && path[i-1] == "tests" {
-			n, err = l.testNamed(n, name)
+		if i > 0 && keys[i-1] == "tests" {
+			path, err = l.testNamed(path, name)
 		} else {
-			n, err = l.open(n, name)
+			path, err = l.open(path, "{}", name)
 		}
 		if err != nil {
 			return err
 		}
 	}
-	return l.set(n, path[len(path)-1], valueOf(path[len(path)-1], value))
+	return l.set(path, key, valueOf(key, value))
 }
 
 // SetList gives a key of the top a list of texts, in the place of what it had.
 func (l *Lines) SetList(key string, items []string) error {
 	text := "[" + strings.Join(each(items, orEmpty), ", ") + "]"
-	if old, ok := l.child(l.top(), key); ok && old.flow {
-		l.splice(old.from, old.to, text)
-		return nil
+	if old := l.root.Child(key); old != nil && old.Flow {
+		return l.replace(old, text)
 	}
-	l.remove(l.top(), key)
-	return l.set(l.top(), key, text)
+	if err := l.remove(nil, key); err != nil {
+		return err
+	}
+	return l.add(l.root, key+": "+text)
 }
 
-// testNamed is the stanza of a test in a list of tests, by kind or kind:name.
-func (l *Lines) testNamed(tests node, which string) (node, error) {
+// testNamed leads to the stanza of a test in a list of tests, by kind or kind:name.
+func (l *Lines) testNamed(tests []string, which string) ([]string, error) {
 	kind, name, _ := strings.Cut(which, ":")
-	for _, item := range l.items(tests) {
-		stanza, ok := l.child(item, kind)
-		if !ok {
-			continue
-		}
-		own, _ := l.child(stanza, job.KeyName)
-		if got := l.text(own); name == "" || strings.EqualFold(got, name) {
-			return stanza, nil
+	for i, item := range l.at(tests).Items {
+		stanza := item.Child(kind)
+		if stanza != nil && (name == "" || strings.EqualFold(textOf(stanza.Child(job.KeyName)), name)) {
+			return l.ready(slices.Concat(tests, []string{strconv.Itoa(i), kind}))
 		}
 	}
-	return node{}, fmt.Errorf("there is no test of %s in that round; nothing was changed", which)
+	return nil, fmt.Errorf("there is no test of %s in that round; nothing was changed", which)
 }
 
 // Append adds an item to a list below a path of keys, which is made where it is
 // not there yet: Append([]string{"rounds", "as_left", "checks"}, "{...}").
 func (l *Lines) Append(path []string, item string) error {
-	n := l.top()
-	for i, key := range path {
-		var err error
-		if i < len(path)-1 {
-			n, err = l.open(n, key)
-		} else {
-			n, err = l.list(n, key)
-		}
-		if err != nil {
-			return err
-		}
+	list, err := l.open(nil, "[]", path...)
+	if err != nil {
+		return err
 	}
-	l.add(n, item)
-	return nil
+	return l.add(l.at(list), "- "+item)
 }
 
 // Replace puts another item in the place of one of a list, by its index.
 func (l *Lines) Replace(path []string, index int, item string) error {
-	n := l.top()
-	for _, key := range path {
-		var ok bool
-		if n, ok = l.child(n, key); !ok {
-			return fmt.Errorf("%s: has no %s", l.file, key)
+	for i := range path {
+		if l.at(path[:i+1]) == nil {
+			return fmt.Errorf("%s: has no %s", l.file, path[i])
 		}
 	}
-	items := l.items(n)
-	if index >= len(items) {
+	old := l.at(path).Child(strconv.Itoa(index))
+	if old == nil {
 		return fmt.Errorf("%s: has no entry %d of %s", l.file, index+1, path[len(path)-1])
 	}
-	old := items[index]
-	if !old.flow && !old.scalar { // a block of several lines gives way to one
-		first := l.lines[old.at+1]
-		dash := strings.Index(first, "- ")
-		l.lines = append(l.lines[:old.at+1:old.at+1], append([]string{first[:dash] + "- " + item}, l.lines[old.end:]...)...)
-		return nil
-	}
-	l.splice(old.from, old.to, item)
-	return nil
+	return l.replace(old, item)
 }
 
 // Flow writes keys and texts on one line, {what: ..., why: ...}, as Append
@@ -203,57 +171,40 @@ func Meter(m job.MeterReading) string {
 
 // AddRound writes a round below the others. It must not be there yet.
 func (l *Lines) AddRound(name string, r *job.Round) error {
-	rounds, err := l.open(l.top(), "rounds")
+	rounds, err := l.open(nil, "{}", "rounds")
 	if err != nil {
 		return err
 	}
 	w := &writer{}
 	w.round(name, r)
-	return l.block(rounds, w.String(), "")
+	return l.add(l.at(rounds), w.String())
 }
 
 // AddTest adds a test to a round.
 func (l *Lines) AddTest(round string, t job.Test) error {
-	n := l.top()
-	for _, key := range []string{"rounds", round} {
-		var err error
-		if n, err = l.open(n, key); err != nil {
-			return err
-		}
-	}
-	tests, err := l.list(n, "tests")
+	tests, err := l.open(nil, "[]", "rounds", round, "tests")
 	if err != nil {
 		return err
 	}
 	w := &writer{}
 	w.test(t)
-	return l.block(tests, w.String(), "- ")
+	return l.add(l.at(tests), w.String())
 }
 
-// stanza is that of a test of a round, by its index.
-func (l *Lines) stanza(round string, index int) (node, error) {
-	n := l.top()
-	for _, key := range []string{"rounds", round, "tests"} {
-		var ok bool
-		if n, ok = l.child(n, key); !ok {
-			return n, fmt.Errorf("%s: has no %s", l.file, key)
+// stanza leads to that of a test of a round, by its index from 0.
+func (l *Lines) stanza(round string, index int) ([]string, error) {
+	path := []string{"rounds", round, "tests"}
+	for i := range path {
+		if l.at(path[:i+1]) == nil {
+			return nil, fmt.Errorf("%s: has no %s", l.file, path[i])
 		}
 	}
-	items := l.items(n)
-	if index >= len(items) {
-		return n, fmt.Errorf("%s: has no test %d in round %s", l.file, index+1, round)
+	path = append(path, strconv.Itoa(index))
+	test := l.at(path)
+	if test == nil || len(test.Keys) != 1 {
+		return nil, fmt.Errorf("%s: has no test %d in round %s", l.file, index+1, round)
 	}
-	for _, k := range job.Kinds() {
-		s, ok := l.child(items[index], k.Name)
-		if ok && s.scalar { // nothing, or a word for it
-			l.splice(s.from, s.to, strings.Repeat(" ", 1-s.blank(l))+"{}")
-			return l.stanza(round, index)
-		}
-		if ok {
-			return s, nil
-		}
-	}
-	return n, fmt.Errorf("%s: test %d of round %s cannot be found", l.file, index+1, round)
+	return l.ready(append(path, test.Keys[0].Name))
 }
 
 // SetTest gives a key of a test a text. index counts the tests of the round
@@ -275,38 +226,33 @@ func (l *Lines) Record(round string, index int, t job.Test, i int, take job.Take
 	if err != nil {
 		return err
 	}
-	if _, listed := l.child(s, kind.AxisKey()); listed {
-		l.remove(s, kind.AxisKey())
-		for _, planned := range t.AllTakes() {
-			list, err := l.recordings(round, index)
-			if err != nil {
-				return err
-			}
-			l.add(list, Recording(kind, planned))
+	var planned []job.Take
+	if l.at(s).Child(kind.AxisKey()) != nil {
+		planned = t.AllTakes()
+		if err := l.remove(s, kind.AxisKey()); err != nil {
+			return err
 		}
 	}
-	list, err := l.recordings(round, index)
+	list, err := l.open(s, "[]", job.KeyRecordings)
 	if err != nil {
 		return err
 	}
-	if i >= len(l.items(list)) {
-		l.add(list, Recording(kind, take))
-		return nil
+	for _, p := range planned {
+		if err := l.add(l.at(list), "- "+Recording(kind, p)); err != nil {
+			return err
+		}
+	}
+	item := append(list, strconv.Itoa(i))
+	if l.at(item) == nil {
+		return l.add(l.at(list), "- "+Recording(kind, take))
 	}
 	key := kind.Axis
 	if key == "" {
 		key = job.KeyPart
 	}
 	for _, e := range append([]entry{{key, kind.Place(take)}}, stretch(take)...) {
-		if e.value == "" {
+		if e.value == "" || e.value == textOf(l.at(item).Child(e.key)) { // as it was typed
 			continue
-		}
-		if list, err = l.recordings(round, index); err != nil {
-			return err
-		}
-		item := l.items(list)[i]
-		if old, ok := l.child(item, e.key); ok && l.text(old) == e.value {
-			continue // as it was typed
 		}
 		value := e.value // written already, but for the place
 		if e.key == key {
@@ -317,13 +263,4 @@ func (l *Lines) Record(round string, index int, t job.Test, i int, take job.Take
 		}
 	}
 	return nil
-}
-
-// recordings is the list of recordings of a test, made where it is not there yet.
-func (l *Lines) recordings(round string, index int) (node, error) {
-	s, err := l.stanza(round, index)
-	if err != nil {
-		return s, err
-	}
-	return l.list(s, job.KeyRecordings)
 }

@@ -3,6 +3,7 @@ package jobfile
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"hisspoint/capture/job"
@@ -12,15 +13,20 @@ import (
 // SetStretch gives a test its one file with the part of it that is used and what
 // was read while it was made.
 func (l *Lines) SetStretch(round string, index int, take job.Take) error {
-	for _, e := range stretch(take) {
+	s, err := l.stanza(round, index)
+	if err != nil {
+		return err
+	}
+	return l.setEach(s, stretch(take))
+}
+
+// setEach gives keys of a mapping values, but for empty ones.
+func (l *Lines) setEach(path []string, list []entry) error {
+	for _, e := range list {
 		if e.value == "" {
 			continue
 		}
-		s, err := l.stanza(round, index)
-		if err != nil {
-			return err
-		}
-		if err := l.set(s, e.key, e.value); err != nil {
+		if err := l.set(path, e.key, e.value); err != nil {
 			return err
 		}
 	}
@@ -30,19 +36,15 @@ func (l *Lines) SetStretch(round string, index int, take job.Take) error {
 // SetOfFile gives a key of the recording that has a file a text: of an entry of a
 // test's recordings, or of a test with that one file. round "" looks in all of them.
 func (l *Lines) SetOfFile(round, file, key, value string) error {
-	var found []node
-	rounds, _ := l.child(l.top(), "rounds")
+	var found [][]string
 	for _, name := range []string{"as_found", "as_left"} {
-		r, ok := l.child(rounds, name)
-		tests, has := l.child(r, "tests")
-		if !ok || !has || round != "" && round != name {
+		tests := l.at([]string{"rounds", name, "tests"})
+		if tests == nil || round != "" && round != name {
 			continue
 		}
-		for _, item := range l.items(tests) {
-			for _, k := range job.Kinds() {
-				if s, ok := l.child(item, k.Name); ok && !s.scalar {
-					found = append(found, l.withFile(s, file)...)
-				}
+		for i, test := range tests.Items {
+			for _, kind := range test.Keys {
+				found = append(found, l.withFile([]string{"rounds", name, "tests", strconv.Itoa(i), kind.Name}, file)...)
 			}
 		}
 	}
@@ -62,19 +64,18 @@ func (l *Lines) SetOfFile(round, file, key, value string) error {
 	return l.set(found[0], key, orEmpty(value))
 }
 
-// withFile are the entries of a stanza that have a file, or the stanza itself.
-func (l *Lines) withFile(s node, file string) []node {
-	var out []node
-	if own, ok := l.child(s, job.KeyFile); ok && l.text(own) == file {
-		out = append(out, s)
+// withFile leads to the entries of a stanza that have a file, or to the stanza itself.
+func (l *Lines) withFile(stanza []string, file string) [][]string {
+	var out [][]string
+	if textOf(l.at(stanza).Child(job.KeyFile)) == file {
+		out = append(out, stanza)
 	}
-	list, ok := l.child(s, job.KeyRecordings)
-	if !ok || list.scalar {
-		return out
-	}
-	for _, item := range l.items(list) {
-		if own, ok := l.child(item, job.KeyFile); ok && l.text(own) == file {
-			out = append(out, item)
+	list := slices.Concat(stanza, []string{job.KeyRecordings})
+	if recordings := l.at(list); recordings != nil {
+		for i, item := range recordings.Items {
+			if textOf(item.Child(job.KeyFile)) == file {
+				out = append(out, slices.Concat(list, []string{strconv.Itoa(i)}))
+			}
 		}
 	}
 	return out
@@ -97,23 +98,14 @@ func valueOf(key, value string) string {
 // of levels, in the place of the recordings or levels that it had planned. index
 // counts the tests of the round from 0.
 func (l *Lines) SetStepped(round string, index int, file string, levels []string) error {
+	s, err := l.stanza(round, index)
+	if err != nil {
+		return err
+	}
 	for _, planned := range []string{job.KeyRecordings, "levels"} {
-		s, err := l.stanza(round, index)
-		if err != nil {
-			return err
-		}
-		if _, there := l.child(s, planned); there {
-			l.remove(s, planned)
-		}
-	}
-	for _, e := range []entry{{job.KeyFile, scalar(file)}, {"levels", "[" + strings.Join(each(levels, orEmpty), ", ") + "]"}} {
-		s, err := l.stanza(round, index)
-		if err != nil {
-			return err
-		}
-		if err := l.set(s, e.key, e.value); err != nil {
+		if err := l.remove(s, planned); err != nil {
 			return err
 		}
 	}
-	return nil
+	return l.setEach(s, []entry{{job.KeyFile, scalar(file)}, {"levels", "[" + strings.Join(each(levels, orEmpty), ", ") + "]"}})
 }

@@ -2,9 +2,9 @@ package jobfile
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
+	"strconv"
 	"strings"
 
 	"hisspoint/capture/job"
@@ -42,32 +42,12 @@ func WriteShop(file string, s job.Shop) error {
 // SetEquipment gives keys of an instrument texts, or adds it where the file has none
 // of that kind. Empty texts change nothing.
 func (l *Lines) SetEquipment(e job.Equipment) error {
-	find := func() (node, bool) {
-		list, ok := l.child(l.top(), "equipment")
-		if !ok || list.scalar {
-			return node{}, false
-		}
-		for _, item := range l.items(list) {
-			if what, ok := l.child(item, "what"); ok && strings.EqualFold(l.text(what), e.What) {
-				return item, true
+	if list := l.root.Child("equipment"); list != nil {
+		for i, item := range list.Items {
+			if strings.EqualFold(textOf(item.Child("what")), e.What) {
+				return l.setEach([]string{"equipment", strconv.Itoa(i)}, equipmentEntries(e)[1:])
 			}
 		}
-		return node{}, false
 	}
-	if _, ok := find(); !ok {
-		return l.Append([]string{"equipment"}, equipmentText(e))
-	}
-	for _, one := range equipmentEntries(e)[1:] {
-		if one.value == "" {
-			continue
-		}
-		item, ok := find()
-		if !ok {
-			return fmt.Errorf("%s: the %s cannot be found any more", l.file, e.What)
-		}
-		if err := l.set(item, one.key, one.value); err != nil {
-			return err
-		}
-	}
-	return nil
+	return l.Append([]string{"equipment"}, equipmentText(e))
 }

@@ -158,8 +158,8 @@ func (c *converter) inside() error {
 	return nil
 }
 
-// Resolve reads the shop file and the limit files that a job names which is not
-// written yet, from the folder that it will lie in.
+// Resolve reads the shop file and the limit files that a new job names. It has no
+// file yet: dir is the folder that it is going to lie in.
 func Resolve(j *job.Job, dir string) error {
 	c := &converter{job: j}
 	j.Dir = dir

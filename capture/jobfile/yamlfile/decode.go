@@ -129,7 +129,7 @@ func (n *Node) fields(v reflect.Value) error {
 
 // CutOff tells whether a key is the rest of a text that has a comma and no quotes.
 func (n *Node) CutOff(k Key) error {
-	if n.flow && k.Value.Kind == Null && k.Value.At == k.At {
+	if n.braces && k.Value.Kind == Null && k.Value.At == k.At {
 		return n.ErrorAt(k.At, "%q is cut off from its entry by a comma: inside { } text with a comma needs quotes", Short(k.Name))
 	}
 	return nil

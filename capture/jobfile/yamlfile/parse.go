@@ -66,8 +66,16 @@ type Node struct {
 	Keys  []Key   // of a mapping, in their order
 	Items []*Node // of a sequence
 	Name  string  // the key under which it stands; empty at the top
-	flow  bool    // written in { } or [ ]
-	file  string
+
+	// Where it stands, in bytes of the file: Lead is where its key or dash begins
+	// (From if it has none), From to To the value, without comments around it. Both lie
+	// behind the colon or dash where nothing stands.
+	Lead, From, To int
+	Flow           bool // within { } or [ ], or written in them
+	Indent         int  // blanks before its entries in lines of their own, or before those that it may get
+
+	braces bool // written in { } or [ ]
+	*source
 }
 
 // Key is one entry of a mapping.
@@ -97,11 +105,11 @@ func Parse(file string, data []byte) (n *Node, err error) {
 	if err != nil {
 		return nil, syntax(file, err)
 	}
-	b := builder{file: file}
+	b := builder{locate(file, string(data), tokens)}
 	if len(tree.Docs) == 0 || tree.Docs[0].Body == nil {
-		return &Node{At: Pos{1, 1}, file: file}, nil
+		return &Node{At: Pos{1, 1}, source: b.source}, nil
 	}
-	return b.node(tree.Docs[0].Body, "", 0)
+	return b.node(tree.Docs[0].Body, "", 0, false)
 }
 
 const tooMany = "holds far more entries than a file of this kind needs"

@@ -2,21 +2,24 @@ package yamlfile
 
 import (
 	"fmt"
+	"strconv"
 
 	"github.com/goccy/go-yaml/ast"
 	"github.com/goccy/go-yaml/token"
 )
 
 // builder makes nodes of the library's tree.
-type builder struct{ file string }
+type builder struct{ *source }
 
-func (b builder) node(n ast.Node, name string, depth int) (*Node, error) {
-	out := &Node{Name: name, file: b.file}
+// node makes a node. flow tells that braces or brackets are open around it.
+func (b builder) node(n ast.Node, name string, depth int, flow bool) (*Node, error) {
+	out := &Node{Name: name, source: b.source, Flow: flow}
 	if n == nil {
 		return out, nil
 	}
 	t := n.GetToken()
 	out.At = place(t)
+	out.stand(t, t)
 	if depth > maxDepth {
 		return nil, out.Errorf("is nested too deeply")
 	}
@@ -24,22 +27,16 @@ func (b builder) node(n ast.Node, name string, depth int) (*Node, error) {
 	case *ast.NullNode:
 		return out, nil
 	case *ast.MappingNode:
-		out.flow = v.IsFlowStyle
+		out.written(v.IsFlowStyle, v.Start, v.End)
 		return out, b.mapping(out, v.Values, depth)
 	case *ast.MappingValueNode:
 		return out, b.mapping(out, []*ast.MappingValueNode{v}, depth)
 	case *ast.SequenceNode:
-		out.Kind, out.flow = Sequence, v.IsFlowStyle
-		for i, item := range v.Values {
-			child, err := b.node(item, fmt.Sprintf("entry %d of %s", i+1, orList(name)), depth+1)
-			if err != nil {
-				return nil, err
-			}
-			out.Items = append(out.Items, child)
-		}
-		return out, nil
+		out.written(v.IsFlowStyle, v.Start, v.End)
+		return out, b.sequence(out, v, depth)
 	case *ast.LiteralNode:
 		out.Kind, out.Text = Scalar, v.Value.Value
+		out.stand(t, v.Value.GetToken())
 		return out, nil
 	case *ast.StringNode, *ast.IntegerNode, *ast.FloatNode, *ast.BoolNode:
 		out.Kind, out.Text = Scalar, t.Value
@@ -49,8 +46,25 @@ func (b builder) node(n ast.Node, name string, depth int) (*Node, error) {
 	return nil, out.Errorf("is not readable as YAML here: check quotes and indentation")
 }
 
+func (b builder) sequence(out *Node, v *ast.SequenceNode, depth int) error {
+	out.Kind, out.Indent = Sequence, out.At.Column-1
+	for i, item := range v.Values {
+		child, err := b.node(item, fmt.Sprintf("entry %d of %s", i+1, orList(out.Name)), depth+1, out.Flow)
+		if err != nil {
+			return err
+		}
+		if out.Items = append(out.Items, child); !out.braces {
+			out.holds(child, v.Entries[i].Start, v.Entries[i].Start)
+		}
+	}
+	return nil
+}
+
 func (b builder) mapping(out *Node, values []*ast.MappingValueNode, depth int) error {
 	out.Kind = Mapping
+	if len(values) > 0 {
+		out.Indent = place(values[0].Key.GetToken()).Column - 1
+	}
 	seen := map[string]Pos{}
 	for _, v := range values {
 		t := v.Key.GetToken()
@@ -59,7 +73,7 @@ func (b builder) mapping(out *Node, values []*ast.MappingValueNode, depth int) e
 			return &Error{b.file, key.At, fmt.Sprintf("key %q is there twice, first on line %d: keep one of them", Short(key.Name), first.Line)}
 		}
 		seen[key.Name] = key.At
-		child, err := b.node(v.Value, key.Name, depth+1)
+		child, err := b.node(v.Value, key.Name, depth+1, out.Flow)
 		if err != nil {
 			return err
 		}
@@ -68,8 +82,9 @@ func (b builder) mapping(out *Node, values []*ast.MappingValueNode, depth int) e
 		}
 		key.Value = child
 		out.Keys = append(out.Keys, key)
+		out.holds(child, t, v.Start)
 	}
-	if len(out.Keys) > 0 && !out.flow {
+	if len(out.Keys) > 0 && !out.braces {
 		out.At = out.Keys[0].At // the library gives the place of the first colon
 	}
 	return nil
@@ -111,4 +126,21 @@ func Short(s string) string {
 		return string(r[:40]) + "..."
 	}
 	return s
+}
+
+// Child is the value of a key, or the item of an index that is written as text; nil
+// if there is none.
+func (n *Node) Child(step string) *Node {
+	if n == nil {
+		return nil
+	}
+	if i, err := strconv.Atoi(step); err == nil && n.Kind == Sequence && i >= 0 && i < len(n.Items) {
+		return n.Items[i]
+	}
+	for _, k := range n.Keys {
+		if k.Name == step {
+			return k.Value
+		}
+	}
+	return nil
 }
