@@ -12,16 +12,18 @@ import (
 // are good until then.
 func (l *Lines) splice(from, to int, text string) error {
 	l.text = l.text[:from] + text + l.text[to:]
-	const unfit = "%s: the change does not fit into the file as it is written, so nothing was changed; make it with an editor"
 	root, err := yamlfile.Parse(l.file, []byte(l.text))
 	if err != nil {
-		return fmt.Errorf(unfit+" (%w)", l.file, err)
+		return fmt.Errorf("%w (%w)", l.unfit(), err)
 	}
-	if !root.Placed() {
-		return fmt.Errorf(unfit, l.file)
+	if l.root = root; !root.Placed() {
+		return l.unfit()
 	}
-	l.root = root
 	return nil
+}
+
+func (l *Lines) unfit() error {
+	return fmt.Errorf("%s: the change does not fit into the file as it is written, so nothing was changed; make it with an editor", l.file)
 }
 
 // at is the value to which keys, and the indices of items, lead; nil if there is none.
@@ -31,6 +33,16 @@ func (l *Lines) at(path []string) *yamlfile.Node {
 		n = n.Child(step)
 	}
 	return n
+}
+
+// need is what at gives. What an edit has put there may have become part of something
+// else, as behind a dash at the end of a file.
+func (l *Lines) need(path []string) (*yamlfile.Node, error) {
+	n := l.at(path)
+	if n == nil {
+		return nil, l.unfit()
+	}
+	return n, nil
 }
 
 // textOf is the text of a value, "" of none.
@@ -45,13 +57,16 @@ func textOf(n *yamlfile.Node) string {
 // path there. Where brackets are open around it, the last is made as empty says, {} or [].
 func (l *Lines) open(path []string, empty string, keys ...string) ([]string, error) {
 	for i, key := range keys {
-		in, made := l.at(path), empty
+		in, err := l.need(path)
+		if err != nil {
+			return nil, err
+		}
+		made := empty
 		if i+1 < len(keys) {
 			made = "{}"
 		}
 		path = slices.Concat(path, []string{key})
 		n := l.at(path)
-		var err error
 		switch {
 		case n == nil && in.Flow:
 			err = l.add(in, key+": "+made)
@@ -68,7 +83,8 @@ func (l *Lines) open(path []string, empty string, keys ...string) ([]string, err
 			return nil, err
 		}
 	}
-	return path, nil
+	_, err := l.need(path)
+	return path, err
 }
 
 // ready puts braces into a stanza that has nothing in it and can have no lines below.
@@ -81,7 +97,10 @@ func (l *Lines) ready(stanza []string) ([]string, error) {
 
 // set gives a key of a mapping a value as YAML has it.
 func (l *Lines) set(path []string, key, value string) error {
-	in := l.at(path)
+	in, err := l.need(path)
+	if err != nil {
+		return err
+	}
 	switch old := in.Child(key); {
 	case old == nil:
 		return l.add(in, key+": "+value)
@@ -206,7 +225,10 @@ func inBrackets(n *yamlfile.Node, text string) string {
 // remove takes a key of a mapping, if it is there, away with all that belongs to it.
 // Comments stay: they may speak of more than what goes.
 func (l *Lines) remove(path []string, key string) error {
-	in := l.at(path)
+	in, err := l.need(path)
+	if err != nil {
+		return err
+	}
 	n := in.Child(key)
 	if n == nil {
 		return nil

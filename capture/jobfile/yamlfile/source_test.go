@@ -3,7 +3,6 @@ package yamlfile
 import (
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 	"testing"
 
@@ -23,43 +22,57 @@ var spelled = []string{
 	"a:\r\n  - b: c\r\n    # d\r\n  - {e: f,\r\n     g: h}\r\ni: \"j\r\n  k\"\r\n", "a: b\rc:\r  - d\r  # e\r", "a: \"x\ty\"", "{a: 'x\ty', c: d\te, f:\tg}", "\u00a0: \u2003x\u00a0\n",
 }
 
-func FuzzPlaces(f *testing.F) {
+func texts(t testing.TB) []string {
+	out := spelled
 	for _, pattern := range []string{"../../../testdata/jobfile/*/*.yaml", "../../../analyze/limit/profiles/*.yaml"} {
 		files, err := filepath.Glob(pattern)
-		require.NoError(f, err)
-		require.NotEmpty(f, files)
+		require.NoError(t, err)
+		require.NotEmpty(t, files)
 		for _, file := range files {
 			data, err := os.ReadFile(file)
-			require.NoError(f, err)
-			f.Add(string(data))
-			f.Add(strings.ReplaceAll(string(data), "\n", "\r\n"))
+			require.NoError(t, err)
+			out = append(out, string(data), strings.ReplaceAll(string(data), "\n", "\r\n"))
 		}
 	}
-	for _, text := range spelled {
+	return out
+}
+
+func TestPlaces(t *testing.T) {
+	for _, text := range texts(t) {
+		if n, err := Parse("f.yaml", []byte(text)); err == nil {
+			assert.True(t, n.Placed(), text)
+			standsAlone(t, n, 0, text, true)
+		}
+	}
+}
+
+func FuzzPlaces(f *testing.F) {
+	for _, text := range texts(f) {
 		f.Add(text)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
 		if n, err := Parse("f.yaml", []byte(text)); err == nil && n.Placed() {
-			standsAlone(t, n, 0, text)
+			standsAlone(t, n, 0, text, false)
 		}
 	})
 }
 
 // standsAlone checks that a value is the same when it is read from its own stretch of
-// the text, and that the values within it lie in it, in their order.
-func standsAlone(t *testing.T, n *Node, indent int, text string) {
+// the text, and that the values within it lie in it, in their order. Where brackets hold
+// what YAML forbids, the library goes by what stands around them: values that hold
+// others are left out of it unless all are to be checked.
+func standsAlone(t *testing.T, n *Node, indent int, text string, all bool) {
 	require.LessOrEqual(t, n.Lead, n.From)
 	own := text[n.From:n.To]
 	bare := func(s string) string { return strings.Join(strings.Fields(s), "") }
 	switch line := text[strings.LastIndexAny(text[:n.From], "\r\n")+1 : n.From]; {
 	case n.Plain:
 		require.Equal(t, bare(n.Text), bare(own), text)
-	case odd(n): // which differs by what stands around it
 	case n.Kind == Scalar && n.Flow:
 		same(t, n, "{a: "+own+"}", text)
 	case strings.HasPrefix(own, "|") || strings.HasPrefix(own, ">"): // whose figures count from the key
 		same(t, n, strings.Repeat(" ", indent)+"a: "+own, text)
-	case n.Kind != Null:
+	case n.Kind == Scalar || n.Kind != Null && all:
 		same(t, n, strings.Repeat(" ", len([]rune(strings.TrimPrefix(line, "\ufeff"))))+own, text)
 	}
 	at := n.From
@@ -72,21 +85,10 @@ func standsAlone(t *testing.T, n *Node, indent int, text string) {
 	}
 	for _, child := range within {
 		require.LessOrEqual(t, at, child.Lead)
-		standsAlone(t, child, n.Indent, text)
+		standsAlone(t, child, n.Indent, text, all)
 		at = child.To
 	}
 	require.LessOrEqual(t, at, n.To)
-}
-
-// odd tells whether a value holds plain text with colons or dashes, which the library
-// takes for text here and for entries there.
-func odd(n *Node) bool {
-	for _, k := range n.Keys {
-		if odd(k.Value) || strings.Contains(k.Name, ":") {
-			return true
-		}
-	}
-	return slices.ContainsFunc(n.Items, odd) || n.Plain && (strings.Contains(n.Text, ":") || strings.HasPrefix(n.Text, "-"))
 }
 
 // same checks that a value is that of another text, as a whole or behind its key a.
