@@ -106,7 +106,7 @@ func equal(t *testing.T, want, got *Node, text string) {
 	if want.Plain { // the library folds some lines of dashes by where they stand
 		require.Equal(t, strings.Fields(want.Text), strings.Fields(got.Text), text)
 	} else {
-		require.Equal(t, strings.TrimRight(want.Text, "\n"), strings.TrimRight(got.Text, "\n"), text)
+		require.Equal(t, strings.TrimRight(want.Text, " \t\n"), strings.TrimRight(got.Text, " \t\n"), text)
 	}
 	require.Len(t, got.Items, len(want.Items))
 	for i := range want.Items {
