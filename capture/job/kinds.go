@@ -2,35 +2,43 @@ package job
 
 import "slices"
 
-// Kind describes a kind of test: how its stanza is written and what it gives.
-// The table of kinds says which keys of a Stanza the kind takes. Whoever adds a kind adds a row to it, in kindrows.go.
+// Kind is all that the program knows of a kind of test by a table: how its stanza is
+// written, what its recordings hold, how it is planned and recorded, what README.md
+// says of it. Whoever adds a kind adds a row, in kindrows.go; what most kinds do needs
+// no entry.
 type Kind struct {
 	Name     string   // key in the job file: "hum_and_noise"
 	Title    string   // for people, in running text: "hum and noise"
-	Axis     string   // what tells its recordings apart: one of the Axis constants; empty: there is one recording
-	States   bool     // its recordings or parts have a State: off, carrier, modulated
-	Single   bool     // one file without a list will do: the parts are found in it, or it is read whole
-	Settings []string // its own keys beside the common ones; see SettingWords
-	Point    bool     // it is after the level at which its recordings meet a criterion
-	Limits   []string // quantities that may be bounded beside the test; the first is that of a bare limit
-	Modes    []string // modes of set that it makes sense for; nil: all
 	Transmit bool     // the transmitter is keyed for it: dummy load first
-	Sketch   string   // a stanza as a person would write it, for help and errors
 	OfBench  bool     // it looks at the bench, not at the set: it warns the other tests, and is not warned itself
+	Modes    []string // modes of set that it makes sense for; nil: all
 
-	Needs  [][]string        // settings without which it gives nothing; those of one list belong together, and one list is enough
-	ByEye  []string          // settings read off an instrument that stand in for its recordings
+	// How its stanza is written.
+	Axis     string     // what tells its recordings apart: one of the Axis constants; empty: there is one recording
+	States   bool       // its recordings or parts have a State: off, carrier, modulated
+	Single   bool       // one file without a list will do: the parts are found in it, or it is read whole
+	Settings []string   // its own keys beside the common ones; see SettingWords
+	Point    bool       // it is after the level at which its recordings meet a criterion, which its stanza has
+	Needs    [][]string // settings without which it gives nothing; those of one list belong together, and one list is enough
+	ByEye    []string   // settings read off an instrument that stand in for its recordings
+	Limits   []string   // figures that may be bounded beside the test; the first is that of a bare limit
+	Sketch   string     // a stanza as a person would write it, for help and errors
+
+	// What its recordings hold.
+	Holds  Holds
+	HeldAt string // its figures hold for one level of the signal: that of its recordings in this state, or AllStates; empty: for none
+	Rises  bool   // its SINAD rises with the level: readings that fall are doubted
+	NoCard bool   // what the card adds is no matter to it: nothing warns of it
+
+	// How it is planned and recorded.
 	Short  bool              // part of the short plan: about four minutes of recording in all
 	Plan   map[string]string // how a plan writes its stanza in a mode, "": in any; none: as the sketch, without files
 	Each   string            // a plan has one test for each word of this setting
 	Words  []string          // beginnings of words in file names that tell the kind; a transmit kind has tx or transmit beside them
 	Prompt string            // what is set at the bench where it is not set as before
-	Holds  Holds             // what its recordings hold
-	HeldAt string            // its figures hold for one level of the signal: that of its recordings in this state, or AllStates; empty: for none
-	NoCard bool              // what the card adds is no matter to it: nothing warns of it
-	Rises  bool              // its SINAD rises with the level: readings that fall are doubted
 
-	Record, Gives string // README.md: what to record, and what it gives
+	// README.md: what to record, and what it gives.
+	Record, Gives string
 }
 
 // Holds is what all recordings of a kind hold alike.
