@@ -123,10 +123,9 @@ func (s Setup) Pick(quantity string, profiles []Profile) []Limit {
 	return own
 }
 
-// onlyTransmitted are quantities that no receiver has.
-var onlyTransmitted = []string{QuantityDeviation, QuantityModulation}
-
-// Belongs tells whether a limit is one of the half of the set that a kind tests.
+// Belongs tells whether a limit is one of the half of the set that a kind tests: the
+// transmitter's if it says so, or if no receive test has such a figure.
 func (l Limit) Belongs(k Kind) bool {
-	return (l.Of == Transmitter || slices.Contains(onlyTransmitted, l.Quantity)) == k.Transmit
+	received := slices.ContainsFunc(kinds, func(o Kind) bool { return !o.Transmit && slices.Contains(o.Limits, l.Quantity) })
+	return (l.Of == Transmitter || !received) == k.Transmit
 }

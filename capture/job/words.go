@@ -125,8 +125,7 @@ func (c Criterion) String() string {
 
 // Label is the criterion as people say it: "12 dB SINAD".
 func (c Criterion) Label() string {
-	name := map[string]string{QuantitySINAD: "SINAD", QuantityQuieting: "quieting", QuantitySNN: "(S+N)/N"}[c.Quantity]
-	return strconv.FormatFloat(c.Value, 'g', -1, 64) + " dB " + name
+	return strconv.FormatFloat(c.Value, 'g', -1, 64) + " dB " + LabelOf(c.Quantity)
 }
 
 // Modes of a set.
