@@ -1,6 +1,7 @@
 package job
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -90,7 +91,7 @@ func parseWatts(s string) (float64, error) {
 	}
 	v, err := unit.ParseNumber(t)
 	if err != nil || v <= 0 {
-		return 0, fmt.Errorf("power %q is not understood: write it like 2 W or 500 mW", s)
+		return 0, &unit.Misread{Why: fmt.Sprintf("power %q is not understood", s), Like: "2 W or 500 mW"}
 	}
 	return v * factor, nil
 }
@@ -140,14 +141,11 @@ func ParseLimit(text, quantity string, kind unit.LevelKind) (Limit, error) {
 // likeLimit says of a figure that was not understood how a limit is written, in the
 // place of what its kind of figure would look like elsewhere.
 func likeLimit(err error, example string) error {
-	if err == nil {
-		return nil
-	}
-	why, _, told := strings.Cut(err.Error(), ": write it like ")
-	if !told {
+	var m *unit.Misread
+	if !errors.As(err, &m) {
 		return err
 	}
-	return fmt.Errorf("%s: write it like %s", why, example)
+	return &unit.Misread{Why: m.Why, Like: example}
 }
 
 // deafest is the highest level, in dBm, that is taken for a sensitivity limit:

@@ -47,6 +47,13 @@ func edit(file string, parse func([]byte) error, change func(*Lines) error) erro
 	return replace(file, data)
 }
 
+// unchanged is the error of a change that would have spoilt its file. The line and
+// column are those of a file that was never written, and are left out.
+type unchanged struct{ why *yamlfile.Error }
+
+func (u unchanged) Error() string { return u.why.Text + "; nothing was changed" }
+func (u unchanged) Unwrap() error { return u.why }
+
 // changed is what a change makes of a file.
 func changed(file string, data []byte, parse func([]byte) error, change func(*Lines) error) ([]byte, error) {
 	if err := parse(data); err != nil {
@@ -65,7 +72,7 @@ func changed(file string, data []byte, parse func([]byte) error, change func(*Li
 	err := parse([]byte(l.text))
 	var wrong *yamlfile.Error
 	if errors.As(err, &wrong) {
-		return nil, fmt.Errorf("%s; nothing was changed", wrong.Text)
+		return nil, unchanged{wrong}
 	}
 	return []byte(l.text), err
 }

@@ -1,6 +1,7 @@
 package jobfile
 
 import (
+	"errors"
 	"slices"
 	"strings"
 
@@ -132,6 +133,9 @@ func (t *testShape) keys(n *yamlfile.Node) error {
 	return nil
 }
 
+// ErrOtherPlace is the error of a key that stands where it cannot.
+var ErrOtherPlace = errors.New("does not belong in")
+
 // takes tells whether a key may stand where it does.
 func (t *testShape) takes(n *yamlfile.Node, k yamlfile.Key, known []string) error {
 	if slices.Contains(known, k.Name) {
@@ -143,7 +147,7 @@ func (t *testShape) takes(n *yamlfile.Node, k yamlfile.Key, known []string) erro
 	if near := yamlfile.Nearest(k.Name, known); near != "" {
 		return n.ErrorAt(k.At, "key %q is not known in %s: did you mean %q? Write it like %s", yamlfile.Short(k.Name), t.kind.Name, near, t.kind.Sketch)
 	}
-	return n.ErrorAt(k.At, "key %q does not belong in %s, known are %s: write it like %s", yamlfile.Short(k.Name), t.kind.Name, strings.Join(known, ", "), t.kind.Sketch)
+	return n.ErrorAt(k.At, "key %q %w %s, known are %s: write it like %s", yamlfile.Short(k.Name), ErrOtherPlace, t.kind.Name, strings.Join(known, ", "), t.kind.Sketch)
 }
 
 func (t *testShape) setting(k yamlfile.Key) error {

@@ -1,6 +1,7 @@
 package jobfile
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -296,6 +297,9 @@ func (c *converter) take(k job.Kind, r takeShape, kind unit.LevelKind) (job.Take
 	return stretch, err
 }
 
+// ErrNeedsTo is the error of a part of a file that has no end.
+var ErrNeedsTo = errors.New("from needs to")
+
 // stretch reads which part of its file a recording uses, and what was read
 // while it was made.
 func (c *converter) stretch(r takeShape) (job.Take, error) {
@@ -304,7 +308,7 @@ func (c *converter) stretch(r takeShape) (job.Take, error) {
 	case r.From.Set && r.From.Value < 0:
 		return job.Take{}, c.n.ErrorAt(r.From.At, "from must not be below zero: it counts seconds from the start of the file")
 	case r.From.Set && !r.To.Set:
-		return job.Take{}, c.n.ErrorAt(r.From.At, "from needs to: %s", counts)
+		return job.Take{}, c.n.ErrorAt(r.From.At, "%w: %s", ErrNeedsTo, counts)
 	case r.To.Set && r.To.Value <= r.From.Value:
 		return job.Take{}, c.n.ErrorAt(r.To.At, "to must be later than from: %s", counts)
 	case r.Volts.Set && r.Volts.Value <= 0:

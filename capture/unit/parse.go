@@ -26,7 +26,13 @@ var (
 	bareNumber   = LazyPattern(`(?i)^[+-]? *` + numberPattern + `$`)
 )
 
-const howToWriteLevel = `write it like 0.25uV, 1 mV EMF, -119dBm, 6 dBuV, -3dB or off`
+const levelsLike = "0.25uV, 1 mV EMF, -119dBm, 6 dBuV, -3dB or off"
+
+// Misread is the error of a text that is no figure: what is wrong with it, and how one
+// is written.
+type Misread struct{ Why, Like string }
+
+func (m *Misread) Error() string { return m.Why + ": write it like " + m.Like }
 
 // ParseLevel reads an RF level as people type it: "0.25uV", "0,25 µV", "1 mV",
 // "250nV", "1uVemf", "0.5 uV PD", "-119dBm", "6 dBuV EMF", "-3dB" or "off".
@@ -40,11 +46,11 @@ func ParseLevel(s string, kind LevelKind) (Level, error) {
 	case m != nil:
 		return levelOf(s, m, kind)
 	case t == "":
-		return Level{}, fmt.Errorf("the level is empty: %s", howToWriteLevel)
+		return Level{}, &Misread{"the level is empty", levelsLike}
 	case bareNumber().MatchString(t):
-		return Level{}, fmt.Errorf("level %q has no unit: %s", clip(s), howToWriteLevel)
+		return Level{}, &Misread{fmt.Sprintf("level %q has no unit", clip(s)), levelsLike}
 	}
-	return Level{}, fmt.Errorf("level %q is not understood: %s", clip(s), howToWriteLevel)
+	return Level{}, &Misread{fmt.Sprintf("level %q is not understood", clip(s)), levelsLike}
 }
 
 // ParseLevels reads a list of levels separated by spaces, semicolons or commas.
@@ -91,7 +97,7 @@ func levelOf(typed string, m []string, kind LevelKind) (Level, error) {
 	}
 	v, err := ParseNumber(strings.ReplaceAll(number, " ", ""))
 	if err != nil {
-		return Level{}, fmt.Errorf("level %q is not understood: %s", clip(typed), howToWriteLevel)
+		return Level{}, &Misread{fmt.Sprintf("level %q is not understood", clip(typed)), levelsLike}
 	}
 	switch written {
 	case "db", "dbm":

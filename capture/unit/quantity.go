@@ -109,7 +109,7 @@ func (q quantity) parse(s string) (float64, error) {
 }
 
 func (q quantity) refuse(s, what string) error {
-	return fmt.Errorf("%s %q %s: write it like %s", q.name, clip(s), what, q.example)
+	return &Misread{fmt.Sprintf("%s %q %s", q.name, clip(s), what), q.example}
 }
 
 var ambiguous = LazyPattern(`^[+-]? *([1-9][0-9]{0,2}),([0-9]{3})$`)

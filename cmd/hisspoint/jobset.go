@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"path/filepath"
 	"regexp"
@@ -11,6 +12,7 @@ import (
 
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
+	"hisspoint/capture/jobfile/yamlfile"
 )
 
 func (a *app) jobSetCommand() *cobra.Command {
@@ -52,11 +54,11 @@ measured_volts or level. Limit profiles are a list: their names with commas.`,
 				a.wroteKey(name, key, args[1])
 				return nil
 			}
-			if home := homeOf(key); home != "" && strings.Contains(err.Error(), "does not belong in") {
+			if home := homeOf(key); home != "" && errors.Is(err, jobfile.ErrOtherPlace) {
 				last := key[strings.LastIndexByte(key, '.')+1:]
 				return fmt.Errorf("%s belongs to %s: hisspoint job set %s %s", last, home, last, quoted(args[1]))
 			}
-			if number := leadingNumber.FindString(args[1]); err != nil && number != "" && strings.Contains(err.Error(), "must be a plain number") {
+			if number := leadingNumber.FindString(args[1]); number != "" && errors.Is(err, yamlfile.ErrNotPlain) {
 				text, rest, _ := strings.Cut(err.Error(), ";")
 				return fmt.Errorf("%s: hisspoint job set %s %s;%s", text, args[0], number, rest)
 			}
@@ -102,7 +104,7 @@ func (a *app) setOfFile(name, round, file, key, value string) error {
 		}
 	}
 	err := jobfile.Edit(name, func(l *jobfile.Lines) error { return l.SetOfFile(round, file, key, value) })
-	if err != nil && key == job.KeyFrom && strings.Contains(err.Error(), "from needs to") {
+	if key == job.KeyFrom && errors.Is(err, jobfile.ErrNeedsTo) {
 		return fmt.Errorf("from: needs to; set that first, as hisspoint job set to 8 --file %s", file)
 	}
 	if err == nil {

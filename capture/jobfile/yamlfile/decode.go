@@ -1,6 +1,7 @@
 package yamlfile
 
 import (
+	"errors"
 	"reflect"
 	"slices"
 	"strings"
@@ -41,6 +42,9 @@ type Number struct {
 	Set   bool
 }
 
+// ErrNotPlain is the error of a text where a number is due.
+var ErrNotPlain = errors.New("must be a plain number")
+
 // DecodeNode takes a scalar that is a number; nothing after the key counts as not set.
 func (v *Number) DecodeNode(n *Node) error {
 	*v = Number{At: n.At}
@@ -49,7 +53,7 @@ func (v *Number) DecodeNode(n *Node) error {
 	}
 	x, err := unit.ParseNumber(n.Text)
 	if n.Kind != Scalar || err != nil {
-		return n.Errorf("%s must be a plain number without unit, but here is %s", label(n), n.found())
+		return n.Errorf("%s %w without unit, but here is %s", label(n), ErrNotPlain, n.found())
 	}
 	*v = Number{x, n.At, true}
 	return nil

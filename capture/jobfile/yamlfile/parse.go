@@ -38,7 +38,12 @@ type Error struct {
 	File string
 	At   Pos // zero: the file as a whole
 	Text string
+
+	cause error
 }
+
+// Unwrap is the kind of error, where it has one.
+func (e *Error) Unwrap() error { return e.cause }
 
 func (e *Error) Error() string {
 	if e.At.Line == 0 {
@@ -131,9 +136,9 @@ func clean(file string, data []byte) (string, error) {
 		}
 		switch {
 		case r == utf8.RuneError && !strings.HasPrefix(text[i:], "\ufffd"):
-			return "", &Error{file, at, "holds a character that is not UTF-8: save the file as UTF-8"}
+			return "", &Error{File: file, At: at, Text: "holds a character that is not UTF-8: save the file as UTF-8"}
 		case r < ' ' && r != '\n' && r != '\t', r == 0x7f, r == '\ufeff', r == '\u2028', r == '\u2029':
-			return "", &Error{file, at, fmt.Sprintf("holds the unprintable character U+%04X: delete it", r)}
+			return "", &Error{File: file, At: at, Text: fmt.Sprintf("holds the unprintable character U+%04X: delete it", r)}
 		}
 		at.Column++
 		if r == '\n' {
@@ -176,7 +181,7 @@ func tokenize(file, text string) (token.Tokens, error) {
 		}
 		for _, t := range next {
 			if why := nest.check(t, len(tokens)); why != "" {
-				return nil, &Error{file, place(t), why}
+				return nil, &Error{File: file, At: place(t), Text: why}
 			}
 			tokens.Add(t)
 		}
@@ -248,13 +253,13 @@ func syntax(file string, err error) error {
 	text = strings.Join(strings.Fields(text), " ")
 	for _, w := range plainWords {
 		if strings.Contains(text, w.found) {
-			return &Error{file, place(at), w.say}
+			return &Error{File: file, At: place(at), Text: w.say}
 		}
 	}
 	if strings.Contains(text, "already defined") { // mapping key "a" already defined at [1:1]
 		text = strings.NewReplacer("mapping key", "key", "already defined at [", "is there twice, first on line ", "]", "").Replace(text)
 		text, _, _ = strings.Cut(text, ":")
-		return &Error{file, place(at), text + ": keep one of them"}
+		return &Error{File: file, At: place(at), Text: text + ": keep one of them"}
 	}
-	return &Error{file, place(at), "is not readable as YAML, check quotes, brackets and indentation: " + text}
+	return &Error{File: file, At: place(at), Text: "is not readable as YAML, check quotes, brackets and indentation: " + text}
 }

@@ -1,6 +1,7 @@
 package yamlfile
 
 import (
+	"errors"
 	"fmt"
 	"strconv"
 
@@ -70,7 +71,7 @@ func (b builder) mapping(out *Node, values []*ast.MappingValueNode, depth int) e
 		t := v.Key.GetToken()
 		key := Key{Name: t.Value, At: place(t)}
 		if first, twice := seen[key.Name]; twice {
-			return &Error{b.file, key.At, fmt.Sprintf("key %q is there twice, first on line %d: keep one of them", Short(key.Name), first.Line)}
+			return &Error{File: b.file, At: key.At, Text: fmt.Sprintf("key %q is there twice, first on line %d: keep one of them", Short(key.Name), first.Line)}
 		}
 		seen[key.Name] = key.At
 		child, err := b.node(v.Value, key.Name, depth+1, out.Flow)
@@ -99,12 +100,14 @@ func orList(name string) string {
 
 // Errorf makes an error at the node's place.
 func (n *Node) Errorf(format string, args ...any) error {
-	return &Error{n.file, n.At, fmt.Sprintf(format, args...)}
+	return n.ErrorAt(n.At, format, args...)
 }
 
-// ErrorAt makes an error at another place of the node's file.
+// ErrorAt makes an error at another place of the node's file; what %w stands for can be
+// asked for with errors.Is.
 func (n *Node) ErrorAt(at Pos, format string, args ...any) error {
-	return &Error{n.file, at, fmt.Sprintf(format, args...)}
+	err := fmt.Errorf(format, args...)
+	return &Error{File: n.file, At: at, Text: err.Error(), cause: errors.Unwrap(err)}
 }
 
 // found says what a node is, for messages.
