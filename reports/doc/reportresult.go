@@ -327,13 +327,16 @@ func worthOf(u analyze.Used, name string) string {
 func resultTakes(r analyze.Result) []take {
 	var all []take
 	for _, u := range r.Rows {
-		m := u.Measured
 		level := u.Label
 		if level == "" && u.Take.Typed != "" && u.Take.Level.Scale == unit.Absolute {
 			level = SetLevel(u.Take.Level, r.Setup.LevelKind)
 		}
-		all = append(all, take{level: joined(" ", kindTitle(r.Setup.Kind), level), file: channelName(m), used: Significant(m.From, 5) + " to " + Significant(m.To, 5),
-			format: fmt.Sprintf("%s kHz, %d bit", Significant(float64(m.Rate)/1000, 5), m.Origin.Bits), sha256: m.Origin.SHA256})
+		all = append(all, takeOf(joined(" ", kindTitle(r.Setup.Kind), level), u.Measured))
 	}
 	return all
+}
+
+func takeOf(level string, m analyze.Measured) take {
+	return take{level: level, file: channelName(m), used: Significant(m.From, 5) + " to " + Significant(m.To, 5),
+		format: fmt.Sprintf("%s kHz, %d bit", Significant(float64(m.Rate)/1000, 5), m.Origin.Bits), sha256: m.Origin.SHA256}
 }

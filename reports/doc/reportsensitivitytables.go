@@ -1,7 +1,6 @@
 package doc
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -163,13 +162,7 @@ func takesOf(s reports.Test) []take {
 	var all []take
 	rows := s.Result.Series()
 	for i := len(rows) - 1; i >= 0; i-- {
-		m := rows[i].Measured
-		all = append(all, take{
-			level: SetLevel(rows[i].Level, s.Result.Setup.LevelKind), file: channelName(m),
-			used:   Significant(m.From, 5) + " to " + Significant(m.To, 5),
-			format: fmt.Sprintf("%s kHz, %d bit", Significant(float64(m.Rate)/1000, 5), m.Origin.Bits),
-			sha256: m.Origin.SHA256,
-		})
+		all = append(all, takeOf(SetLevel(rows[i].Level, s.Result.Setup.LevelKind), rows[i].Measured))
 	}
 	return all
 }

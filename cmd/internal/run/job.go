@@ -184,10 +184,11 @@ func byEye(r *job.Round, facts []limit.Fact) ([]reports.MeterReading, []limit.Fa
 // testFacts are what a test brings into the verdict. One that was asked for and
 // gave nothing leaves the round undecided, with or without a limit.
 func testFacts(t job.Test, r reports.Test) []limit.Fact {
-	if r.Result.Point != nil {
-		return []limit.Fact{pointFact(t, r)}
-	}
-	if t.Planned() {
+	p := r.Result.Point
+	switch {
+	case t.Planned() && p != nil:
+		return []limit.Fact{{What: t.Label(), Missing: true, Why: p.Why}}
+	case t.Planned():
 		return []limit.Fact{{What: t.Label(), Missing: true}}
 	}
 	if r.Result.Why != "" {
@@ -202,7 +203,10 @@ func testFacts(t job.Test, r reports.Test) []limit.Fact {
 	for _, j := range r.Judged {
 		f := limit.Fact{What: t.Label(), Outcome: j.Verdict.Outcome, Why: j.Verdict.Why}
 		if f.Outcome == limit.Fail && f.Why == "" {
-			f.Why = j.Verdict.Limit.Name + ", limit " + j.Verdict.Limit.Typed
+			f.Why = "limit " + j.Verdict.Limit.Typed
+			if p == nil { // else its test says what it is of
+				f.Why = j.Verdict.Limit.Name + ", " + f.Why
+			}
 		}
 		facts = append(facts, f)
 	}
@@ -224,25 +228,4 @@ func gaveNothing(r analyze.Result) (why string, nothing bool) {
 		}
 	}
 	return why, true
-}
-
-// pointFact is what a test that is after a point brings into the verdict. One that
-// gives none leaves the round undecided, with or without a limit.
-func pointFact(t job.Test, r reports.Test) limit.Fact {
-	f, p := limit.Fact{What: t.Label()}, r.Result.Point
-	switch v := r.Verdict(); {
-	case v != nil:
-		f.Outcome, f.Why = v.Outcome, v.Why
-		if f.Outcome == limit.Fail && f.Why == "" {
-			f.Why = "limit " + v.Limit.Typed
-		}
-		// A point beyond the levels may be decided all the same.
-		if f.Outcome == limit.Pass || f.Outcome == limit.Fail {
-			return f
-		}
-	case p.Status != analyze.Found:
-		f.Outcome, f.Why = limit.Undecided, p.Why
-	}
-	f.Missing = len(r.Result.Setup.Takes) == 0
-	return f
 }
