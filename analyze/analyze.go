@@ -19,6 +19,9 @@ type Reading struct {
 	Low, High  float64
 	Why        Why    // no value, and why; empty: there is one
 	NoInterval string // value but no interval, and why, for people
+	// OneSided names the side on which nothing is known beyond the interval: "high" of
+	// a figure that is "at least" what it reads, "low" of one that is "at most".
+	OneSided string
 	// Common is the part of the interval that a second round on the same bench
 	// shares, and that cancels in the difference of both: of the generator's level or
 	// deviation and of the pad, as a standard uncertainty in Unit. 0: none.

@@ -48,9 +48,17 @@ type Measured struct {
 	ToneOnMains    float64 // Hz of the mains multiple on which the tone or a harmonic of it stands; 0: none
 	SubAudibleTone float64 // Hz of a line below the band that is no mains line; 0: none
 	SubAudibleDBFS float64 // its level
+	Misreads       string  // TooHigh or TooLow: what noise suppression did to SINAD; empty: nothing told
+	Coded          string  // by which way but a cable the sound came, as soundness has it; empty: nothing told
 	Warnings       []capture.Warning
 	Kept           Kept
 }
+
+// Ways in which SINAD, and with it all that is read of noise, may be wrong.
+const (
+	TooHigh = "too high"
+	TooLow  = "too low"
+)
 
 // Get returns the reading of that name; one that was not taken says so.
 func (m Measured) Get(name string) Reading {

@@ -42,6 +42,7 @@ const (
 	GainChanged      Code = "gain-changed"       // tone and noise moved alike
 	DroppedSamples   Code = "dropped-samples"    // lost or doubled while recording
 	ProcessedAudio   Code = "processed-audio"    // noise suppression, automatic gain, echo cancelling
+	CodedAudio       Code = "coded-audio"        // coded and decoded, or through the air
 )
 
 // What a test shows of its recordings.

@@ -28,6 +28,7 @@ type readingJSON struct {
 	High       *float64 `json:"high,omitempty"`
 	Why        string   `json:"why,omitempty"`
 	NoInterval string   `json:"no_interval,omitempty"`
+	OpenSide   string   `json:"open_side,omitempty"`
 }
 
 func jsonReading(r analyze.Reading) readingJSON {
@@ -36,7 +37,13 @@ func jsonReading(r analyze.Reading) readingJSON {
 		j.Value = &r.Value
 	}
 	if r.HasInterval() {
-		j.Low, j.High = &r.Low, &r.High
+		j.Low, j.High, j.OpenSide = &r.Low, &r.High, r.OneSided
+		switch r.OneSided {
+		case "low":
+			j.Low = nil
+		case "high":
+			j.High = nil
+		}
 	}
 	return j
 }

@@ -286,7 +286,7 @@ func (q *qualifier) judge() {
 	c := &q.card
 	add := func(format string, args ...any) { c.Findings = append(c.Findings, fmt.Sprintf(format, args...)) }
 	for _, w := range q.warned {
-		if w.Code == capture.Clipped || w.Code == capture.ClippedBelow || w.Code == capture.ProcessedAudio || w.Code == capture.DroppedSamples {
+		if w.Code == capture.Clipped || w.Code == capture.ClippedBelow || w.Code == capture.ProcessedAudio || w.Code == capture.CodedAudio || w.Code == capture.DroppedSamples {
 			add("%s", w.Text)
 		}
 	}

@@ -25,7 +25,7 @@ func JudgeResult(r analyze.Result, profiles []job.Profile) []Judged {
 			if least := r.Get(quantity + job.FigureLeast); l.Bound == job.AtLeast && least.OK() {
 				figure = least
 			}
-			v := judgeFigure(r, figure, l)
+			v := asRecorded(judgeFigure(r, figure, l), r)
 			v.Note = l.Conditions.Unstated(r.Setup.Deviation, r.Setup.Depth)
 			if kind.Transmit { // a transmitter's modulation is what is measured
 				v.Note = ""
@@ -55,7 +55,7 @@ func judgeFigure(r analyze.Result, f analyze.Reading, l job.Limit) Verdict {
 		v.Why = "the limit is in " + l.Unit + ", the figure in " + f.Unit
 		return v
 	}
-	v = Judge(f.Value, f.Low, f.High, f.HasInterval(), "", l, r.Setup.Decide)
+	v = Judge(f.Value, f.Low, f.High, f.HasInterval(), f.OneSided, l, r.Setup.Decide)
 	row, _ := job.FigureOf(l.Quantity)
 	if file := clippedFile(r); v.Outcome == Fail && file != "" && row.Clips {
 		v.Outcome, v.Why = Undecided, file+" reaches full scale, so the sound card may distort instead of the set: turn its input gain down and record again"

@@ -99,6 +99,7 @@ func Measure(r capture.Recording, how job.Reading) (analyze.Measured, error) {
 		return m.Measured, err
 	}
 	m.fill(t, cv, how)
+	m.bySource()
 	m.keep(t, cv, how)
 	m.quantised(t, cv)
 	if how.Mode == job.SSB { // off tune, which is no wrong tone

@@ -23,8 +23,16 @@ import (
 //
 // again measures another part; nil if none is to be chosen.
 func Examine(m *analyze.Measured, r capture.Recording, parts []chunk.Sums, t chunk.Totals, how job.Reading, again func(capture.Recording) (chunk.Totals, error)) (chunk.Totals, error) {
-	c := courseOf(chunk.TrailOf(parts))
-	s := sound{m: m, r: r, parts: parts, t: t, course: c, how: how}
+	s := sound{m: m, r: r, used: r, parts: parts, t: t, course: courseOf(chunk.TrailOf(parts)), how: how}
+	t, err := s.examine(again)
+	if err == nil && t.Refuse == "" {
+		err = s.processing(t)
+	}
+	return t, err
+}
+
+func (s *sound) examine(again func(capture.Recording) (chunk.Totals, error)) (chunk.Totals, error) {
+	t, c, r := s.t, &s.course, s.r
 	s.samples()
 	if t.WithTone > 0 || c.tone {
 		if s.course.cancelled() > 0 {
@@ -42,6 +50,7 @@ func Examine(m *analyze.Measured, r capture.Recording, parts []chunk.Sums, t chu
 	}
 	s.changed()
 	used := "the part asked for is used all the same"
+	s.uneven = true
 	var err error
 	if !byHand {
 		t, used, err = s.choose(again)
@@ -72,6 +81,7 @@ func (s *sound) choose(again func(capture.Recording) (chunk.Totals, error)) (chu
 		if t, err = again(cut); err != nil {
 			return t, "", err
 		}
+		s.used, s.uneven = cut, false
 		s.m.From, s.m.To = cut.FromSeconds(), cut.ToSeconds()
 		return t, fmt.Sprintf("%.2f to %.2f s are used", s.m.From, s.m.To), nil
 	}
@@ -86,6 +96,8 @@ func (s *sound) choose(again func(capture.Recording) (chunk.Totals, error)) (chu
 type sound struct {
 	m      *analyze.Measured
 	r      capture.Recording
+	used   capture.Recording // the part of it in use
+	uneven bool              // that part is not steady
 	parts  []chunk.Sums
 	t      chunk.Totals
 	course course

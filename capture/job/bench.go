@@ -96,6 +96,7 @@ type Equipment struct {
 	VoltsPercent       *float64 // half-width of the tolerance of its volts: of a sound card full_scale_volts, of a meter what it shows
 	ReadingDB          *float64 // half-width in dB of what a sound card without a qualification may add to a reading
 	InputGain          string
+	Source             string // of a sound card: how sound comes to it but by cable, one of Sources; empty: nobody said
 	Note               string
 }
 
@@ -125,6 +126,7 @@ type RoundConditions struct {
 	NoVolts            string     // why levels are not given in volts though a calibration was made; no part of the file; empty: nothing speaks against it
 	AudioPadDB         float64    // between the set's audio and the sound card
 	InputGain          string     // position of the sound card's gain control; empty: as the equipment has it
+	Source             string     // how the round was recorded but by cable, one of Sources; empty: as the equipment has it
 	Load               string
 	LoadOhms           float64 // 0: not stated
 	MainsHz            float64 // 50 or 60; 0: the recording decides

@@ -12,6 +12,7 @@ type Reading struct {
 	Mode           string  // of the set: fm, am, ssb; empty: fm is taken
 	Deviation      float64 // Hz, peak, of the tone on an FM generator; 0: not stated
 
+	Source       string     // how the sound came but by cable, one of Sources; empty: nobody said
 	Card         *Qualified // the sound card that recorded it; nil: nothing tells
 	CardDB       float64    // half-width in dB of what a sound card may add to a reading, as typed; 0: not stated
 	VoltsPercent float64    // half-width of the tolerance of FullScaleVolts; 0: not stated

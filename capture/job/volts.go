@@ -77,6 +77,17 @@ func (j *Job) gain(r *Round) string {
 	return card.InputGain
 }
 
+// source is how a round was recorded: its own, or that of the equipment.
+func (j *Job) source(r *Round) string {
+	s := r.Conditions.Source
+	if s == "" {
+		card, _ := find(j.AllEquipment(), func(e Equipment) bool { return e.Source != "" })
+		s = card.Source
+	}
+	s, _ = ParseSource(s)
+	return s
+}
+
 func sameGain(a, b string) bool {
 	plain := func(s string) string { return strings.ToLower(strings.ReplaceAll(s, " ", "")) }
 	return plain(a) == plain(b)

@@ -107,6 +107,9 @@ func (c *converter) equipment(list []equipmentShape) ([]job.Equipment, error) {
 			FullScaleVolts: e.FullScaleVolts.Pointer(), InputGain: e.InputGain.Value, Note: e.Note.Value,
 			VoltsPercent: e.VoltsUncertainty.Pointer(), ReadingDB: e.ReadingUncertainty.Pointer(),
 		}
+		if one.Source, err = c.source(e.Source); err != nil {
+			return nil, err
+		}
 		switch {
 		case e.LevelUncertainty.Set && one.IsCard():
 			return nil, c.n.ErrorAt(e.LevelUncertainty.At, "level_uncertainty_db is that of a generator: for a sound card write reading_uncertainty_db")
@@ -207,4 +210,11 @@ func values(list []text) []string {
 func (c *converter) kind(t text) (unit.LevelKind, error) {
 	w, err := c.word(t, "level_kind", []string{string(unit.PD), string(unit.EMF)})
 	return unit.LevelKind(w), err
+}
+
+func (c *converter) source(t text) (string, error) {
+	if _, err := job.ParseSource(t.Value); err != nil {
+		return "", c.n.ErrorAt(t.At, "source: %v", err)
+	}
+	return t.Value, nil
 }

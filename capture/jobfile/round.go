@@ -55,6 +55,9 @@ func (c *converter) conditions(s conditionsShape) (job.RoundConditions, error) {
 		return out, c.n.ErrorAt(s.MainsHz.At, "mains_hz must be 50 or 60, but here is %g", s.MainsHz.Value)
 	}
 	var err error
+	if out.Source, err = c.source(s.Source); err != nil {
+		return out, err
+	}
 	if out.LevelKind, err = c.kind(s.LevelKind); err != nil {
 		return out, err
 	}

@@ -62,6 +62,7 @@ type equipmentShape struct {
 	VoltsUncertainty     number `yaml:"volts_uncertainty_percent"`
 	ReadingUncertainty   number `yaml:"reading_uncertainty_db"`
 	InputGain            text   `yaml:"input_gain"`
+	Source               text   `yaml:"source"`
 	Note                 text   `yaml:"note"`
 	Pos                  yamlfile.Pos
 }
@@ -89,6 +90,7 @@ type conditionsShape struct {
 	RFPadUncertainty number `yaml:"rf_pad_uncertainty_db"`
 	AudioPad         number `yaml:"audio_pad_db"`
 	InputGain        text   `yaml:"input_gain"`
+	Source           text   `yaml:"source"`
 	Load             text   `yaml:"load"`
 	LoadOhms         number `yaml:"load_ohms"`
 	MainsHz          number `yaml:"mains_hz"`

@@ -127,7 +127,7 @@ func equipmentEntries(e job.Equipment) []entry {
 		{"level_uncertainty_db", figure(e.LevelUncertaintyDB)}, {"deviation_uncertainty_percent", figure(e.DeviationPercent)},
 		{"reflection_factor", figure(e.ReflectionFactor)}, {"full_scale_volts", figure(e.FullScaleVolts)},
 		{"volts_uncertainty_percent", figure(e.VoltsPercent)}, {"reading_uncertainty_db", figure(e.ReadingDB)},
-		{"input_gain", scalar(e.InputGain)}, {"note", scalar(e.Note)}}
+		{"input_gain", scalar(e.InputGain)}, {"source", scalar(e.Source)}, {"note", scalar(e.Note)}}
 }
 
 func equipmentText(e job.Equipment) string { return flow(equipmentEntries(e)...) }
@@ -139,7 +139,7 @@ func (w *writer) round(key string, r *job.Round) {
 	c := r.Conditions
 	conditions := flow(entry{"rf_mhz", figure(c.RFMHz)}, entry{"channel", scalar(c.Channel)}, entry{"supply_volts", figure(c.SupplyVolts)},
 		entry{"level_kind", scalar(string(c.LevelKind))}, entry{"rf_pad_db", stated(c.RFPadDB)}, entry{"rf_pad_uncertainty_db", stated(c.RFPadUncertaintyDB)},
-		entry{"audio_pad_db", stated(c.AudioPadDB)}, entry{"input_gain", scalar(c.InputGain)}, entry{"load", scalar(c.Load)}, entry{"load_ohms", stated(c.LoadOhms)},
+		entry{"audio_pad_db", stated(c.AudioPadDB)}, entry{"input_gain", scalar(c.InputGain)}, entry{"source", scalar(c.Source)}, entry{"load", scalar(c.Load)}, entry{"load_ohms", stated(c.LoadOhms)},
 		entry{"mains_hz", stated(c.MainsHz)}, entry{"controls", scalar(c.Controls)}, entry{"s9", scalar(c.S9)})
 	before := w.Len()
 	w.line(key + ":")

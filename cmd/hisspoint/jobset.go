@@ -141,7 +141,7 @@ func otherWay(key string) string {
 // keysOf are the keys that may be given without what they stand below.
 var keysOf = map[string][]string{
 	"set":        {"description", "serial", "mode"},
-	"conditions": {"rf_mhz", "channel", "supply_volts", "level_kind", "rf_pad_db", "rf_pad_uncertainty_db", "audio_pad_db", "input_gain", "load", "load_ohms", "mains_hz", "controls", "s9"},
+	"conditions": {"rf_mhz", "channel", "supply_volts", "level_kind", "rf_pad_db", "rf_pad_uncertainty_db", "audio_pad_db", "input_gain", "source", "load", "load_ohms", "mains_hz", "controls", "s9"},
 }
 
 // homeOf is where a key below a test belongs instead, "" if that is not known.

@@ -28,7 +28,7 @@ type jobShopFlags struct {
 
 // instrumentFlags are what is said of one instrument.
 type instrumentFlags struct {
-	what, serial, calibrated, level, deviation, reflection, fullScale, gain, note string
+	what, serial, calibrated, level, deviation, reflection, fullScale, gain, source, note string
 }
 
 func (a *app) jobShopCommand() *cobra.Command {
@@ -58,6 +58,7 @@ In a job's folder it is the file of that job, ../shop.yaml if it names none.`,
 	fs.StringVar(&f.one.reflection, "reflection-factor", "", "`magnitude` of its reflection factor, 0 to 1")
 	fs.StringVar(&f.one.fullScale, "full-scale-volts", "", "RMS `volts` of a full-scale sine at a sound card's input")
 	fs.StringVar(&f.one.gain, "input-gain", "", "`position` of a sound card's gain control")
+	fs.StringVar(&f.one.source, "source", "", "`way` by which sound comes to a sound card: "+strings.Join(job.Sources, ", "))
 	fs.StringVar(&f.one.note, "note", "", "`text` that goes with it")
 	return c
 }
@@ -193,6 +194,7 @@ func facts(e job.Equipment) []string {
 	add("reflection factor ", number(e.ReflectionFactor), "")
 	add("full scale ", number(e.FullScaleVolts), " V")
 	add("gain ", e.InputGain, "")
+	add("source ", e.Source, "")
 	add("", e.Note, "")
 	return out
 }
@@ -203,6 +205,10 @@ func (f instrumentFlags) equipment() (job.Equipment, error) {
 	if e.What == "" {
 		return e, errors.New("--equipment: say which instrument that is, as --equipment \"signal generator\"")
 	}
+	if _, err := job.ParseSource(f.source); err != nil {
+		return e, fmt.Errorf("--source: %w", err)
+	}
+	e.Source = f.source
 	if wrong := dayFits(f.calibrated); f.calibrated != "" && wrong != "" {
 		return e, fmt.Errorf("--calibrated: %s", wrong)
 	}

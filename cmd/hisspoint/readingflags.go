@@ -17,7 +17,7 @@ import (
 type readingFlags struct {
 	filter, tone, channel, mains, from, to, fullScale, load string
 	mode, deviation                                         string // empty where a command asks for them by itself
-	card                                                    string
+	card, source                                            string
 }
 
 func (f *readingFlags) add(c *cobra.Command, channels string) {
@@ -30,6 +30,7 @@ func (f *readingFlags) add(c *cobra.Command, channels string) {
 	fs.StringVar(&f.to, "to", "", "`time` up to which the recording is used")
 	fs.StringVar(&f.fullScale, "full-scale-volts", "", "RMS `volts` of a full-scale sine at the card's input: levels in volts too")
 	fs.StringVar(&f.load, "load-ohms", "", "`ohms` across which that voltage stands: power too")
+	fs.StringVar(&f.source, "source", "", "`way` of the sound, if not by cable: "+strings.Join(job.Sources[1:], ", "))
 	cardFlag(c, &f.card)
 }
 
@@ -60,6 +61,9 @@ func (f *readingFlags) parse() (job.Reading, run.Use, error) {
 	var err error
 	if how.Filter, err = job.ParseFilter(f.filter); err != nil {
 		return how, use, fmt.Errorf("--filter: %w", err)
+	}
+	if how.Source, err = job.ParseSource(f.source); err != nil {
+		return how, use, fmt.Errorf("--source: %w", err)
 	}
 	for _, q := range []struct {
 		flag, text string

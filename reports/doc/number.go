@@ -11,7 +11,7 @@ import (
 // Number is a figure and its interval as text, all to the same digit.
 type Number struct {
 	Value     string
-	Low, High string // empty: no interval
+	Low, High string // both empty: no interval; one: nothing is known on that side
 	PlusMinus string // half-width, where the interval lies evenly around the value; else empty
 }
 
@@ -19,8 +19,12 @@ type Number struct {
 // 12.6"; empty without an interval.
 func (n Number) Spread() string {
 	switch {
-	case n.Low == "":
+	case n.Low == "" && n.High == "":
 		return ""
+	case n.High == "":
+		return "at least " + n.Low
+	case n.Low == "":
+		return "at most " + n.High
 	case n.PlusMinus != "":
 		return "±" + n.PlusMinus
 	}
@@ -121,6 +125,14 @@ func OfReading(r analyze.Reading) Number {
 	}
 	if !r.HasInterval() {
 		return Bare(r.Value, d.bare)
+	}
+	switch r.OneSided {
+	case "high": // the open end says nothing, and must not decide the digits
+		n := Between(r.Value, r.Low, 2*r.Value-r.Low, d.most)
+		return Number{Value: n.Value, Low: n.Low}
+	case "low":
+		n := Between(r.Value, 2*r.Value-r.High, r.High, d.most)
+		return Number{Value: n.Value, High: n.High}
 	}
 	return Between(r.Value, r.Low, r.High, d.most)
 }

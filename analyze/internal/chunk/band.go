@@ -44,6 +44,7 @@ func (c *chunkWork) bandPower() {
 		out.Loose += c.p.Curve.Line(h.Hz) * math.Max(0, h.mean-h.Net())
 	}
 	out.Nd = whole
+	c.noiseBeside(bins.First, bins.W)
 	c.makeBlocks(bins.First, bins.W, lines)
 }
 

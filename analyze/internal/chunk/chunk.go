@@ -8,6 +8,7 @@ import (
 	"math"
 	"math/cmplx"
 
+	"hisspoint/analyze/internal/beside"
 	"hisspoint/analyze/internal/lines"
 	"hisspoint/analyze/internal/spectrum"
 	"hisspoint/analyze/internal/track"
@@ -84,6 +85,9 @@ type Sums struct {
 	Curved    float64 // mean square that a drift of the tone's frequency leaves
 	Noise     float64 // and without harmonics and hum
 	Blocks    []Block
+	Beside    beside.Densities
+	Lifted    float64   // Noise as it was at least, were it nowhere thinner than at the tone
+	Top       float64   // density of noise just under half the sample rate, mean square a hertz
 	Clicks    []float64 // energy of each noise click: mean square times seconds, filtered
 	followed
 }
@@ -100,10 +104,11 @@ type Block struct {
 
 // Worker measures chunks and keeps its buffers between them.
 type Worker struct {
-	X    []float64
-	coef []complex128
-	band []complex128
-	slow []float64
+	X     []float64
+	coef  []complex128
+	band  []complex128
+	slow  []float64
+	cells []float64
 }
 
 // minStand is how far a line must stand above what noise alone would give
@@ -119,6 +124,7 @@ func (w *Worker) Measure(p Plan) Sums {
 	m := spectrum.Smooth(n)
 	w.X = append(w.X, make([]float64, m-n)...)
 	w.coef = spectrum.Forward(w.coef, w.X)
+	out.Top = topDensity(w.coef, n, m, p.Rate)
 	x = w.X[:n:n] // what lies behind is padding, and other recordings
 	s := &lines.Spectrum{R: w.coef[:w.topBin(p, n, m)], N: n, M: m}
 	c := &chunkWork{Worker: w, x: x, p: p, s: s, out: &out}

@@ -109,6 +109,9 @@ func Join(parts []Sums) Totals {
 			t.OnMains = p.OnMains
 		}
 		t.Noise += w * p.Noise
+		t.Beside = t.Beside.Plus(p.Beside, w)
+		t.Lifted += w * p.Lifted
+		t.Top += w * p.Top
 		t.Skirt += w * p.Skirt
 		t.Blocks = append(t.Blocks, p.Blocks...)
 		t.Clicks = append(t.Clicks, p.Clicks...)

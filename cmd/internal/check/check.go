@@ -174,6 +174,7 @@ func (c *checker) betweenRounds() {
 		{"load_ohms", "the load's resistance", stated(a.LoadOhms), stated(b.LoadOhms)},
 		{"rf_pad_db", "the pad at the generator", stated(a.RFPadDB), stated(b.RFPadDB)},
 		{"audio_pad_db", "the audio pad", stated(a.AudioPadDB), stated(b.AudioPadDB)},
+		{"source", "the way of the sound", a.Source, b.Source},
 		{"level_kind", "what µV means", string(a.LevelKind), string(b.LevelKind)},
 	} {
 		if d.before != "" && d.after != "" && !strings.EqualFold(d.before, d.after) {

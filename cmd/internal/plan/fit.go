@@ -25,7 +25,7 @@ const (
 const toneNear = 0.02
 
 // told are the warnings of a recording that matter before anything is made of it.
-var told = []capture.Code{capture.Clipped, capture.ClippedBelow, capture.DroppedSamples, capture.ProcessedAudio, capture.BytesSwapped, capture.Truncated, capture.HeaderRepaired, capture.RateSuspect}
+var told = []capture.Code{capture.Clipped, capture.ClippedBelow, capture.DroppedSamples, capture.ProcessedAudio, capture.CodedAudio, capture.BytesSwapped, capture.Truncated, capture.HeaderRepaired, capture.RateSuspect}
 
 // suits looks whether a recording can be what it was put in the place of. What no
 // fault of a set explains is Wrong; what one may explain is a doubt.

@@ -1,0 +1,140 @@
+// Package beside compares the noise close to a tone with the noise around it.
+//
+// The noise of a receiver is even across the few hundred hertz around a tone. A noise
+// suppressor opens where a tone stands: it lets the noise within its resolution
+// through, and takes away what lies further off. A line enhancer does the same by
+// adaptation. One that takes a steady tone for noise leaves a hole there instead.
+// All of this stays after such processing has settled.
+package beside
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/floats"
+)
+
+// Densities are those of the noise around a tone, in stretches of frequency counted
+// from it, mean square a hertz.
+type Densities struct {
+	Near          float64 // 20 to 80 Hz away, on both sides
+	Below, Above  float64 // 100 to 250 Hz
+	Lower, Higher float64 // 250 or 300 to 600 or 650 Hz
+	Away          float64 // 900 to 1900 Hz above
+}
+
+// Reach is how far below the tone densities are read, in Hz; above it is three times that.
+const Reach = 640
+
+// oneSided is the frequency in Hz under which the stretches below the tone are left
+// out: there hum and sub-audible tones stand, and filters cut.
+const oneSided = 350
+
+// Around reads the densities around a tone of that frequency from p, the spectrum at k
+// step Hz with the tone taken out. A stretch beyond p is 0.
+func Around(p []float64, step, tone float64) Densities {
+	of := func(from, to float64) float64 {
+		first, last := int(math.Ceil((tone+from)/step)), int((tone+to)/step)
+		if first < 1 || last >= len(p) {
+			return 0
+		}
+		return density(p[first : last+1])
+	}
+	d := Densities{Above: of(100, 250), Higher: of(300, 650), Away: of(900, 1900)}
+	if tone < oneSided {
+		d.Near, d.Below, d.Lower = of(20, 80), d.Above, d.Higher
+		return d
+	}
+	d.Near, d.Below, d.Lower = (of(20, 80)+of(-80, -20))/2, of(-250, -100), of(-600, -300)
+	return d
+}
+
+// cut is how far above the mean a cell counts in full: of noise, whose cells are
+// exponential, e^-cut lie beyond; a line that was left in counts as one such cell.
+const cut = 7
+
+// density is the mean of cells of noise that lines may stand in. Of exponential cells
+// of mean m the median is m ln 2, and the mean cut off at c m is m (1 - e^-c).
+func density(cells []float64) float64 {
+	if len(cells) == 0 {
+		return 0
+	}
+	sorted := slices.Clone(cells)
+	slices.Sort(sorted)
+	most := cut * sorted[len(sorted)/2] / math.Ln2
+	at, _ := slices.BinarySearch(sorted, most)
+	sum := floats.Sum(sorted[:at]) + most*float64(len(sorted)-at)
+	return sum / float64(len(sorted)) / (1 - math.Exp(-cut))
+}
+
+// Plus adds another stretch of sound of the weight w.
+func (d Densities) Plus(o Densities, w float64) Densities {
+	return Densities{d.Near + w*o.Near, d.Below + w*o.Below, d.Above + w*o.Above, d.Lower + w*o.Lower, d.Higher + w*o.Higher, d.Away + w*o.Away}
+}
+
+// Lifted are the cells as they were at least before a suppressor took noise away from
+// all but those near the tone: smoothed over wide cells, and none below the density
+// near the tone.
+func Lifted(cells []float64, wide int, near float64) []float64 {
+	out := make([]float64, len(cells))
+	sum, from, to := 0.0, 0, 0
+	for i := range cells {
+		for to < min(len(cells), i+wide/2+1) {
+			sum += cells[to]
+			to++
+		}
+		for from < i-wide/2 {
+			sum -= cells[from]
+			from++
+		}
+		out[i] = math.Max(near, sum/float64(to-from))
+	}
+	return out
+}
+
+// What the densities show.
+const (
+	Even  = iota
+	Dense // noise stands up at the tone and is missing beside it
+	Hole  // noise is missing at the tone
+)
+
+const (
+	leastDB  = 1.5
+	sigmas   = 5
+	broadDB  = 3.5 // by which noise stands above that further off, where short frames smear it
+	filterDB = 5   // by which noise falls away from that in a narrow audio filter
+)
+
+// Verdict is what a stretch of sound shows.
+type Verdict struct {
+	Shape  int
+	DB     float64 // by which the noise at the tone stands above that beside it; of a hole, lies below it
+	Filter bool    // the noise falls off further away: it may be a narrow filter before the tone
+}
+
+// Judge tells what the densities of so many seconds show. A density of noise over B Hz
+// and T s under a Hann window scatters by sqrt(1.5 / (B T)) of itself, that at the tone
+// over 120 Hz and that beside it over 300 Hz; they differ by 1.5 dB, and five times the
+// scatter of their ratio, in none of 2978 recordings that were never processed.
+func (d Densities) Judge(seconds float64) Verdict {
+	if d.Near <= 0 || d.Below+d.Above <= 0 || seconds <= 0 {
+		return Verdict{}
+	}
+	sigma := 10 / math.Ln10 * math.Sqrt(1.5/(120*seconds)+1.5/(300*seconds))
+	least := math.Max(leastDB, sigmas*sigma)
+	n := db(d.Near, (d.Below+d.Above)/2)
+	falls := d.Away > 0 && db(d.Higher, d.Away) > filterDB
+	if n <= -least {
+		return Verdict{Shape: Hole, DB: -n}
+	}
+	if n >= least {
+		return Verdict{Shape: Dense, DB: n, Filter: falls}
+	}
+	if far := math.Max(d.Lower, d.Higher); d.Away > 0 && far > 0 && !falls && db(d.Near, far) >= broadDB {
+		return Verdict{Shape: Dense, DB: db(d.Near, far)}
+	}
+	return Verdict{}
+}
+
+func db(a, b float64) float64 { return 10 * math.Log10(a/b) }

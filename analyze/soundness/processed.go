@@ -1,0 +1,141 @@
+package soundness
+
+import (
+	"fmt"
+	"math"
+
+	"hisspoint/analyze"
+	"hisspoint/analyze/internal/beside"
+	"hisspoint/analyze/internal/chunk"
+	"hisspoint/analyze/internal/grid"
+	"hisspoint/capture"
+	"hisspoint/capture/job"
+)
+
+const (
+	leastSINAD   = 3.0                  // dB, in which the noise beside a tone is looked at
+	mostSINAD    = 60.0                 //
+	gridSINAD    = 16.0                 // dB, above which coders matter
+	coderSINAD   = 25.0                 // dB, above which a coder may do what a suppressor does
+	besideLeast  = 1.0                  // s
+	doubtDB      = 3.0                  // that the estimate of a suppressor's effect errs by, 19 times in 20
+	rounding     = 1.0 / 12 / (1 << 30) // mean square of the steps of 16 bits
+	overRounding = 8                    // times that, the least noise that is looked at
+	skirtKeyed   = 0.03                 // share of the tone's power beside it that keying makes
+	dithered     = 4                    // times rounding, at most, of steps with even dither
+	opusDithered = 227                  // of the shaped dither of Opus' own decoder there (measured)
+)
+
+// processing looks for what suppressors and coders leave for good, in the part in use.
+func (s *sound) processing(t chunk.Totals) error {
+	s.m.Coded = s.how.Source
+	if e := s.r.Origin.Encoding; s.m.Coded == "" && (e == "mu-law" || e == "a-law") {
+		s.m.Coded = job.SourceMuLaw
+	}
+	tone, sinad := s.steadyTone(t)
+	var v beside.Verdict
+	if tone > 0 && !s.uneven && sinad >= leastSINAD && sinad <= mostSINAD && t.Seconds >= besideLeast &&
+		t.Beside.Near*float64(s.r.Rate)/2 > overRounding*rounding {
+		v = t.Beside.Judge(t.Seconds)
+	}
+	if s.maybeCoded(t) && (tone == 0 || sinad > gridSINAD || v.Shape == beside.Dense) {
+		x, err := s.middle()
+		if err != nil {
+			return err
+		}
+		if tone == 0 {
+			tone = t.Other.Hz
+		}
+		if f, ok := grid.Find(x, float64(s.r.Rate), tone); ok {
+			if s.m.Coded == "" {
+				s.m.Coded = f.Coder
+			}
+			if v.Shape == beside.Dense {
+				v.Shape = beside.Even
+			}
+		}
+	}
+	s.beside(t, v, sinad)
+	s.coded(sinad)
+	return nil
+}
+
+// steadyTone is the frequency of the tone and its SINAD in dB; 0 without one, or if
+// it is keyed.
+func (s *sound) steadyTone(t chunk.Totals) (hz, sinad float64) {
+	if t.WithTone == 0 || t.WithTone < t.Parts || t.Nd <= 0 || t.TonePower < chunk.MinToneShare*t.Nd || t.Skirt > skirtKeyed*t.TonePower {
+		return 0, 0
+	}
+	return t.Tone.Hz, 10 * math.Log10(1+t.TonePower/t.Nd)
+}
+
+// maybeCoded tells whether it is worth looking for a grid: what was recorded with a
+// card has the card's noise up to half the sample rate, where a coder leaves nothing
+// but the steps of its samples, dithered or not.
+func (s *sound) maybeCoded(t chunk.Totals) bool {
+	o := s.r.Origin
+	file := o.Container != "" && o.Container != "memory" && (o.Bits >= 16 || o.Encoding == "float")
+	top := t.Top * float64(s.r.Rate) / 2 / rounding
+	return file && (top < dithered || s.r.Rate == 48000 && math.Abs(top/opusDithered-1) < 0.1)
+}
+
+// middle are the samples from the middle of the part in use.
+func (s *sound) middle() ([]float64, error) {
+	r := s.used
+	n := min(r.Count, int64(grid.MostSeconds*float64(r.Rate)))
+	r, err := r.Cut((r.Count-n)/2, n)
+	if err != nil {
+		return nil, err
+	}
+	x := make([]float64, 0, n)
+	for b, err := range r.Blocks() {
+		if err != nil {
+			return nil, err
+		}
+		x = append(x, b...)
+	}
+	return x, nil
+}
+
+// beside warns of what the noise beside the tone shows.
+func (s *sound) beside(t chunk.Totals, v beside.Verdict, sinad float64) {
+	switch v.Shape {
+	case beside.Hole:
+		s.m.Misreads = analyze.TooLow
+		s.warn(capture.ProcessedAudio, fmt.Sprintf("the noise has a hole of %.1f dB at the tone: noise suppression that takes the tone for noise; SINAD reads too low; record without it", v.DB), nil)
+	case beside.Dense:
+		s.m.Misreads = analyze.TooHigh
+		before := t.Nd - t.Noise + t.Lifted
+		by := math.Max(0, sinad-10*math.Log10(1+t.TonePower/before))
+		text := fmt.Sprintf("the noise is %.1f dB denser at the tone than beside it: a noise suppressor or line enhancer took noise away; SINAD may read too high by up to %.0f dB; record without it", v.DB, math.Ceil(by+doubtDB))
+		if v.Filter {
+			text += ", or it is the set's own narrow filter"
+		}
+		if sinad > coderSINAD {
+			text += ", or a coder, and then it reads too low"
+		}
+		s.warn(capture.ProcessedAudio, text, nil)
+	}
+}
+
+// coded warns of sound that came another way than by cable.
+func (s *sound) coded(sinad float64) {
+	if s.m.Coded == "" {
+		return
+	}
+	way := Words(s.m.Coded)
+	how := "was coded as " + way + " before"
+	if s.how.Source != "" {
+		how = "came by " + way
+	}
+	text := "this sound " + how
+	if e := MisreadOf(s.m.Coded, sinad); sinad > 0 && e.Open {
+		text += fmt.Sprintf(": SINAD is at least %.1f dB", sinad-e.High)
+	} else if sinad > 0 {
+		text += fmt.Sprintf(": SINAD may read %.1f dB too low or %.1f dB too high by it", e.Low, e.High)
+	}
+	if LosesNoise(s.m.Coded) {
+		text += "; hum, noise and quieting are not judged from it"
+	}
+	s.m.Warnings = append(s.m.Warnings, capture.Warning{Code: capture.CodedAudio, Text: text})
+}
