@@ -12,17 +12,17 @@ from scipy.special import exp1
 import sets
 
 
-def _write(path, x, fs):
+def write(path, x, fs):
     y = x if x.dtype == np.dtype("<i2") else np.clip(np.round(x * 32768), -32768, 32767).astype("<i2")
     wavfile.write(path, fs, y)
 
 
-def _read(path):
+def read(path):
     fs, y = wavfile.read(path)
     return y, fs
 
 
-def _run(*cmd):
+def run(*cmd):
     subprocess.run(cmd, check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
 
 
@@ -30,51 +30,51 @@ def coded(x, fs, ext, args, rate=None, before=()):
     """Through a coder of ffmpeg and back to 16 bits."""
     with tempfile.TemporaryDirectory() as d:
         a, c, b = d + "/a.wav", d + "/c." + ext, d + "/b.wav"
-        _write(a, x, fs)
-        _run("ffmpeg", "-y", "-i", a, *(["-ar", str(rate)] if rate else []), *args.split(), c)
-        _run("ffmpeg", "-y", *before, "-i", c, "-c:a", "pcm_s16le", b)
-        return _read(b)
+        write(a, x, fs)
+        run("ffmpeg", "-y", "-i", a, *(["-ar", str(rate)] if rate else []), *args.split(), c)
+        run("ffmpeg", "-y", *before, "-i", c, "-c:a", "pcm_s16le", b)
+        return read(b)
 
 
 def lame(x, fs, *args):
     with tempfile.TemporaryDirectory() as d:
-        _write(d + "/a.wav", x, fs)
-        _run("lame", *args, d + "/a.wav", d + "/a.mp3")
-        _run("lame", "--decode", d + "/a.mp3", d + "/b.wav")
-        return _read(d + "/b.wav")
+        write(d + "/a.wav", x, fs)
+        run("lame", *args, d + "/a.wav", d + "/a.mp3")
+        run("lame", "--decode", d + "/a.mp3", d + "/b.wav")
+        return read(d + "/b.wav")
 
 
 def oggenc(x, fs, q):
     with tempfile.TemporaryDirectory() as d:
-        _write(d + "/a.wav", x, fs)
-        _run("oggenc", "-q", str(q), "-o", d + "/a.ogg", d + "/a.wav")
-        _run("oggdec", "-o", d + "/b.wav", d + "/a.ogg")
-        return _read(d + "/b.wav")
+        write(d + "/a.wav", x, fs)
+        run("oggenc", "-q", str(q), "-o", d + "/a.ogg", d + "/a.wav")
+        run("oggdec", "-o", d + "/b.wav", d + "/a.ogg")
+        return read(d + "/b.wav")
 
 
 def opusenc(x, fs, kbps, *args):
     with tempfile.TemporaryDirectory() as d:
-        _write(d + "/a.wav", x, fs)
-        _run("opusenc", "--bitrate", str(kbps), *args, d + "/a.wav", d + "/a.opus")
-        _run("opusdec", "--rate", "48000", d + "/a.opus", d + "/b.wav")
-        return _read(d + "/b.wav")
+        write(d + "/a.wav", x, fs)
+        run("opusenc", "--bitrate", str(kbps), *args, d + "/a.wav", d + "/a.opus")
+        run("opusdec", "--rate", "48000", d + "/a.opus", d + "/b.wav")
+        return read(d + "/b.wav")
 
 
 def filtered(x, fs, af):
     with tempfile.TemporaryDirectory() as d:
-        _write(d + "/a.wav", x, fs)
-        _run("ffmpeg", "-y", "-i", d + "/a.wav", "-af", af, "-ar", str(fs), "-c:a", "pcm_s16le", d + "/b.wav")
-        return _read(d + "/b.wav")
+        write(d + "/a.wav", x, fs)
+        run("ffmpeg", "-y", "-i", d + "/a.wav", "-af", af, "-ar", str(fs), "-c:a", "pcm_s16le", d + "/b.wav")
+        return read(d + "/b.wav")
 
 
 def profiled(x, fs, amount):
     """sox noisered with the profile of what is left beside the tone."""
     with tempfile.TemporaryDirectory() as d:
-        _write(d + "/a.wav", x, fs)
-        _write(d + "/n.wav", sets.fitted(x / 32768, fs)[1], fs)
-        _run("sox", d + "/n.wav", "-n", "noiseprof", d + "/p")
-        _run("sox", d + "/a.wav", d + "/b.wav", "noisered", d + "/p", str(amount))
-        return _read(d + "/b.wav")
+        write(d + "/a.wav", x, fs)
+        write(d + "/n.wav", sets.fitted(x / 32768, fs)[1], fs)
+        run("sox", d + "/n.wav", "-n", "noiseprof", d + "/p")
+        run("sox", d + "/a.wav", d + "/b.wav", "noisered", d + "/p", str(amount))
+        return read(d + "/b.wav")
 
 
 def speexdsp(x, fs, db):
@@ -202,4 +202,5 @@ CLEAN = {
     "soft": lambda x, fs: (np.tanh(x / 32768 * 6) / 6, fs),
     "fade": lambda x, fs: (x / 32768 * (1 + 0.03 * np.sin(2 * np.pi * 5 * np.arange(len(x)) / fs)), fs),
 }
-ALL = {**CODERS, **KEEPERS, **TAKERS, **CLEAN}
+WORKED = {**CODERS, **KEEPERS, **TAKERS}
+ALL = {**WORKED, **CLEAN}

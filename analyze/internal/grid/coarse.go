@@ -6,18 +6,16 @@ import (
 	"slices"
 )
 
-// The first look is at all offsets, with few frames of the low coefficients alone:
-// those hardly change within a sample or two, so it goes in steps of two samples, of
-// sound of a quarter of the rate.
+// The first look is at all offsets, with few frames of the low coefficients alone,
+// from sound of a quarter of the rate.
 const (
-	tenth     = 4 // samples of x to one of the sound of the first look
-	step      = tenth / 2
+	slow      = 4   // samples of x to one of the sound of the first look
 	lowTop    = 0.4 // of that sound's rate
-	lowFilter = 8 * tenth
+	lowFilter = 8 * slow
 	lowBands  = 7 // of 32, to the same frequency
 )
 
-// curve is S over the offsets, at steps of two samples from first on.
+// curve is S over the offsets, from first on.
 type curve struct {
 	s     []float64
 	first float64
@@ -41,15 +39,15 @@ func coarseMDCT(small *mdct) func(*search) curve {
 		if len(low.use) < leastUsed {
 			return curve{}
 		}
-		c := curve{s: make([]float64, s.hop()/step)}
-		c.first = -(tenth - 1.0) / 2 // the middle of a frame stays where it is
-		half := make([][]float64, 2)
+		c := curve{s: make([]float64, s.hop())}
+		c.first = -(slow - 1.0) / 2 // the middle of a frame stays where it is
+		var parts [slow][]float64
 		for _, at := range s.starts(firstLook) {
-			for p := range half {
-				half[p] = slower(half[p], s.x, at+p*step, 3*small.n)
+			for p := range parts {
+				parts[p] = slower(parts[p], s.x, at+p, 3*small.n)
 			}
 			for i := range c.s {
-				c.s[i] += low.sum(small.frame(half[i%2][i/2:]))
+				c.s[i] += low.sum(small.frame(parts[i%slow][i/slow:]))
 			}
 		}
 		c.mean(len(low.use))
@@ -67,15 +65,15 @@ func coarseHybrid() func(*search) curve {
 		if len(low.use) < leastUsed {
 			return curve{}
 		}
-		c := curve{s: make([]float64, s.hop()/step)}
+		c := curve{s: make([]float64, s.hop())}
 		run := make([]float64, (slots+perRun-1)*lowBands)
 		for _, at := range s.starts(firstLook) {
-			for shift := 0; shift < bands; shift += step {
+			for shift := range bands {
 				for t := range slots + perRun - 1 {
 					h.slot(run[t*lowBands:(t+1)*lowBands], s.x[at+shift+t*bands:])
 				}
 				for a := range perRun {
-					c.s[(a*bands+shift)/step] += low.sum(h.granule(run[a*lowBands : (a+slots)*lowBands]))
+					c.s[a*bands+shift] += low.sum(h.granule(run[a*lowBands : (a+slots)*lowBands]))
 				}
 			}
 		}
@@ -87,7 +85,7 @@ func coarseHybrid() func(*search) curve {
 // lowOf is the meter for the lower coefficients of a transform of n by one that has
 // small of them, for sound of a lower rate.
 func (m meter) lowOf(n, small int, share float64) meter {
-	low := meter{e2: m.e2 / tenth}
+	low := meter{e2: m.e2 / slow}
 	for _, k := range m.use {
 		if float64(k) < share*float64(small) {
 			low.use = append(low.use, k)
@@ -101,7 +99,7 @@ func (m meter) lowOf(n, small int, share float64) meter {
 func slower(dst, x []float64, at, n int) []float64 {
 	dst = dst[:0]
 	for i := range n {
-		c := at + i*tenth
+		c := at + i*slow
 		sum := 0.0
 		for j, h := range lowPass {
 			if k := c + j - lowFilter; k >= 0 && k < len(x) {
@@ -115,13 +113,13 @@ func slower(dst, x []float64, at, n int) []float64 {
 
 var lowPass = func() (h [2*lowFilter + 1]float64) {
 	for j := range h {
-		t := float64(j-lowFilter) / tenth
+		t := float64(j-lowFilter) / slow
 		v := 1.0
 		if t != 0 {
 			v = math.Sin(math.Pi*t) / (math.Pi * t)
 		}
 		w := math.Cos(math.Pi / 2 * float64(j-lowFilter) / (lowFilter + 1))
-		h[j] = v * w * w / tenth
+		h[j] = v * w * w / slow
 	}
 	return h
 }()
@@ -146,7 +144,7 @@ func (c *curve) detrend(cycles float64) {
 	for h := 1; h <= harmonics; h++ {
 		a, b := make([]float64, len(c.s)), make([]float64, len(c.s))
 		for i := range c.s {
-			a[i], b[i] = math.Sincos(2 * math.Pi * float64(h) * cycles * float64(i*step))
+			a[i], b[i] = math.Sincos(2 * math.Pi * float64(h) * cycles * float64(i))
 		}
 		basis = append(basis, a, b)
 	}
@@ -174,7 +172,7 @@ func (c *curve) lowest(cycles float64, most int) []float64 {
 	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(c.s[a], c.s[b]) })
 	var out []float64
 	for _, i := range order[:min(len(order), most)] {
-		out = append(out, c.first+float64(i*step))
+		out = append(out, c.first+float64(i))
 	}
 	return out
 }

@@ -177,8 +177,10 @@ func (s *search) dips(c curve) []int {
 	}
 	slices.SortFunc(all, func(a, b dip) int { return cmp.Compare(b.depth, a.depth) })
 	var out []int
-	for _, d := range all[:min(len(all), candidates)] {
-		out = append(out, d.at)
+	for _, d := range all {
+		if len(out) < candidates && !slices.Contains(out, d.at) {
+			out = append(out, d.at)
+		}
 	}
 	return out
 }
