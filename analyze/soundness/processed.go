@@ -105,15 +105,16 @@ func (s *sound) beside(t chunk.Totals, v beside.Verdict, sinad float64) {
 		s.warn(capture.ProcessedAudio, fmt.Sprintf("the noise has a hole of %.1f dB at the tone: noise suppression that takes the tone for noise; SINAD reads too low; record without it", v.DB), nil)
 	case beside.Dense:
 		s.m.Misreads = analyze.TooHigh
-		before := t.Nd - t.Noise + t.Lifted
+		before := math.Max(t.Nd, t.Nd-t.Noise+t.Lifted)
 		by := math.Max(0, sinad-10*math.Log10(1+t.TonePower/before))
-		text := fmt.Sprintf("the noise is %.1f dB denser at the tone than beside it: a noise suppressor or line enhancer took noise away; SINAD may read too high by up to %.0f dB; record without it", v.DB, math.Ceil(by+doubtDB))
+		or := "or a filter peaks there"
 		if v.Filter {
-			text += ", or it is the set's own narrow filter"
+			or = "or it is a narrow filter of the set"
 		}
 		if sinad > coderSINAD {
-			text += ", or a coder, and then it reads too low"
+			or += ", or a coder, by which it reads too low"
 		}
+		text := fmt.Sprintf("the noise is %.1f dB denser at the tone than beside it: a noise suppressor or line enhancer took noise away (%s), and SINAD may read too high by up to %.0f dB; record without it", v.DB, or, math.Ceil(by+doubtDB))
 		s.warn(capture.ProcessedAudio, text, nil)
 	}
 }

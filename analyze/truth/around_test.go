@@ -16,7 +16,7 @@ import (
 func TestAroundLooksAtTheWholeFile(t *testing.T) {
 	const rate = 16000
 	clean := bench(71).Take(-112, 8)
-	processed := simulate.SubtractNoise(clean, rate, 0.3, -20)
+	processed := simulate.AutoGain(clean, rate, 0.7, 0.25)
 	clipped := append([]float64{}, clean...)
 	for i := range rate / 10 {
 		clipped[i] *= 8

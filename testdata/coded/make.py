@@ -2,8 +2,8 @@
 other programs (ffmpeg, lame, oggenc, opusenc, libspeexdsp) by process.py.
 
     python3 make.py              the files kept here, and expected.json
-    python3 make.py DIR SEED N   N clean recordings of every kind into DIR, and each
-                                 coder and suppressor once: for long runs
+    python3 make.py DIR SEED N   N clean recordings of every kind and variant into DIR,
+                                 and each coder and suppressor once: for long runs
 """
 import json
 import os
@@ -25,9 +25,9 @@ KEPT = [  # file, receiver, noise, seed, what happened to it
 ]
 
 
-def processed(kind, cnr, seed, name, seconds):
-    """The last seconds of a sound that was worked on for 8 s, and its SINAD before and after."""
-    x, rng = sets.recorded(kind, seed, 8.2, cnr)
+def processed(kind, cnr, seed, name, seconds, lead=5.0):
+    """The last seconds of a sound that was worked on from lead before, and its SINAD before and after."""
+    x, rng = sets.recorded(kind, seed, seconds + 0.2 + lead, cnr)
     x = sets.sixteen(x, rng)
     y, fs = process.ALL[name](x, sets.FS)
     if np.asarray(y).dtype != np.dtype("<i2"):
@@ -58,16 +58,18 @@ def many(folder, seed, each):
     os.makedirs(folder, exist_ok=True)
     rng = np.random.default_rng(seed)
     rows = []
-    for kind in sets.SETS:
-        for name, count in [(n, -(-each // len(process.CLEAN))) for n in process.CLEAN] + [(n, 1) for n in process.WORKED]:
-            for k in range(count):
-                seed += 1
-                y, fs, before, after = processed(kind, float(rng.uniform(5, 32)), seed, name, 4.6)
-                file = "%s_%d__%s.wav" % (kind, seed, name)
-                process.write(os.path.join(folder, file), y, fs)
-                rows.append({"file": file, "sinad_before": before, "sinad_after": after, "clean": name in process.CLEAN})
-    with open(os.path.join(folder, "sinad.json"), "w") as f:
-        json.dump(rows, f, indent=1)
+    todo = [(kind, name) for _ in range(each) for kind in sets.SETS for name in process.CLEAN]
+    todo += [(kind, name) for kind in sets.SETS for name in process.WORKED]
+    for kind, name in todo:
+        seed += 1
+        clean = name in process.CLEAN
+        y, fs, before, after = processed(kind, float(rng.uniform(5, 32)), seed, name, 4.6, 0.2 if clean else 5.0)
+        file = "%s_%d__%s.wav" % (kind, seed, name)
+        process.write(os.path.join(folder, file), y, fs)
+        rows.append({"file": file, "sinad_before": before, "sinad_after": after, "clean": clean})
+        if len(rows) % 36 == 0 or len(rows) == len(todo):
+            with open(os.path.join(folder, "sinad.json"), "w") as f:
+                json.dump(rows, f, indent=1)
 
 
 if __name__ == "__main__":
