@@ -46,7 +46,7 @@ func asRecorded(v Verdict, r analyze.Result) Verdict {
 			v.Outcome, v.Why = Undecided, m.Origin.File+" was worked on by a noise suppressor or line enhancer and may read too good: record without it"
 		case m.Misreads == analyze.TooLow && v.Outcome == Fail:
 			v.Outcome, v.Why = Undecided, m.Origin.File+" was worked on by noise suppression that takes the tone down as well: record without it"
-		case s.OneSided != "" && v.Outcome == Fail && r.Point == nil:
+		case s.OneSided != "" && v.Outcome == Fail && (r.Point == nil || soundness.MisreadOf(m.Coded, r.Setup.Criterion.Value).Open):
 			v.Outcome, v.Why = Undecided, m.Origin.File+" came by "+soundness.Words(m.Coded)+" and reads at least what it shows, so it may be better: record by cable"
 		}
 	}

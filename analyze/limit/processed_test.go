@@ -50,6 +50,11 @@ func TestWhatVerdictsMakeOfWorkedOnSound(t *testing.T) {
 // A figure that is "at least" passes a minimum below it and never fails one above.
 func TestAtLeastPassesAndDoesNotFail(t *testing.T) {
 	row := analyze.Used{Measured: analyze.Measured{Coded: job.SourceAAC, Readings: []analyze.Reading{{Name: analyze.SINAD, Unit: "dB", Value: 30, Low: 29, High: 41, OneSided: "high"}}}}
-	assert.Equal(t, Undecided, doubted(Verdict{Outcome: Fail}, []analyze.Used{row}).Outcome)
-	assert.Equal(t, Pass, doubted(Verdict{Outcome: Pass}, []analyze.Used{row}).Outcome)
+	r := analyze.Result{Rows: []analyze.Used{row}}
+	assert.Equal(t, Undecided, asRecorded(Verdict{Outcome: Fail}, r).Outcome)
+	assert.Equal(t, Pass, asRecorded(Verdict{Outcome: Pass}, r).Outcome)
+	r.Point, r.Setup.Criterion = &analyze.Point{}, job.Criterion{Quantity: job.QuantitySINAD, Value: 12}
+	assert.Equal(t, Fail, asRecorded(Verdict{Outcome: Fail}, r).Outcome, "a point at 12 dB rests on readings near it")
+	r.Setup.Criterion.Value = 20
+	assert.Equal(t, Undecided, asRecorded(Verdict{Outcome: Fail}, r).Outcome)
 }

@@ -88,23 +88,23 @@ def sixteen(x, rng):
 def fitted(x, fs, hz=TONE):
     """Least-squares sine near hz: the tone and what is left."""
     n = len(x)
-    t = np.arange(n) / fs
+    t = (np.arange(n) - (n - 1) / 2) / fs
     w = np.hanning(n)
     f = np.fft.rfftfreq(4 * n, 1 / fs)
     p = abs(np.fft.rfft(x * w, 4 * n))
     near = abs(f - hz) < 20
     hz = f[near][np.argmax(p[near])]
     for _ in range(6):
-        a = np.stack([np.cos(2 * np.pi * hz * t), np.sin(2 * np.pi * hz * t), np.ones(n)], 1)
-        c = np.linalg.lstsq(a, x, rcond=None)[0]
-        g = 2 * np.pi * t * (c[1] * a[:, 0] - c[0] * a[:, 1])
-        step = np.linalg.lstsq(np.column_stack([a, g]), x - a @ c, rcond=None)[0][3]
+        a = np.stack([np.cos(2 * np.pi * hz * t), np.sin(2 * np.pi * hz * t), np.ones(n)])
+        c = np.linalg.solve(a @ a.T, a @ x)
+        g = np.vstack([a, 2 * np.pi * t * (c[1] * a[0] - c[0] * a[1])])
+        step = np.linalg.solve(g @ g.T, g @ (x - c @ a))[3]
         hz += step
         if abs(step) < 1e-9:
             break
-    a = np.stack([np.cos(2 * np.pi * hz * t), np.sin(2 * np.pi * hz * t), np.ones(n)], 1)
-    c = np.linalg.lstsq(a, x, rcond=None)[0]
-    return a[:, :2] @ c[:2], x - a @ c, hz
+    a = np.stack([np.cos(2 * np.pi * hz * t), np.sin(2 * np.pi * hz * t), np.ones(n)])
+    c = np.linalg.solve(a @ a.T, a @ x)
+    return c[:2] @ a[:2], x - c @ a, hz
 
 
 def sinad(x, fs, hz=TONE):
