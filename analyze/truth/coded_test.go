@@ -15,6 +15,7 @@ import (
 	"hisspoint/analyze/reading"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/simulate"
 )
 
 const codedFolder = "../../testdata/coded"
@@ -72,6 +73,37 @@ func TestTheSourceStatedWidensTheInterval(t *testing.T) {
 	assert.InDelta(t, plain.Low-3, s.Low, 1e-9) // the table's row, common practice
 	assert.InDelta(t, plain.High+3, s.High, 1e-9)
 	assert.True(t, has(m, "coded-audio"))
+}
+
+// Sets drawn at random, from their threshold to a strong signal, at two sample rates of
+// a card, are taken for nothing else. With HISSPOINT_LONG=1 there are 1200.
+func TestSetsOfEveryKindAreNotTakenForProcessed(t *testing.T) {
+	n := 36
+	if long() {
+		n = 1200
+	}
+	kinds := []struct {
+		of         func(seed uint64) simulate.Bench
+		mode       string
+		weak, span float64 // dBm, dB
+	}{{simulate.HealthyFM, job.FM, -122, 60}, {simulate.HealthyAM, job.AM, -112, 60}, {simulate.HealthySSB, job.SSB, -125, 50}}
+	told := 0
+	for i := range n {
+		k := kinds[i%3]
+		b := k.of(uint64(91000 + i))
+		b.Card.Rate = 16000
+		if i%12 < 3 {
+			b.Card.Rate = 44100
+		}
+		m, err := reading.Measure(sixteen(b.Card.Rate, b.Take(k.weak+k.span*float64(i*7%101)/101, 3)), job.Reading{Mode: k.mode})
+		require.NoError(t, err)
+		if m.Misreads != "" || m.Coded != "" || has(m, "processed-audio") {
+			told++
+			t.Logf("%s, seed %d: %v", k.mode, b.Seed, m.Warnings)
+		}
+	}
+	t.Logf("%d of %d", told, n)
+	assert.LessOrEqual(t, float64(told), 0.005*float64(n))
 }
 
 // codedFile is a recording that testdata/coded/make.py made.

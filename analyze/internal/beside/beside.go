@@ -5,6 +5,9 @@
 // through, and takes away what lies further off. A line enhancer does the same by
 // adaptation. One that takes a steady tone for noise leaves a hole there instead.
 // All of this stays after such processing has settled.
+//
+// An automatic gain that follows noise puts noise beside the tone as well, but in phase
+// with it alone, and an oscillator does across it; a suppressor lets both through alike.
 package beside
 
 import (
@@ -17,7 +20,7 @@ import (
 // Densities are those of the noise around a tone, in stretches of frequency counted
 // from it, mean square a hertz.
 type Densities struct {
-	Near          float64 // 20 to 80 Hz away, on both sides
+	Along, Across float64 // 20 to 80 Hz away, in phase with the tone and across it: alike in additive noise
 	Below, Above  float64 // 100 to 250 Hz
 	Lower, Higher float64 // 250 or 300 to 600 or 650 Hz
 	Away          float64 // 900 to 1900 Hz above
@@ -33,20 +36,26 @@ const oneSided = 350
 // Around reads the densities around a tone of that frequency from p, the spectrum at k
 // step Hz with the tone taken out. A stretch beyond p is 0.
 func Around(p []float64, step, tone float64) Densities {
-	of := func(from, to float64) float64 {
-		first, last := int(math.Ceil((tone+from)/step)), int((tone+to)/step)
-		if first < 1 || last >= len(p) {
-			return 0
-		}
-		return density(p[first : last+1])
-	}
+	of := func(from, to float64) float64 { return between(p, step, tone+from, tone+to) }
 	d := Densities{Above: of(100, 250), Higher: of(300, 650), Away: of(900, 1900)}
 	if tone < oneSided {
-		d.Near, d.Below, d.Lower = of(20, 80), d.Above, d.Higher
+		d.Below, d.Lower = d.Above, d.Higher
 		return d
 	}
-	d.Near, d.Below, d.Lower = (of(20, 80)+of(-80, -20))/2, of(-250, -100), of(-600, -300)
+	d.Below, d.Lower = of(-250, -100), of(-600, -300)
 	return d
+}
+
+// Near is the density close to the tone of one part of the noise, in phase or across,
+// from its spectrum at k step Hz from the tone.
+func Near(p []float64, step float64) float64 { return between(p, step, 20, 80) }
+
+func between(p []float64, step, from, to float64) float64 {
+	first, last := int(math.Ceil(from/step)), int(to/step)
+	if first < 1 || last >= len(p) {
+		return 0
+	}
+	return density(p[first : last+1])
 }
 
 // cut is how far above the mean a cell counts in full: of noise, whose cells are
@@ -69,7 +78,7 @@ func density(cells []float64) float64 {
 
 // Plus adds another stretch of sound of the weight w.
 func (d Densities) Plus(o Densities, w float64) Densities {
-	return Densities{d.Near + w*o.Near, d.Below + w*o.Below, d.Above + w*o.Above, d.Lower + w*o.Lower, d.Higher + w*o.Higher, d.Away + w*o.Away}
+	return Densities{d.Along + w*o.Along, d.Across + w*o.Across, d.Below + w*o.Below, d.Above + w*o.Above, d.Lower + w*o.Lower, d.Higher + w*o.Higher, d.Away + w*o.Away}
 }
 
 // Lifted are the cells as they were at least before a suppressor took noise away from
@@ -113,26 +122,30 @@ type Verdict struct {
 	Filter bool    // the noise falls off further away: it may be a narrow filter before the tone
 }
 
+// Floor is the density of the noise at the tone without what a gain or an oscillator
+// adds.
+func (d Densities) Floor() float64 { return math.Min(d.Along, d.Across) }
+
 // Judge tells what the densities of so many seconds show. A density of noise over B Hz
 // and T s under a Hann window scatters by sqrt(1.5 / (B T)) of itself, that at the tone
 // over 120 Hz and that beside it over 300 Hz; they differ by 1.5 dB, and five times the
 // scatter of their ratio, in none of 2978 recordings that were never processed.
 func (d Densities) Judge(seconds float64) Verdict {
-	if d.Near <= 0 || d.Below+d.Above <= 0 || seconds <= 0 {
+	least, most := d.Floor(), math.Max(d.Along, d.Across)
+	if least <= 0 || d.Below+d.Above <= 0 || seconds <= 0 {
 		return Verdict{}
 	}
 	sigma := 10 / math.Ln10 * math.Sqrt(1.5/(120*seconds)+1.5/(300*seconds))
-	least := math.Max(leastDB, sigmas*sigma)
-	n := db(d.Near, (d.Below+d.Above)/2)
+	stands := math.Max(leastDB, sigmas*sigma)
 	falls := d.Away > 0 && db(d.Higher, d.Away) > filterDB
-	if n <= -least {
+	if n := db(most, (d.Below+d.Above)/2); n <= -stands {
 		return Verdict{Shape: Hole, DB: -n}
 	}
-	if n >= least {
+	if n := db(least, (d.Below+d.Above)/2); n >= stands {
 		return Verdict{Shape: Dense, DB: n, Filter: falls}
 	}
-	if far := math.Max(d.Lower, d.Higher); d.Away > 0 && far > 0 && !falls && db(d.Near, far) >= broadDB {
-		return Verdict{Shape: Dense, DB: db(d.Near, far)}
+	if far := math.Max(d.Lower, d.Higher); d.Away > 0 && far > 0 && !falls && db(least, far) >= broadDB {
+		return Verdict{Shape: Dense, DB: db(least, far)}
 	}
 	return Verdict{}
 }

@@ -2,6 +2,7 @@ package chunk
 
 import (
 	"hisspoint/analyze/internal/beside"
+	"hisspoint/analyze/internal/spectrum"
 )
 
 // liftedHz is how wide cells are smoothed that a suppressor may have emptied.
@@ -27,13 +28,39 @@ func (c *chunkWork) noiseBeside(first int, w []float64) {
 	}
 	step := c.p.Rate / float64(s.M)
 	out.Beside = beside.Around(c.cells, step, out.Tone.Hz)
+	out.Beside.Along, out.Beside.Across = c.nearTone()
 	c.cells = c.cells[:0]
 	for i := range w {
 		c.cells = append(c.cells, c.binPower(first+i)*scale)
 	}
-	for i, p := range beside.Lifted(c.cells, int(liftedHz/step), out.Beside.Near) {
+	for i, p := range beside.Lifted(c.cells, int(liftedHz/step), out.Beside.Floor()) {
 		out.Lifted += w[i] * p * step
 	}
+}
+
+// nearTone are the densities close to the tone of the noise in phase with it and of that
+// across it: those of the envelope's two parts, which have twice that of the sound.
+func (c *chunkWork) nearTone() (along, across float64) {
+	env, each := c.envelope()
+	if len(env) == 0 {
+		return 0, 0
+	}
+	m := len(env)
+	rate := c.p.Rate / each
+	used := float64(c.s.N) / each
+	part := make([]float64, m)
+	near := func(of func(complex128) float64) float64 {
+		for t, e := range env {
+			part[t] = of(e)
+		}
+		c.turned = spectrum.Forward(c.turned, part)
+		p := make([]float64, len(c.turned)-1)
+		for k := 1; k < len(p); k++ {
+			p[k] = hann(c.turned, k) / (used * rate)
+		}
+		return beside.Near(p, rate/float64(m))
+	}
+	return near(func(e complex128) float64 { return real(e) }), near(func(e complex128) float64 { return imag(e) })
 }
 
 // hann is the power of bin k under a Hann window, as of white noise without one.

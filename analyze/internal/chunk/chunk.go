@@ -104,11 +104,12 @@ type Block struct {
 
 // Worker measures chunks and keeps its buffers between them.
 type Worker struct {
-	X     []float64
-	coef  []complex128
-	band  []complex128
-	slow  []float64
-	cells []float64
+	X      []float64
+	coef   []complex128
+	band   []complex128
+	slow   []float64
+	cells  []float64
+	turned []complex128
 }
 
 // minStand is how far a line must stand above what noise alone would give
