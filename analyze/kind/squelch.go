@@ -24,9 +24,10 @@ const (
 // few ms: where the level, weighed so that hum hardly counts, leaves that of the
 // muted set, the edge is the sample that splits the sound best into two
 // variances. The tail is what lies between the moment the signal goes (the tone,
-// fitted before, no longer explains the sound) and the mute. With key times, typed
-// or from a second channel that carries sound while the signal is there (the
-// second recording), the time to open is given too.
+// fitted before, no longer explains the sound) and the mute, so it needs a tone in its
+// own opening. With key times, typed or from a second channel that carries sound while
+// the signal is there (the second recording), the attack is given too: from the signal
+// to 90 % of the audio's final level, whatever the mute lets through before.
 //
 // Sound that comes and goes without tone or steady level, such as speech, is no
 // keyed signal and is refused.
@@ -60,7 +61,7 @@ func Squelch(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 		return analyze.Refused(t, "what comes and goes is neither a tone nor a steady noise, so it is no keyed signal: key the generator with a tone", out.Rows...), nil
 	}
 	out.Events, out.Figures, out.Says = s.events, s.figures(), s.says()
-	out.Lines = []analyze.Line{e.line(r)}
+	out.Lines, out.Warnings = []analyze.Line{e.line(r)}, unread(s.events)
 	return out, nil
 }
 
@@ -71,7 +72,8 @@ type squelch struct {
 	floor    float64
 	keys     []job.Span
 	events   []analyze.Event
-	strange  int // stretches that are no keyed signal
+	strange  int  // stretches that are no keyed signal
+	rings    bool // a mute before the de-emphasis
 }
 
 type envelope struct{ *keyed.Envelope }
@@ -242,41 +244,45 @@ func (s *squelch) opening(open []keyed.Span, i int, span keyed.Span) error {
 		s.strange++
 		return nil
 	}
+	if w.hz > 0 {
+		at, leaks, err := s.pastLeak(w, first)
+		if err != nil {
+			return err
+		}
+		first, begins = at, begins || leaks
+	}
+	soft := false
+	if ends && w.toldApart {
+		if soft, err = s.soft(last); err != nil {
+			return err
+		}
+		s.rings = s.rings || soft
+	}
 	e := analyze.Event{What: "open", AtS: s.seconds(first), UntilS: s.seconds(last), NoStart: !begins, NoEnd: !ends}
-	e.Readings = append(e.Readings, s.openingTime(e), s.tail(w, last, ends), w.sinad)
+	attack, err := s.openingTime(w, first, e)
+	if err != nil {
+		return err
+	}
+	e.Readings = append(e.Readings, attack, s.tail(w, last, ends, soft), w.sinad)
 	s.events = append(s.events, e)
 	return nil
 }
 
-// openingTime is from the coming of the signal to that of the audio.
-func (s *squelch) openingTime(e analyze.Event) analyze.Reading {
-	if e.NoStart {
-		return analyze.None(job.FigureOpening, "ms", "the recording begins open")
-	}
-	if len(s.keys) == 0 {
-		return analyze.None(job.FigureOpening, "ms", "when the signal came is not known")
-	}
-	for i := len(s.keys) - 1; i >= 0; i-- {
-		k := s.keys[i]
-		if e.AtS >= k.From-1e-3 && e.AtS < k.To {
-			ms := math.Max(0, 1000*(e.AtS-k.From))
-			return analyze.NewReading(job.FigureOpening, "ms", ms, math.Max(0, ms-2), ms+2) // two edges, each within a period of 1 kHz
-		}
-	}
-	return analyze.None(job.FigureOpening, "ms", "no signal was keyed then")
-}
-
 // tail is from the moment the signal goes to the mute.
-func (s *squelch) tail(w heard, last int, ends bool) analyze.Reading {
+func (s *squelch) tail(w heard, last int, ends, soft bool) analyze.Reading {
 	switch {
 	case !ends:
 		return analyze.None(job.FigureTail, "ms", "the recording ends open")
 	case !w.toldApart:
 		return analyze.None(job.FigureTail, "ms", "there is no tone by which to tell when the signal went")
 	}
+	ring := 0.0
+	if soft {
+		ring = 1000 * softSeconds
+	}
 	ms := func(n int) float64 { return math.Max(0, 1000*float64(n)/float64(s.r.Rate)) }
 	// The mute itself is known to about a period of the tone.
-	return analyze.NewReading(job.FigureTail, "ms", ms(last-w.gone), math.Max(0, ms(last-w.goneHigh)-1), ms(last-w.goneLow)+1)
+	return analyze.NewReading(job.FigureTail, "ms", ms(last-w.gone), math.Max(0, ms(last-w.goneHigh)-1-ring), ms(last-w.goneLow)+1)
 }
 
 // figures are the longest tail, the longest time to open, and the chatter.
@@ -313,6 +319,9 @@ func (s *squelch) says() []string {
 	var says []string
 	if s.strange > 0 {
 		says = append(says, fmt.Sprintf("%d stretches of other sound, neither a tone nor a steady noise, were left out.", s.strange))
+	}
+	if s.rings {
+		says = append(says, softSays)
 	}
 	var open []string
 	for _, e := range s.events {

@@ -3,6 +3,8 @@ package kind
 import (
 	"math"
 
+	"gonum.org/v1/gonum/stat"
+
 	"hisspoint/analyze"
 	"hisspoint/analyze/internal/keyed"
 	"hisspoint/analyze/reading"
@@ -15,6 +17,7 @@ type heard struct {
 	gone      int  // that moment, as a sample of the recording
 	goneLow,
 	goneHigh int
+	hz    float64         // of the tone; 0: none
 	sinad analyze.Reading // while the signal was there
 }
 
@@ -25,21 +28,21 @@ const gainSure = 20
 // heard listens to an open stretch.
 func (s *squelch) heard(first, last int) (heard, error) {
 	rate := float64(s.r.Rate)
-	settle := int(settleSeconds * rate)
+	settle := min(int(settleSeconds*rate), (last-first)/8)
 	w := heard{gone: last, goneLow: last, goneHigh: last, sinad: analyze.None(analyze.SINAD, "dB", "tone-missing")}
-	if float64(last-first) < 0.08*rate {
-		// Too short to hear anything in: a burst, as chatter makes them.
-		w.keyed = true
-		return w, nil
-	}
 	hz, found, err := s.toneIn(first+settle, last)
 	if err != nil {
 		return w, err
 	}
+	if !found && float64(last-first) < shortSeconds*rate {
+		if hz, found, err = s.shortTone(first+settle, first+(last-first)/3); err != nil {
+			return w, err
+		}
+	}
 	if !found {
 		return s.noiseOnly(w, first, last)
 	}
-	w.keyed = true
+	w.keyed, w.hz = true, hz
 	coarse, err := s.toneEnds(first+settle, last, hz)
 	if err != nil {
 		return w, err
@@ -82,11 +85,56 @@ func (s *squelch) toneIn(first, last int) (hz float64, found bool, err error) {
 	return f.Value, f.OK(), nil
 }
 
-// noiseOnly is a stretch without a tone: the hiss of a squelch that opened on
-// noise, or a carrier that was not modulated, which is quieter than its tail.
+// A short opening has its tone in the first third, which is too little to be measured.
+const (
+	shortSeconds = 0.6  // longest opening that is looked at so
+	shortLeast   = 0.01 // s of a third in which a tone can be told
+	shortMost    = 0.2  // s of it that are looked at
+	shortShare   = 0.6  // of the power that one sine explains ...
+	shortHalf    = 0.5  // ... and of that in either half, so that it is there throughout
+	lowestHz     = 250
+)
+
+// shortTone looks for one sine that explains what is heard from first to before last.
+func (s *squelch) shortTone(first, last int) (hz float64, found bool, err error) {
+	rate := float64(s.r.Rate)
+	x, err := s.read(first, min(last, first+int(shortMost*rate)))
+	if err != nil || float64(len(x)) < shortLeast*rate {
+		return 0, false, err
+	}
+	x = centred(x)
+	seconds := float64(len(x)) / rate
+	most, at := 0.0, 0.0
+	for f := float64(lowestHz); f < min(speechBandHz, 0.45*rate); f += 0.25 / seconds {
+		if a := amplitudeAt(x, f/rate); a > most {
+			most, at = a, f
+		}
+	}
+	if at == 0 {
+		return 0, false, nil
+	}
+	tone := keyed.Fit(x, 2*math.Pi*at/rate)
+	explains := func(from, to int) float64 {
+		whole, rest := 0.0, 0.0
+		for i := from; i < to; i++ {
+			d := x[i] - tone.At(float64(i))
+			whole += x[i] * x[i]
+			rest += d * d
+		}
+		return 1 - rest/math.Max(whole, 1e-30)
+	}
+	n := len(x)
+	found = explains(0, n) >= shortShare && explains(0, n/2) >= shortHalf && explains(n/2, n) >= shortHalf
+	return tone.W * rate / (2 * math.Pi), found, nil
+}
+
+// noiseOnly is a stretch without a tone: the hiss of a squelch that opened on noise, a
+// carrier that was not modulated, which is quieter than its tail, or a burst too short
+// to hear anything in, as chatter makes them. When its signal went cannot be told:
+// bursts of data end like that, too.
 func (s *squelch) noiseOnly(w heard, first, last int) (heard, error) {
 	power := s.envelope.Power[min(first/s.envelope.Hop+1, len(s.envelope.Power)):min(last/s.envelope.Hop, len(s.envelope.Power))]
-	if levelScatter(power) < steadyNoise {
+	if float64(last-first) < burstSeconds*float64(s.r.Rate) || levelScatter(power) < steadyNoise {
 		w.keyed = true // one noise from end to end
 		return w, nil
 	}
@@ -95,15 +143,14 @@ func (s *squelch) noiseOnly(w heard, first, last int) (heard, error) {
 		return w, err
 	}
 	d := differences(x)
-	at, low, high, gain := keyed.Change(d, d, s.spread())
-	hop := s.envelope.Hop
-	cut := min(len(power), max(0, at/hop))
-	if gain > gainSure && levelScatter(power[:cut]) < steadyNoise && levelScatter(power[min(len(power), cut+1):]) < steadyNoise {
-		w.keyed, w.toldApart = true, true
-		w.gone, w.goneLow, w.goneHigh = first+at, first+low, first+high
-	}
+	at, _, _, gain := keyed.Change(d, d, s.spread())
+	cut := min(len(power), max(0, at/s.envelope.Hop))
+	w.keyed = gain > gainSure && levelScatter(power[:cut]) < steadyNoise && levelScatter(power[min(len(power), cut+1):]) < steadyNoise
 	return w, nil
 }
+
+// burstSeconds is how long an opening lasts at least for its sound to be told.
+const burstSeconds = 0.08
 
 // toneEnds is roughly where the tone ends: of the amplitudes at its frequency in
 // steps of 2.5 ms, the split that leaves the least squares around two means.
@@ -147,7 +194,7 @@ func amplitudeAt(x []float64, cycles float64) float64 {
 // explains the sound.
 func (s *squelch) toneGone(w *heard, first, coarse, last int, hz float64) error {
 	rate := float64(s.r.Rate)
-	guard, reach := int(0.015*rate), int(0.05*rate)
+	guard, reach := min(int(0.015*rate), (coarse-first)/4), int(0.05*rate)
 	from := max(first, coarse-int(0.25*rate))
 	fitted, err := s.read(from, max(from, coarse-guard))
 	if err != nil || float64(len(fitted)) < 3*rate/hz {
@@ -167,6 +214,32 @@ func (s *squelch) toneGone(w *heard, first, coarse, last int, hz float64) error 
 	w.toldApart = true
 	if gain > gainSure {
 		w.gone, w.goneLow, w.goneHigh = begin+at, begin+low, begin+high
+	}
+	return s.carrierStays(w, last)
+}
+
+const (
+	staySeconds = 0.1 // for which a carrier without its tone stands at least
+	stayRise    = 4.0 // of power, from its noise to the hiss
+)
+
+// carrierStays moves the moment at which the signal went to where the hiss sets in, if
+// the tone had gone before: a steady noise, then one that is louder by 6 dB.
+func (s *squelch) carrierStays(w *heard, last int) error {
+	x, err := s.read(w.gone, last)
+	if err != nil || float64(len(x)) < staySeconds*float64(s.r.Rate) {
+		return err
+	}
+	d := differences(x)
+	at, low, high, gain := keyed.Change(d, d, s.spread())
+	hop := s.envelope.Hop
+	half := (w.gone + at/2) / hop // by then the tone has died away
+	if gain <= gainSure || float64(at) < staySeconds*float64(s.r.Rate) || at == len(d) {
+		return nil
+	}
+	quiet := s.envelope.Power[min(half, len(s.envelope.Power)):min((w.gone+at)/hop, len(s.envelope.Power))]
+	if levelScatter(quiet) < steadyNoise && stat.Mean(squares(d[at:]), nil) >= stayRise*stat.Mean(squares(d[at/2:at]), nil) {
+		w.gone, w.goneLow, w.goneHigh = w.gone+at, w.gone+low, w.gone+high
 	}
 	return nil
 }

@@ -70,7 +70,7 @@ const (
 	FigureGainMerit     = "agc_merit"     // dB of RF for one dB of audio, between these
 
 	FigureTail    = "tail"    // of one opening: from the moment the signal goes to the mute, ms
-	FigureOpening = "opening" // of one opening: from the signal's coming to the audio's, ms
+	FigureOpening = "opening" // of one opening: from the signal's coming to 90 % of the audio's final level, ms
 	FigureChatter = "chatter" // openings that follow a closing within 0.2 s, a count
 
 	FigureOpensAt    = "opens_at"   // level at the set at which the squelch opens
