@@ -50,6 +50,7 @@ const (
 	TooShort        Code = "too-short"      // for an interval
 	RepeatsDiffer   Code = "repeats-differ" // recordings of one level do not agree
 	NamedTwice      Code = "named-twice"    // one file stands for two places
+	OpeningUnread   Code = "opening-unread" // of a squelch, without a figure for its closing
 	NotCompared     Code = "not-compared"   // two rounds that are not alike
 	WantedTooStrong Code = "wanted-too-strong"
 	MonitorCurve    Code = "monitor-curve" // does not reach as far as the response

@@ -135,7 +135,7 @@ func isotonic(x []float64) []float64 {
 // openingTime is from the coming of the signal to 90 % of the audio's final level; of
 // audio without a tone, to the audio.
 func (s *squelch) openingTime(w heard, first int, e analyze.Event) (analyze.Reading, error) {
-	none := func(why string) (analyze.Reading, error) { return analyze.None(job.FigureOpening, "ms", why), nil }
+	none := func(why analyze.Why) (analyze.Reading, error) { return analyze.None(job.FigureOpening, "ms", why), nil }
 	if e.NoStart {
 		return none("the recording begins open")
 	}
@@ -203,7 +203,7 @@ func squares(x []float64) []float64 {
 // unread is a warning of openings that closed without a figure for it; nil: there are none.
 func unread(events []analyze.Event) []capture.Warning {
 	var at []float64
-	why := ""
+	var why analyze.Why
 	for _, e := range events {
 		for _, r := range e.Readings {
 			if r.Name != job.FigureTail || r.OK() || e.NoEnd {
@@ -222,7 +222,7 @@ func unread(events []analyze.Event) []capture.Warning {
 	if len(at) == 1 {
 		openings = "opening gives"
 	}
-	return []capture.Warning{{Code: "opening-unread", Text: fmt.Sprintf("%d %s no closing time: %s", len(at), openings, why), AtS: at}}
+	return []capture.Warning{{Code: capture.OpeningUnread, Text: fmt.Sprintf("%d %s no closing time: %s", len(at), openings, why), AtS: at}}
 }
 
 // softSays is what is said of a mute before the de-emphasis.

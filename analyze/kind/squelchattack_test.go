@@ -150,7 +150,7 @@ func TestNoTailWithoutATone(t *testing.T) {
 			continue
 		}
 		require.Len(t, r.Warnings, 1, name)
-		assert.Equal(t, "opening-unread", r.Warnings[0].Code, name)
+		assert.Equal(t, capture.OpeningUnread, r.Warnings[0].Code, name)
 		assert.InDelta(t, 0.5, r.Warnings[0].AtS[0], 0.005, name)
 	}
 }

@@ -1,6 +1,8 @@
 package reading
 
 import (
+	"slices"
+
 	"hisspoint/analyze"
 	"hisspoint/analyze/internal/chunk"
 	"hisspoint/analyze/soundness"
@@ -8,11 +10,14 @@ import (
 	"hisspoint/capture/job"
 )
 
-// Around is what the sound of a whole recording shows, without its readings: a
-// part that a person cut out of it says nothing of how the rest was spoiled, and
-// what spoiled the rest, processing before all, may have changed the part as well.
-// It looks at all of the file, whatever part r is. A file too short to be measured,
-// or a filter or tone that does not fit it, gives nothing: Measure says so.
+// ofAll are the codes of what was done to a whole file. Whatever else a recording
+// shows, a part that a person cut out of it is judged by what lies in that part.
+var ofAll = []capture.Code{capture.ProcessedAudio}
+
+// Around is what was done to the sound of a whole recording and may have changed any
+// part of it: processing, which shows where it settles. It looks at all of the file,
+// whatever part r is. A file too short to be measured, or a filter or tone that does
+// not fit it, gives nothing: Measure says so.
 func Around(r capture.Recording, how job.Reading) ([]capture.Warning, error) {
 	r = r.Whole()
 	cv, err := Weighting(how.Filter, float64(r.Rate))
@@ -27,5 +32,5 @@ func Around(r capture.Recording, how job.Reading) ([]capture.Warning, error) {
 	if _, err := soundness.Examine(&m, r, parts, chunk.Join(parts), how, nil); err != nil {
 		return nil, err
 	}
-	return m.Warnings, nil
+	return slices.DeleteFunc(m.Warnings, func(w capture.Warning) bool { return !slices.Contains(ofAll, w.Code) }), nil
 }

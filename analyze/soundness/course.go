@@ -1,11 +1,9 @@
 package soundness
 
 import (
-	"fmt"
 	"math"
 	"math/cmplx"
 	"slices"
-	"strings"
 
 	"hisspoint/analyze/internal/chunk"
 	"hisspoint/analyze/internal/track"
@@ -66,7 +64,8 @@ func courseOf(t chunk.Trail) course {
 	for _, o := range outages {
 		cuts = append(cuts, o.From, o.To)
 	}
-	c.jumps = c.trueJumps(track.Jumps(z), outages)
+	slices.Sort(cuts)
+	c.jumps = c.toldJumps(c.trueJumps(track.Jumps(z), outages), slices.Compact(slices.Clone(cuts)))
 	for _, k := range c.jumps {
 		cuts = append(cuts, k, k+1)
 	}
@@ -102,9 +101,12 @@ func (c *course) trueJumps(jumps []int, outages []track.Stretch) []int {
 
 func (c *course) divide(cuts []int) {
 	for i := 1; i < len(cuts); i++ {
-		s := track.Stretch{From: cuts[i-1], To: cuts[i]}
-		c.parts = append(c.parts, part{s, track.Median(c.Curves.Tone[s.From:s.To]), track.Median(c.Curves.Noise[s.From:s.To])})
+		c.parts = append(c.parts, c.part(track.Stretch{From: cuts[i-1], To: cuts[i]}))
 	}
+}
+
+func (c *course) part(s track.Stretch) part {
+	return part{s, track.Median(c.Curves.Tone[s.From:s.To]), track.Median(c.Curves.Noise[s.From:s.To])}
 }
 
 // findGaps notes where the tone is off: far weaker than in its strongest part.
@@ -223,54 +225,6 @@ func (c *course) steadyTone(from, to float64) bool {
 		}
 	}
 	return track.Spread(amp) < keepsTo
-}
-
-// changes says in words what happens, with the times.
-func (c *course) changes() (text string, at []float64) {
-	var says []string
-	note := func(t float64, format string, args ...any) {
-		at = append(at, t)
-		if len(says) < 3 {
-			says = append(says, fmt.Sprintf(format, args...))
-		}
-	}
-	for _, g := range c.gaps {
-		note(c.Hops[g.From].From, "the tone is off from %.2f to %.2f s", c.Hops[g.From].From, c.Hops[g.To-1].To)
-	}
-	for _, b := range c.bursts {
-		if !c.inGap(b.From) {
-			note(c.Hops[b.From].From, "noise bursts in from %.2f to %.2f s", c.Hops[b.From].From, c.Hops[b.To-1].To)
-		}
-	}
-	for i := 1; i < len(c.parts); i++ {
-		a, b := c.parts[i-1], c.parts[i]
-		t := c.Hops[b.From].From
-		if c.inGap(a.From) || c.inGap(b.From) || a.To-a.From < 5 || b.To-b.From < 5 || c.inBurst(a) || c.inBurst(b) {
-			continue
-		}
-		dt, dn := b.tone-a.tone, b.noise-a.noise
-		switch {
-		case c.tone && math.Abs(dt) >= toneStep && math.Abs(dt) >= math.Abs(dn)/4:
-			note(t, "the tone's level changes by %+.1f dB at %.2f s", dt, t)
-		case math.Abs(dn) >= noiseStep:
-			note(t, "the noise changes by %+.1f dB at %.2f s", dn, t)
-		}
-	}
-	if c.waver {
-		says = append(says, "the level goes up and down all the time")
-	}
-	if len(says) == 0 {
-		says = []string{"the sound changes"}
-		for _, p := range c.parts[1:] {
-			at = append(at, c.Hops[p.From].From)
-		}
-	}
-	text = strings.Join(says, ", ")
-	if more := len(at) - len(says); more > 0 && len(says) >= 3 {
-		text += fmt.Sprintf(" and %d more changes", more)
-	}
-	slices.Sort(at)
-	return text, at
 }
 
 func (c *course) inGap(hop int) bool {

@@ -20,8 +20,6 @@ const (
 	coarseGrid   = 16    // steps of 16 bits
 	fewTops      = 3     // flat tops that are no chance
 	smoother     = 8     // times smoother with its bytes exchanged
-	zeroSamples  = 32    // shortest run of zeros
-	stillSeconds = 0.005 // shortest run of another value
 )
 
 // samples warns of what single samples show.
@@ -114,31 +112,6 @@ func apart(at []float64) []float64 {
 		}
 	}
 	return out
-}
-
-// stillness warns of zeros, or one value, in the midst of sound.
-func (s *sound) stillness() {
-	longest := 0
-	var at []float64
-	step := s.step()
-	s.each(func(x *track.Samples, times func([]int) []float64) {
-		rms := math.Sqrt(x.Power)
-		for _, r := range x.Stills {
-			peak := math.Max(x.Max, -x.Min)
-			need := zeroSamples
-			if r.Value != 0 {
-				need = max(need, int(stillSeconds*float64(s.r.Rate)))
-			}
-			if r.Length < need || math.Abs(r.Value) > 0.9*peak || peak < 8*step || math.Min(r.Before, r.After) < rms/4 {
-				continue
-			}
-			longest = max(longest, r.Length)
-			at = append(at, times([]int{r.At})...)
-		}
-	})
-	if len(at) > 0 {
-		s.warn(capture.ZeroRun, fmt.Sprintf("the samples stand still for up to %.1f ms in the midst of sound, %s: audio was lost there", 1000*float64(longest)/float64(s.r.Rate), places(at)), at)
-	}
 }
 
 // step is the step of the samples: that of the file's bits, or a coarser one that they keep to.

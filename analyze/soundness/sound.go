@@ -163,9 +163,7 @@ const (
 // processing that settles, from a signal that changes.
 func (s *sound) changed() {
 	c := &s.course
-	if c.tone && len(c.gaps) == 0 {
-		s.gain()
-	}
+	s.gain()
 	if db := c.sinks(); db > 0 {
 		s.warn(capture.ProcessedAudio, fmt.Sprintf("the tone sinks by %.1f dB at the start and then stays: a suppressor takes it for noise; switch off noise suppression in the system's sound settings", db), nil)
 		return
@@ -210,30 +208,14 @@ func (c *course) sinks() float64 {
 // gain warns of a level that changes for tone and noise alike.
 func (s *sound) gain() {
 	c := &s.course
-	var lo, hi *part
+	step := s.step()
+	dt, hops := c.moved(10 * math.Log10(math.Max(1e-30, step*step/6)))
+	if dt == 0 {
+		return
+	}
 	var at []float64
-	for i := range c.parts {
-		p := &c.parts[i]
-		if p.To-p.From < 5 || c.inBurst(*p) {
-			continue
-		}
-		if lo == nil || p.tone < lo.tone {
-			lo = p
-		}
-		if hi == nil || p.tone > hi.tone {
-			hi = p
-		}
-		if i > 0 {
-			at = append(at, c.Hops[p.From].From)
-		}
-	}
-	if lo == nil || hi.tone-lo.tone < toneStep {
-		return
-	}
-	dt, dn := hi.tone-lo.tone, hi.noise-lo.noise
-	hidden := lo.noise < c.Curves.Floor+3 // noise that is not seen cannot tell
-	if math.Abs(dt-dn) > math.Max(1, 0.3*dt) && !hidden {
-		return
+	for _, k := range hops {
+		at = append(at, c.Hops[k].From)
 	}
 	how := "steps"
 	if len(at) >= 3 {

@@ -85,21 +85,29 @@ func (c *chunkWork) farDensity(l line, reach float64) float64 {
 	return 2 * sum / float64(n) / float64(c.s.N) / c.p.Rate
 }
 
-// lookElsewhere notes a clear tone at another frequency, for a hint.
+// lookElsewhere notes a clear tone at another frequency, for a hint, also one that
+// does not last.
 func (c *chunkWork) lookElsewhere() {
+	if l, ok := c.elsewhere(elsewhereShare); ok {
+		c.out.Other = l
+		return
+	}
+	c.out.Other = c.passing()
+}
+
+const elsewhereShare = 0.25 // of the power heard that a tone elsewhere has at least
+
+// elsewhere is the strongest line that is heard, and whether it is a clear tone that
+// makes up at least share of the power, and no mains line.
+func (c *chunkWork) elsewhere(share float64) (line, bool) {
 	top := math.Min(3500, 0.45*c.p.Rate)
 	k := c.strongest(250, top)
 	if k == 0 {
-		return
+		return line{}, false
 	}
 	hz := c.hz(c.cycles(k))
 	l, _, ok := c.candidate(math.Max(200, hz-5), hz+5)
-	if !ok {
-		return
-	}
-	if l.stands() > 10*minStand && l.Net() > c.plainPower(250, top)/4 && !c.mainsMultiple(l.Hz) {
-		c.out.Other = l
-	}
+	return l, ok && l.stands() > 10*minStand && l.Net() > share*c.plainPower(250, top) && !c.mainsMultiple(l.Hz)
 }
 
 // plainPower is the mean square between two frequencies.
