@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"hisspoint/analyze/internal/scatter"
+	"hisspoint/capture"
 	"hisspoint/capture/unit"
 )
 
@@ -15,6 +16,8 @@ const (
 	Multiple      = "multiple"       // the series crosses more than once, beyond its scatter
 	TooFew        = "too-few"        // fewer than two levels
 	StepsMismatch = "steps-mismatch" // plateaus found do not fit the list of levels
+
+	ChannelUnstated = string(capture.ChannelUnstated) // two channels hold a tone, and nobody said which is the set's
 )
 
 // Share is one contribution to a point's interval: its standard uncertainty in

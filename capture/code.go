@@ -30,6 +30,7 @@ const (
 	ChannelSilent     Code = "channel-silent"
 	ChannelsIdentical Code = "channels-identical"
 	ChannelsInverted  Code = "channels-inverted"
+	ChannelUnstated   Code = "channel-unstated" // two hold a tone and differ: nobody said which is the set's
 )
 
 // What the sound shows.

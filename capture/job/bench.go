@@ -97,6 +97,7 @@ type Equipment struct {
 	ReadingDB          *float64 // half-width in dB of what a sound card without a qualification may add to a reading
 	InputGain          string
 	Source             string // of a sound card: how sound comes to it but by cable, one of Sources; empty: nobody said
+	Channel            int // of a sound card, from 1, that the set's audio goes to; 0: not stated
 	Note               string
 }
 
@@ -106,6 +107,7 @@ func (e Equipment) IsCard() bool { return strings.Contains(strings.ToLower(e.Wha
 // Round is one pass over the set: as found or as left.
 type Round struct {
 	Tested        string // a date, year-month-day
+	Channel       int    // of its recordings, from 1, that holds the set's audio; 0: as the sound card has it
 	Conditions    RoundConditions
 	Tests         []Test
 	MeterReadings []MeterReading
@@ -220,4 +222,14 @@ func find[T any](list []T, is func(T) bool) (T, bool) {
 	}
 	var none T
 	return none, false
+}
+
+// AudioChannel is the channel, from 1, of a round's recordings that holds the set's
+// audio: as the round states it, else the sound card; 0: neither does.
+func (j *Job) AudioChannel(r *Round) int {
+	if r.Channel > 0 {
+		return r.Channel
+	}
+	card, _ := find(j.AllEquipment(), func(e Equipment) bool { return e.Channel > 0 })
+	return card.Channel
 }

@@ -96,7 +96,7 @@ func (j *Job) Setup(r *Round, t Test) Setup {
 		Path:    RFPath{PadDB: c.RFPadDB, PadUncertaintyDB: c.RFPadUncertaintyDB},
 		AGCHeld: AGCHeld(c.Controls, t.Stanza.Note),
 		Reading: Reading{Filter: t.Stanza.Filter, ToneHz: t.Stanza.ToneHz, MainsHz: c.MainsHz, LoadOhms: c.LoadOhms, Mode: j.Set.Mode, Deviation: t.Stanza.Deviation,
-			FullScaleVolts: calibration.Volts, VoltsPercent: calibration.Percent, Card: c.Card, Source: j.source(r)},
+			FullScaleVolts: calibration.Volts, VoltsPercent: calibration.Percent, Card: c.Card, Source: j.source(r), Channel: j.AudioChannel(r)},
 	}
 	s.Takes = recorded(t.Stanza.Takes)
 	s.OneFile = s.OneFile && len(s.Takes) > 0

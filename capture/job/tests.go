@@ -9,6 +9,7 @@ type Reading struct {
 	MainsHz        float64 // 50 or 60; 0 lets the recording decide
 	FullScaleVolts float64 // RMS volts of a full-scale sine at the card's input; 0: not calibrated
 	LoadOhms       float64 // load across which that voltage stands; 0: not stated
+	Channel        int     // of the recordings that holds the set's audio, from 1; 0: not stated
 	Mode           string  // of the set: fm, am, ssb; empty: fm is taken
 	Deviation      float64 // Hz, peak, of the tone on an FM generator; 0: not stated
 

@@ -101,10 +101,13 @@ func (c *converter) equipment(list []equipmentShape) ([]job.Equipment, error) {
 		if e.FullScaleVolts.Set && e.FullScaleVolts.Value <= 0 {
 			return nil, c.n.ErrorAt(e.FullScaleVolts.At, "full_scale_volts must be above zero")
 		}
+		if err := c.channel(e.Channel); err != nil {
+			return nil, err
+		}
 		one := job.Equipment{
 			What: e.What.Value, Serial: e.Serial.Value, Calibrated: date, LevelUncertaintyDB: e.LevelUncertainty.Pointer(),
 			DeviationPercent: e.DeviationUncertainty.Pointer(), ReflectionFactor: e.ReflectionFactor.Pointer(),
-			FullScaleVolts: e.FullScaleVolts.Pointer(), InputGain: e.InputGain.Value, Note: e.Note.Value,
+			FullScaleVolts: e.FullScaleVolts.Pointer(), InputGain: e.InputGain.Value, Channel: int(e.Channel.Value), Note: e.Note.Value,
 			VoltsPercent: e.VoltsUncertainty.Pointer(), ReadingDB: e.ReadingUncertainty.Pointer(),
 		}
 		if one.Source, err = c.source(e.Source); err != nil {
@@ -113,6 +116,8 @@ func (c *converter) equipment(list []equipmentShape) ([]job.Equipment, error) {
 		switch {
 		case e.LevelUncertainty.Set && one.IsCard():
 			return nil, c.n.ErrorAt(e.LevelUncertainty.At, "level_uncertainty_db is that of a generator: for a sound card write reading_uncertainty_db")
+		case e.Channel.Set && !one.IsCard():
+			return nil, c.n.ErrorAt(e.Channel.At, "channel is that of a sound card: write it at {what: sound card, ...}")
 		case e.ReadingUncertainty.Set && !one.IsCard():
 			return nil, c.n.ErrorAt(e.ReadingUncertainty.At, "reading_uncertainty_db is that of a sound card: write it at {what: sound card, ...}")
 		}

@@ -1,6 +1,7 @@
 package jobfile
 
 import (
+	"math"
 	"strings"
 
 	"hisspoint/capture/job"
@@ -17,6 +18,10 @@ func (c *converter) round(s *roundShape) (*job.Round, error) {
 	if r.Tested, err = c.date(s.Tested); err != nil {
 		return nil, err
 	}
+	if err = c.channel(s.Channel); err != nil {
+		return nil, err
+	}
+	r.Channel = int(s.Channel.Value)
 	if r.Conditions, err = c.conditions(s.Conditions); err != nil {
 		return nil, err
 	}
@@ -31,6 +36,17 @@ func (c *converter) round(s *roundShape) (*job.Round, error) {
 		return nil, err
 	}
 	return r, c.byEye(s, r)
+}
+
+// mostChannels is more than sound cards on a bench have.
+const mostChannels = 64
+
+// channel checks the number of a channel of the recordings.
+func (c *converter) channel(n number) error {
+	if v := n.Value; n.Set && (v != math.Trunc(v) || v < 1 || v > mostChannels) {
+		return c.n.ErrorAt(n.At, "channel is the number of a channel of the recordings, 1 or 2, but here is %g; the set's radio channel is a condition", v)
+	}
+	return nil
 }
 
 func (c *converter) conditions(s conditionsShape) (job.RoundConditions, error) {

@@ -63,6 +63,7 @@ type equipmentShape struct {
 	ReadingUncertainty   number `yaml:"reading_uncertainty_db"`
 	InputGain            text   `yaml:"input_gain"`
 	Source               text   `yaml:"source"`
+	Channel              number `yaml:"channel"`
 	Note                 text   `yaml:"note"`
 	Pos                  yamlfile.Pos
 }
@@ -74,6 +75,7 @@ type roundsShape struct {
 
 type roundShape struct {
 	Tested        text               `yaml:"tested"`
+	Channel       number             `yaml:"channel"`
 	Conditions    conditionsShape    `yaml:"conditions"`
 	Tests         []testShape        `yaml:"tests"`
 	MeterReadings []meterShape       `yaml:"meter_readings"`

@@ -127,7 +127,7 @@ func equipmentEntries(e job.Equipment) []entry {
 		{"level_uncertainty_db", figure(e.LevelUncertaintyDB)}, {"deviation_uncertainty_percent", figure(e.DeviationPercent)},
 		{"reflection_factor", figure(e.ReflectionFactor)}, {"full_scale_volts", figure(e.FullScaleVolts)},
 		{"volts_uncertainty_percent", figure(e.VoltsPercent)}, {"reading_uncertainty_db", figure(e.ReadingDB)},
-		{"input_gain", scalar(e.InputGain)}, {"source", scalar(e.Source)}, {"note", scalar(e.Note)}}
+		{"input_gain", scalar(e.InputGain)}, {"source", scalar(e.Source)}, {"channel", stated(float64(e.Channel))}, {"note", scalar(e.Note)}}
 }
 
 func equipmentText(e job.Equipment) string { return flow(equipmentEntries(e)...) }
@@ -145,7 +145,7 @@ func (w *writer) round(key string, r *job.Round) {
 	w.line(key + ":")
 	after := w.Len()
 	w.depth++
-	w.entries(entry{"tested", scalar(r.Tested)}, entry{"conditions", conditions})
+	w.entries(entry{"tested", scalar(r.Tested)}, entry{"channel", stated(float64(r.Channel))}, entry{"conditions", conditions})
 	if len(r.Tests) > 0 {
 		w.line("tests:")
 		w.depth++

@@ -84,6 +84,7 @@ func anyRound(t *rapid.T) *job.Round {
 	kind := rapid.SampledFrom([]unit.LevelKind{"", unit.PD, unit.EMF}).Draw(t, "kind")
 	r := &job.Round{Conditions: job.RoundConditions{RFMHz: maybe(t, 0.1, 3000, "rf"), Channel: words(t, "channel"), SupplyVolts: maybe(t, 0, 300, "supply"), LevelKind: kind,
 		RFPadDB: rapid.Float64Range(0, 100).Draw(t, "pad"), InputGain: words(t, "gain"), Source: rapid.SampledFrom(append([]string{""}, job.Sources...)).Draw(t, "source"), MainsHz: rapid.SampledFrom([]float64{0, 50, 60}).Draw(t, "mains"), Load: words(t, "load"), Controls: words(t, "controls")}}
+	r.Channel = rapid.IntRange(0, 2).Draw(t, "audio channel")
 	r.Tests = anyTests(t, kind)
 	r.MeterReadings = some(t, "readings", func(t *rapid.T) job.MeterReading {
 		m := job.MeterReading{What: filled(t, "what"), Value: filled(t, "value"), Note: words(t, "note")}

@@ -63,11 +63,18 @@ func seriesOf(r reports.Test) series {
 	worth := worthColumn(t.Criterion)
 	s.table.Columns = append(s.table.Columns, Column{Head: worth, Unit: "dB", Align: Decimal}, Column{Head: "95 %", Unit: "", Align: Left},
 		Column{Head: "audio", Unit: "dB", Align: Decimal}, Column{Head: "noise", Unit: "dBFS", Align: Decimal}, Column{Head: "", Unit: "", Align: Left})
+	unstated := r.Result.Point.Status == analyze.ChannelUnstated
+	if unstated {
+		s.table.Columns = append([]Column{{Head: "channel", Align: Left}}, s.table.Columns...)
+	}
 	strongest, has := strongestAudio(rows)
 	add := func(row analyze.Used) {
 		cells := levelCells(row.Level, t.LevelKind, relative)
 		cells = append(cells, worthCells(row, r.Result.WorthOf(row))...)
 		cells = append(cells, audioCell(row, strongest, has), plainCell(row.Measured.Get(analyze.NoiseLevel)))
+		if unstated {
+			cells = append([]string{strconv.Itoa(row.Measured.Origin.Channel)}, cells...)
+		}
 		s.table.Rows = append(s.table.Rows, append(cells, s.mark(row)))
 	}
 	for i := len(rows) - 1; i >= 0; i-- {

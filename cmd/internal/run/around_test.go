@@ -12,8 +12,8 @@ import (
 	"hisspoint/capture/wav"
 )
 
-// Leaving out a bad start must not hide that it was bad.
-func TestPartCutOutByHandIsWarnedOfTheWhole(t *testing.T) {
+// A part is judged by what lies in it: a start that clipped is left out with its fault.
+func TestPartCutOutByHandIsJudgedByItself(t *testing.T) {
 	const rate = 8000
 	x := make([]float64, 4*rate)
 	for i := range x {
@@ -32,5 +32,6 @@ func TestPartCutOutByHandIsWarnedOfTheWhole(t *testing.T) {
 	}
 	assert.Contains(t, said(Use{}), "clipped")
 	assert.NotContains(t, said(Use{From: 1, To: 4}), "clipped")
-	assert.Contains(t, said(Use{From: 1, To: 4, Whole: true}), "clipped")
+	assert.NotContains(t, said(Use{From: 1, To: 4, Whole: true}), "clipped")
+	assert.Contains(t, said(Use{From: 0.2, To: 4, Whole: true}), "clipped")
 }

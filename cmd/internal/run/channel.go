@@ -1,52 +1,126 @@
 package run
 
 import (
+	"fmt"
+	"slices"
+
+	"hisspoint/analyze"
+	"hisspoint/analyze/point"
 	"hisspoint/analyze/reading"
+	"hisspoint/analyze/takes"
+	"hisspoint/capture"
 	"hisspoint/capture/job"
-	"hisspoint/capture/unit"
 )
 
-// telling is the recording of a test that tells for all of them which channel
-// carries the set's audio, because others have no tone to tell it by: a modulated
-// one, else the open hiss. It is empty where each tells for itself.
-func telling(takes []job.Take) string {
-	modulated, hiss, plain := "", "", false
-	for _, k := range takes {
-		off := k.State == job.StateOff || k.State == "" && k.Typed != "" && k.Level.Scale == unit.Off
-		switch {
-		case k.State == job.StateModulated && modulated == "":
-			modulated = k.File
-		case off && hiss == "":
-			hiss = k.File
+// bySound are the kinds of test whose sound is no steady tone.
+var bySound = []string{job.KindResponse, job.KindTransmitResponse, job.KindSpeechBalance}
+
+// oneChannel settles from which channel all files of a test are read: the one that
+// was stated, else the one that holds the tone in any of them. Where two hold one and
+// differ, why says what each holds, and nothing may be judged.
+func (rn Runner) oneChannel(files []*capture.File, how job.Reading, use Use, sound bool) (u Use, why string, err error) {
+	if use.Channel != ToneChannel {
+		return use, "", nil
+	}
+	if use.prefer = how.Channel; use.prefer > 0 {
+		return use, "", nil
+	}
+	files = slices.DeleteFunc(slices.Clone(files), func(f *capture.File) bool { return len(f.Channels) < 2 })
+	held, failures := make([][]reading.Held, len(files)), make([]error, len(files))
+	rn.Progress = nil
+	rn.InParallel(len(files), func(i int) {
+		rs, err := use.cut(files[i].Channels)
+		if err == nil {
+			held[i], err = reading.Channels(rs, how)
 		}
-		plain = plain || off || k.State == job.StateCarrier
+		failures[i] = err
+	})
+	for _, err := range failures {
+		if err != nil {
+			return use, "", err
+		}
 	}
-	switch {
-	case !plain:
-		return ""
-	case modulated != "":
-		return modulated
+	i, holds := reading.Pick(held, sound)
+	use.prefer = i + 1
+	if holds != "" {
+		why = "two channels differ and each could be the set's: " + holds + "; state it with --channel, in a job with channel of the round or of the sound card"
 	}
-	return hiss
+	return use, why, nil
 }
 
-// sharing makes all stereo recordings of a test use one channel: the one that the
-// recording telling would pick. A recording without a tone, picking for itself, could
-// take the other channel, and the test would compare two sources. It changes nothing
-// where telling is empty or mono, or where the person named a channel.
-func (rn Runner) sharing(telling string, how job.Reading, use Use) (Use, error) {
-	if telling == "" || use.Channel != ToneChannel {
-		return use, nil
+// unstated is a test that is refused because nobody said which channel is the set's,
+// with what each channel of its files reads.
+func unstated(t job.Setup, files []*capture.File, use Use, why string) (analyze.Result, error) {
+	out := analyze.Refused(t, why)
+	for _, f := range files {
+		held, err := eachChannel(f, t.Reading, use)
+		if err != nil {
+			return out, err
+		}
+		take := job.Take{File: f.Channels[0].Origin.File}
+		if i := slices.IndexFunc(t.Takes, func(k job.Take) bool { return k.File == take.File }); i >= 0 && !t.OneFile {
+			take = t.Takes[i]
+		}
+		for _, m := range held {
+			label := fmt.Sprintf("channel %d", m.Origin.Channel)
+			if of := takes.TakeLabel(take, t.LevelKind); of != "" {
+				label = of + ", " + label
+			}
+			out.Rows = append(out.Rows, analyze.Used{Take: take, Label: label, Measured: m.Measured})
+		}
+		out.Says = append(out.Says, take.File+": "+reading.Says(held)+".")
 	}
-	f, closeFile, err := rn.open(telling)
+	if t.Criterion.Quantity == "" {
+		return out, nil
+	}
+	out.Why, out.Says = "", nil
+	_, err := point.Place(out.Rows, t.Path)
+	return out.WithPoint(analyze.Point{Status: analyze.ChannelUnstated, Why: why}), err
+}
+
+// eachChannel measures all channels of a file.
+func eachChannel(f *capture.File, how job.Reading, use Use) ([]reading.Held, error) {
+	rs, err := use.cut(f.Channels)
 	if err != nil {
-		return use, err
+		return nil, err
 	}
-	defer closeFile()
-	if len(f.Channels) < 2 {
-		return use, nil
+	out := make([]reading.Held, len(rs))
+	for i, r := range rs {
+		if out[i].Measured, err = reading.Measure(r, how); err != nil {
+			return nil, err
+		}
 	}
-	i, err := reading.PickChannel(f.Channels, how)
-	use.prefer = i + 1
-	return use, err
+	return out, nil
+}
+
+// openAll opens the files of a test, each once; the first error of their order counts.
+func (rn Runner) openAll(names []string) (map[string]*capture.File, func(), error) {
+	files, closers, failures := make([]*capture.File, len(names)), make([]func() error, len(names)), make([]error, len(names))
+	rn.Progress = nil
+	rn.InParallel(len(names), func(i int) { files[i], closers[i], failures[i] = rn.open(names[i]) })
+	closeAll := func() {
+		for _, c := range closers {
+			if c != nil {
+				c()
+			}
+		}
+	}
+	opened := map[string]*capture.File{}
+	for i, name := range names {
+		if failures[i] != nil {
+			closeAll()
+			return nil, nil, failures[i]
+		}
+		opened[name] = files[i]
+	}
+	return opened, closeAll, nil
+}
+
+// inOrder are opened files in the order of their names.
+func inOrder(names []string, opened map[string]*capture.File) []*capture.File {
+	var out []*capture.File
+	for _, n := range names {
+		out = append(out, opened[n])
+	}
+	return out
 }

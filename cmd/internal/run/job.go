@@ -45,7 +45,7 @@ func (rn Runner) round(j *job.Job, name string, r *job.Round, profiles []job.Pro
 			out.Checks = append(out.Checks, c)
 		}
 	}
-	r, err := rn.metered(r)
+	r, err := rn.metered(r, j.AudioChannel(r))
 	if err != nil {
 		return out, err
 	}
@@ -79,15 +79,22 @@ func (rn Runner) round(j *job.Job, name string, r *job.Round, profiles []job.Pro
 }
 
 // metered is the round with the voltage of a full-scale sine, from the first of
-// its recordings at which a meter was read.
-func (rn Runner) metered(r *job.Round) (*job.Round, error) {
+// its recordings at which a meter was read. channel is the set's; 0: not stated.
+func (rn Runner) metered(r *job.Round, channel int) (*job.Round, error) {
 	for _, k := range r.Metered() {
 		f, closeFile, err := rn.open(k.File)
 		if err != nil {
 			return r, err
 		}
 		defer closeFile()
-		one, err := Use{From: k.From, To: k.To}.of(f, job.Reading{})
+		use, why, err := rn.oneChannel([]*capture.File{f}, job.Reading{Channel: channel}, Use{From: k.From, To: k.To}, false)
+		if err != nil {
+			return r, err
+		}
+		if why != "" {
+			continue // the tests say it
+		}
+		one, err := use.of(f)
 		if err != nil {
 			return r, err
 		}

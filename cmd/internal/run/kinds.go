@@ -34,28 +34,32 @@ func (rn Runner) Kind(t job.Setup, use Use) (analyze.Result, error) {
 		}
 		t.Monitor = job.Curve{Name: m.Name, Hz: m.Hz, DB: m.DB, SD: m.SD}
 	}
-	if !t.OneFile && t.Setting(job.SettingKeyChannel) == "" {
-		if use, err = rn.sharing(telling(t.Takes), t.Reading, use); err != nil {
-			return analyze.Result{}, err
-		}
+	opened, closeAll, err := rn.openAll(files)
+	if err != nil {
+		return analyze.Result{}, err
 	}
-	opened, keying := map[string]capture.Recording{}, []capture.Recording(nil)
-	for _, file := range files {
-		f, closeFile, err := rn.open(file)
+	defer closeAll()
+	use = apart(t, opened, use)
+	all := inOrder(files, opened)
+	use, why, err := rn.oneChannel(all, t.Reading, use, slices.Contains(bySound, t.Kind))
+	if err != nil {
+		return analyze.Result{}, err
+	}
+	if why != "" {
+		return unstated(t, all, use, why)
+	}
+	audio, keying := map[string]capture.Recording{}, []capture.Recording(nil)
+	for i, f := range all {
+		one, err := use.of(f)
 		if err != nil {
 			return analyze.Result{}, err
 		}
-		defer closeFile()
-		one, err := apart(t, f, use).of(f, t.Reading)
-		if err != nil {
-			return analyze.Result{}, err
-		}
-		opened[file] = one[0]
+		audio[files[i]] = one[0]
 		if keying, err = keyChannel(t, f, one[0], keying); err != nil {
 			return analyze.Result{}, err
 		}
 	}
-	rs, err := recordingsOf(t, opened)
+	rs, err := recordingsOf(t, audio)
 	if err != nil {
 		return analyze.Result{}, err
 	}
@@ -64,10 +68,17 @@ func (rn Runner) Kind(t job.Setup, use Use) (analyze.Result, error) {
 
 // apart uses the other of two channels where one of them only tells when the
 // signal was keyed.
-func apart(t job.Setup, f *capture.File, use Use) Use {
-	if n, err := strconv.Atoi(t.Setting(job.SettingKeyChannel)); err == nil && use.Channel == ToneChannel && len(f.Channels) == 2 {
-		use.Channel = 3 - n
+func apart(t job.Setup, files map[string]*capture.File, use Use) Use {
+	n, err := strconv.Atoi(t.Setting(job.SettingKeyChannel))
+	if err != nil || use.Channel != ToneChannel || t.Reading.Channel > 0 {
+		return use
 	}
+	for _, f := range files {
+		if len(f.Channels) != 2 {
+			return use
+		}
+	}
+	use.Channel = 3 - n
 	return use
 }
 

@@ -44,19 +44,23 @@ func (rn Runner) response(files []string, how analyze.ResponseHow, use Use) (ana
 	if use.Channel == AllChannels {
 		return analyze.ResponseResult{}, errors.New("--channel all: a response is read from one channel; give its number")
 	}
-	var rs []capture.Recording
 	reading, err := rn.tied(job.Reading{}, files...)
 	if err != nil {
 		return analyze.ResponseResult{}, err
 	}
 	how.Card = reading.Card
-	for _, name := range files {
-		f, closeFile, err := rn.open(name)
-		if err != nil {
-			return analyze.ResponseResult{}, err
-		}
-		defer closeFile()
-		one, err := use.of(f, job.Reading{})
+	opened, closeAll, err := rn.openAll(files)
+	if err != nil {
+		return analyze.ResponseResult{}, err
+	}
+	defer closeAll()
+	use, why, err := rn.oneChannel(inOrder(files, opened), job.Reading{}, use, true)
+	if err != nil || why != "" {
+		return analyze.ResponseResult{How: how, Why: why}, err
+	}
+	var rs []capture.Recording
+	for _, f := range inOrder(files, opened) {
+		one, err := use.of(f)
 		if err != nil {
 			return analyze.ResponseResult{}, err
 		}

@@ -42,7 +42,7 @@ type Use struct {
 	From, To float64 // seconds; To 0 is the end
 	Whole    bool    // warnings look at the whole file, not at From to To only
 
-	prefer int // from 1: with ToneChannel, the channel of files that have it; 0: each file's own
+	prefer int // from 1: with ToneChannel, the channel of all files that have several
 }
 
 // Measure reads files one by one, on all cores; the record keeps their order.
@@ -96,7 +96,14 @@ func (rn Runner) MeasureFile(name string, how job.Reading, use Use) []reports.Re
 	if how, err = rn.tied(how, name); err != nil {
 		return failed(err)
 	}
-	rs, err := use.of(f, how)
+	use, why, err := rn.oneChannel([]*capture.File{f}, how, use, false)
+	if err != nil {
+		return failed(err)
+	}
+	if why != "" {
+		use.Channel = AllChannels
+	}
+	rs, err := use.of(f)
 	if err != nil {
 		return failed(err)
 	}
@@ -110,6 +117,9 @@ func (rn Runner) MeasureFile(name string, how job.Reading, use Use) []reports.Re
 			return failed(err)
 		}
 		m.Warnings = append(slices.Clip(m.Warnings), cardWarnings(how.Card, m)...)
+		if why != "" {
+			m.Warnings = append(m.Warnings, capture.Warning{Code: capture.ChannelUnstated, Text: why})
+		}
 		out = append(out, reports.Recording{File: r.Origin.File, Measured: m})
 	}
 	return out
@@ -176,23 +186,19 @@ func warnOfChannels(f *capture.File) {
 }
 
 // of picks the recordings that are used of a file.
-func (u Use) of(f *capture.File, how job.Reading) ([]capture.Recording, error) {
+func (u Use) of(f *capture.File) ([]capture.Recording, error) {
 	rs, err := u.cut(f.Channels)
+	n := u.Channel
 	switch {
-	case err != nil || u.Channel == AllChannels || len(rs) == 1 && u.Channel == ToneChannel:
+	case err != nil || n == AllChannels || len(rs) == 1 && n == ToneChannel:
 		return rs, err
-	case u.Channel == ToneChannel && u.prefer > 0 && u.prefer <= len(rs):
-		return rs[u.prefer-1 : u.prefer], nil
-	case u.Channel == ToneChannel:
-		i, err := reading.PickChannel(rs, how)
-		if err != nil {
-			return nil, err
-		}
-		return rs[i : i+1], nil
-	case u.Channel > len(rs):
-		return nil, fmt.Errorf("%s: has no channel %d, only %d; give --channel 1 to %d, or all", rs[0].Origin.File, u.Channel, len(rs), len(rs))
+	case n == ToneChannel:
+		n = max(1, u.prefer)
 	}
-	return rs[u.Channel-1 : u.Channel], nil
+	if n > len(rs) {
+		return nil, fmt.Errorf("%s: has no channel %d, only %d; give --channel 1 to %d, or all", rs[0].Origin.File, n, len(rs), len(rs))
+	}
+	return rs[n-1 : n], nil
 }
 
 // around puts what the whole file shows with each part that was cut out of it.

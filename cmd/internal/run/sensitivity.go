@@ -4,6 +4,7 @@ import (
 	"hisspoint/analyze"
 	"hisspoint/analyze/kind"
 	"hisspoint/analyze/reading"
+	"hisspoint/capture"
 	"hisspoint/capture/job"
 )
 
@@ -15,16 +16,24 @@ func (rn Runner) series(t job.Setup, use Use) (analyze.Result, error) {
 		return analyze.Result{Setup: t}.WithPoint(analyze.Point{Status: analyze.TooFew, Why: "not recorded yet"}), nil
 	}
 	var err error
-	if t.Reading, err = rn.tied(t.Reading, job.Test{Stanza: &t.Stanza}.Files()...); err != nil {
+	files := job.Test{Stanza: &t.Stanza}.Files()
+	if t.Reading, err = rn.tied(t.Reading, files...); err != nil {
 		return analyze.Result{}, err
 	}
-	if t.Criterion.Quantity == job.QuantitySNN || t.Criterion.Quantity == job.QuantityQuieting {
-		if use, err = rn.sharing(telling(t.Takes), t.Reading, use); err != nil {
-			return analyze.Result{}, err
-		}
+	opened, closeAll, err := rn.openAll(files)
+	if err != nil {
+		return analyze.Result{}, err
+	}
+	defer closeAll()
+	use, why, err := rn.oneChannel(inOrder(files, opened), t.Reading, use, false)
+	if err != nil {
+		return analyze.Result{}, err
+	}
+	if why != "" {
+		return unstated(t, inOrder(files, opened), use, why)
 	}
 	rows, failures := make([]analyze.Used, len(t.Takes)), make([]error, len(t.Takes))
-	rn.InParallel(len(t.Takes), func(i int) { rows[i], failures[i] = rn.row(t, t.Takes[i], use) })
+	rn.InParallel(len(t.Takes), func(i int) { rows[i], failures[i] = row(t, t.Takes[i], opened[t.Takes[i].File], use) })
 	for _, err := range failures { // the first of the command line, however they were dealt out
 		if err != nil {
 			return analyze.Result{}, err
@@ -34,16 +43,11 @@ func (rn Runner) series(t job.Setup, use Use) (analyze.Result, error) {
 }
 
 // row measures one recording of a series.
-func (rn Runner) row(t job.Setup, take job.Take, use Use) (analyze.Used, error) {
-	f, closeFile, err := rn.open(take.File)
-	if err != nil {
-		return analyze.Used{}, err
-	}
-	defer closeFile()
+func row(t job.Setup, take job.Take, f *capture.File, use Use) (analyze.Used, error) {
 	if take.From < take.To {
-		use = Use{Channel: use.Channel, From: take.From, To: take.To} // others have other levels
+		use.From, use.To, use.Whole = take.From, take.To, false // others have other levels
 	}
-	one, err := use.of(f, t.Reading)
+	one, err := use.of(f)
 	if err != nil {
 		return analyze.Used{}, err
 	}
