@@ -102,7 +102,9 @@ func (s *squelch) reaches(w heard, first int) (at, off float64, ok bool, err err
 		}
 		return float64(end)
 	}
-	at = crosses(attackLevel)
+	if at = crosses(attackLevel); at <= float64(first+2*period) { // the amplitude of a period does not tell it from a switch
+		return float64(first), 0, true, nil
+	}
 	off = (crosses(attackLevel+levelKnown) - crosses(attackLevel-levelKnown)) / 2
 	return at, off, true, nil
 }

@@ -11,30 +11,31 @@ import (
 // What makes the tone of a part a confirmed one: only of such a tone can it be told
 // what happened to the recording. Speech, data and fading sound have lines as well.
 const (
-	confirmHops  = 25   // half a second
-	confirmSINAD = 2.0  // dB
-	steadyLevel  = 0.3  // dB by which the level may scatter beyond what neighbours show
-	steadyTimes  = 1.3  // times what neighbours show
-	steadyPhase  = 0.35 // rad of scatter from a frequency that does not move
-	sameHz       = 0.5  // between parts of one tone
+	confirmHops = 25   // half a second
+	steadyLevel = 0.3  // dB by which the level may scatter beyond what neighbours show
+	steadyTimes = 1.3  // times what neighbours show
+	steadyPhase = 0.35 // rad of scatter from a frequency that does not move
+	sameHz      = 0.5  // between parts of one tone
+
+	medianScatter = 1.2533 // the median of a normal distribution scatters so much more than the mean
 )
+
+// leastOver is how far a tone of 2 dB SINAD, (S+N)/N, stands over the noise in dB.
+var leastOver = 10 * math.Log10(math.Pow(10, 0.2)-1)
 
 // confirmed tells whether a part holds one tone from end to end, and its frequency
 // against that of the track: SINAD of 2 dB or more, a level that scatters from its
 // median hardly more than neighbours do from each other, and a phase that keeps to
 // one frequency. Both scatters are median deviations, so clicks do not move them.
 func (c *course) confirmed(p part) (hz float64, ok bool) {
-	if p.To-p.From < confirmHops || p.tone-p.noise < 10*math.Log10(math.Pow(10, confirmSINAD/10)-1) {
+	if p.To-p.From < confirmHops || p.tone < p.noise+leastOver {
 		return 0, false
 	}
 	level := c.Curves.Tone[p.From:p.To]
 	if track.Spread(level) > math.Hypot(steadyTimes*track.Spread(differences(level))/math.Sqrt2, steadyLevel) {
 		return 0, false
 	}
-	var turns []float64
-	for i := p.From + 1; i < p.To; i++ {
-		turns = append(turns, cmplx.Phase(c.Hops[i].Tone*cmplx.Conj(c.Hops[i-1].Tone)))
-	}
+	turns := c.turns(p.Stretch)
 	if track.Spread(turns)/math.Sqrt2 > steadyPhase {
 		return 0, false
 	}
@@ -55,9 +56,42 @@ func (c *course) toldJumps(jumps, cuts []int) []int {
 			continue
 		}
 		s := track.Stretch{From: cuts[i-1], To: cuts[i]}
-		if _, ok := c.confirmed(c.part(s)); ok {
+		if _, ok := c.confirmed(c.part(s)); ok && c.goesOn(s, k) {
 			out = append(out, k)
 		}
+	}
+	return out
+}
+
+const (
+	besideHops   = 15 // looked at on each side of a jump
+	besideLeast  = 5
+	besideSigmas = 6 // standard errors by which the levels may differ
+)
+
+// goesOn tells whether the tone stands right beside a jump as it does on the other
+// side: as strong, and out of the noise. In a burst of noise any phase is found.
+func (c *course) goesOn(s track.Stretch, jump int) bool {
+	var level, se [2]float64
+	for i, side := range []track.Stretch{{From: max(s.From, jump-besideHops), To: jump}, {From: jump + 1, To: min(s.To, jump+1+besideHops)}} {
+		n := side.To - side.From
+		if n < besideLeast {
+			return false
+		}
+		p := c.part(side)
+		level[i], se[i] = p.tone, medianScatter*track.Spread(c.Curves.Tone[side.From:side.To])/math.Sqrt(float64(n))
+		if p.tone < p.noise+leastOver || track.Spread(c.turns(side))/math.Sqrt2 > steadyPhase {
+			return false
+		}
+	}
+	return math.Abs(level[0]-level[1]) <= math.Max(toneStep, besideSigmas*math.Hypot(se[0], se[1]))
+}
+
+// turns are by how much the tone's phase turns from hop to hop.
+func (c *course) turns(s track.Stretch) []float64 {
+	var out []float64
+	for i := s.From + 1; i < s.To; i++ {
+		out = append(out, cmplx.Phase(c.Hops[i].Tone*cmplx.Conj(c.Hops[i-1].Tone)))
 	}
 	return out
 }
@@ -143,6 +177,5 @@ func (c *course) moved(quantised float64) (db float64, at []int) {
 
 // noiseError is the standard error of a part's median noise in dB, from its hops.
 func (c *course) noiseError(p part) float64 {
-	const median = 1.2533 // the median of a normal distribution scatters so much more than the mean
-	return median * track.Spread(c.Curves.Noise[p.From:p.To]) / math.Sqrt(float64(p.To-p.From))
+	return medianScatter * track.Spread(c.Curves.Noise[p.From:p.To]) / math.Sqrt(float64(p.To-p.From))
 }

@@ -258,6 +258,7 @@ func (c *checker) tones(kind job.Kind, t job.Test, takes []job.Take) {
 	c.rn.InParallel(len(due), func(i int) {
 		k := due[i]
 		how := plan.HowFor(c.job, t, k)
+		how.Channel = c.job.AudioChannel(c.round)
 		r := c.rn.MeasureFile(k.File, how, run.Use{From: k.From, To: k.To})[0]
 		switch hz := r.Measured.Get(analyze.ToneFrequency); {
 		case r.Error != "":
@@ -285,7 +286,7 @@ func (c *checker) metered() {
 	}
 	first, name := 0.0, ""
 	for _, k := range takes {
-		r := c.rn.MeasureFile(k.File, job.Reading{}, run.Use{From: k.From, To: k.To})[0]
+		r := c.rn.MeasureFile(k.File, job.Reading{Channel: c.job.AudioChannel(c.round)}, run.Use{From: k.From, To: k.To})[0]
 		level := r.Measured.Get(analyze.Level)
 		if r.Error != "" || !level.OK() {
 			continue

@@ -194,21 +194,17 @@ func (s *Session) proposed(j *job.Job, r *job.Round, t job.Test) (level float64,
 		return 0, true, nil // its levels have to be planned: the hiss without a signal, or a second recording, belongs to them
 	}
 	start := live.StartLevel(how, profiles)
-	files := make([]string, len(how.Takes))
-	for i, k := range how.Takes {
-		files[i] = k.File
-	}
-	record := run.Runner{Dir: j.Dir}.Measure(files, how.Reading, run.Use{})
 	var got []point.Reached
-	for i, m := range record.Recordings {
+	for _, k := range how.Takes {
+		m := run.Runner{Dir: j.Dir}.MeasureFile(k.File, how.Reading, run.Use{})[0]
 		if m.Error != "" {
 			return 0, false, fmt.Errorf("%s: %s", m.File, m.Error)
 		}
-		if how.Takes[i].Level.Scale != unit.Absolute {
+		if k.Level.Scale != unit.Absolute {
 			return 0, true, nil // relative levels cannot be continued without knowing what they mean
 		}
 		x := m.Measured.Get(analyze.SINAD)
-		got = append(got, point.Reached{LevelDB: how.Takes[i].Level.DB, AboveDB: x.Value - how.Criterion.Value, NoTone: !x.OK()})
+		got = append(got, point.Reached{LevelDB: k.Level.DB, AboveDB: x.Value - how.Criterion.Value, NoTone: !x.OK()})
 	}
 	level, done = point.NextLevel(got, start)
 	return level, done, nil
