@@ -269,7 +269,7 @@ func loudest(files [][]Held, count int) int {
 	return best
 }
 
-// Says is what each channel of a file holds.
+// Says is what each channel of a file holds, behind its name.
 func Says(f []Held) string {
 	var says []string
 	for _, h := range f {
@@ -282,7 +282,7 @@ func Says(f []Held) string {
 		}
 		says = append(says, fmt.Sprintf("channel %d holds %s", h.Origin.Channel, holds))
 	}
-	return strings.Join(says, ", ")
+	return f[0].Origin.File + ": " + strings.Join(says, ", ")
 }
 
 // PickChannel chooses a channel of one recording as Pick does, where none has to be

@@ -43,7 +43,7 @@ func (rn Runner) oneChannel(files []*capture.File, how job.Reading, use Use, sou
 	i, holds := reading.Pick(held, sound)
 	use.prefer = i + 1
 	if holds != "" {
-		why = "two channels differ and each could be the set's: " + holds + "; state it with --channel, in a job with channel of the round or of the sound card"
+		why = "two channels differ and each could be the set's (" + holds + "); state it with --channel, in a job with channel of the round or of the sound card"
 	}
 	return use, why, nil
 }
@@ -68,12 +68,15 @@ func unstated(t job.Setup, files []*capture.File, use Use, why string) (analyze.
 			}
 			out.Rows = append(out.Rows, analyze.Used{Take: take, Label: label, Measured: m.Measured})
 		}
-		out.Says = append(out.Says, take.File+": "+reading.Says(held)+".")
+		out.Says = append(out.Says, reading.Says(held)+".")
 	}
 	if t.Criterion.Quantity == "" {
 		return out, nil
 	}
 	out.Why, out.Says = "", nil
+	for i := range out.Rows {
+		out.Rows[i].Worth = []analyze.Reading{out.Rows[i].Measured.Get(analyze.SINAD)}
+	}
 	_, err := point.Place(out.Rows, t.Path)
 	return out.WithPoint(analyze.Point{Status: analyze.ChannelUnstated, Why: why}), err
 }
