@@ -66,9 +66,10 @@ func countLines(ts *testscript.TestScript, _ bool, args []string) {
 
 // tone FILE [key=value...] writes a recording of a tone in white noise:
 // hz=1000, level=-18 dBFS, noise=-40 dBFS (over the whole band), seconds=2,
-// rate=16000, silent=1 (channels without sound before the tone).
+// rate=16000, silent=1 (channels without sound before the tone), generator=1 (channels
+// behind it with the generator's own tone, of 0.5).
 func makeTone(ts *testscript.TestScript, _ bool, args []string) {
-	v := map[string]float64{"hz": 1000, "level": -18, "noise": -40, "seconds": 2, "rate": 16000, "silent": 0, "seed": 1}
+	v := map[string]float64{"hz": 1000, "level": -18, "noise": -40, "seconds": 2, "rate": 16000, "silent": 0, "generator": 0, "seed": 1}
 	for _, a := range args[1:] {
 		key, text, _ := strings.Cut(a, "=")
 		if _, ok := v[key]; !ok {
@@ -89,7 +90,15 @@ func makeTone(ts *testscript.TestScript, _ bool, args []string) {
 	for range int(v["silent"]) {
 		channels = append(channels, make([]float64, n))
 	}
-	ts.Check(wav.WriteFile(ts.MkAbs(args[0]), wav.Format{Rate: int(v["rate"]), Bits: 16}, append(channels, x)...))
+	channels = append(channels, x)
+	for range int(v["generator"]) {
+		own := make([]float64, n)
+		for i := range own {
+			own[i] = 0.5 * math.Sin(2*math.Pi*v["hz"]*float64(i)/v["rate"])
+		}
+		channels = append(channels, own)
+	}
+	ts.Check(wav.WriteFile(ts.MkAbs(args[0]), wav.Format{Rate: int(v["rate"]), Bits: 16}, channels...))
 }
 
 // loop FILE NOISE writes the recording of a loop-back at 16 kHz through a card with
