@@ -44,7 +44,7 @@ func TestBadInput(t *testing.T) {
 	for name, c := range map[string]struct {
 		s     signal
 		sinad float64 // NaN: none
-		why   string
+		why   analyze.Why
 		from  float64
 		to    float64
 		other float64

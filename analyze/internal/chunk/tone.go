@@ -95,19 +95,23 @@ func (c *chunkWork) lookElsewhere() {
 	c.out.Other = c.passing()
 }
 
-const elsewhereShare = 0.25 // of the power heard that a tone elsewhere has at least
+const (
+	elsewhereShare = 0.25 // of the power heard that a tone elsewhere has at least
+	heardFrom      = 250  // Hz to
+	heardTop       = 3500 // is where a tone elsewhere is looked for
+)
 
 // elsewhere is the strongest line that is heard, and whether it is a clear tone that
 // makes up at least share of the power, and no mains line.
 func (c *chunkWork) elsewhere(share float64) (line, bool) {
-	top := math.Min(3500, 0.45*c.p.Rate)
-	k := c.strongest(250, top)
+	top := math.Min(heardTop, 0.45*c.p.Rate)
+	k := c.strongest(heardFrom, top)
 	if k == 0 {
 		return line{}, false
 	}
 	hz := c.hz(c.cycles(k))
 	l, _, ok := c.candidate(math.Max(200, hz-5), hz+5)
-	return l, ok && l.stands() > 10*minStand && l.Net() > share*c.plainPower(250, top) && !c.mainsMultiple(l.Hz)
+	return l, ok && l.stands() > 10*minStand && l.Net() > share*c.plainPower(heardFrom, top) && !c.mainsMultiple(l.Hz)
 }
 
 // plainPower is the mean square between two frequencies.
