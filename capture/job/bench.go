@@ -97,7 +97,7 @@ type Equipment struct {
 	ReadingDB          *float64 // half-width in dB of what a sound card without a qualification may add to a reading
 	InputGain          string
 	Source             string // of a sound card: how sound comes to it but by cable, one of Sources; empty: nobody said
-	Channel            int // of a sound card, from 1, that the set's audio goes to; 0: not stated
+	Channel            int    // of a sound card, from 1, that the set's audio goes to; 0: not stated
 	Note               string
 }
 
