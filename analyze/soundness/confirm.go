@@ -65,7 +65,7 @@ func (c *course) toldJumps(jumps, cuts []int) []int {
 
 const (
 	besideHops   = 15 // looked at on each side of a jump
-	besideLeast  = 5
+	hopsLeast    = 5
 	besideSigmas = 6 // standard errors by which the levels may differ
 )
 
@@ -75,7 +75,7 @@ func (c *course) goesOn(s track.Stretch, jump int) bool {
 	var level, se [2]float64
 	for i, side := range []track.Stretch{{From: max(s.From, jump-besideHops), To: jump}, {From: jump + 1, To: min(s.To, jump+1+besideHops)}} {
 		n := side.To - side.From
-		if n < besideLeast {
+		if n < hopsLeast {
 			return false
 		}
 		p := c.part(side)
