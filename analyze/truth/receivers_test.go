@@ -100,7 +100,9 @@ func TestRealTonesInPart(t *testing.T) {
 		require.NoError(t, err)
 		assert.InDelta(t, truth.hz, value(t, m, analyze.ToneFrequency), 0.01, truth.name)
 		assert.InDelta(t, truth.sinad, value(t, m, analyze.SINAD), 0.05, truth.name)
-		assert.Empty(t, m.Warnings, truth.name)
+		for _, w := range m.Warnings { // whether it was coded or suppressed on its way is not known
+			assert.Contains(t, []capture.Code{capture.ProcessedAudio, capture.CodedAudio}, w.Code, truth.name)
+		}
 		around, err := reading.Around(part, how)
 		require.NoError(t, err)
 		assert.Empty(t, around, "what lies outside of the part is none of its faults")
