@@ -38,6 +38,7 @@ func (r Reading) HasInterval() bool { return r.Why == "" && r.NoInterval == "" }
 const (
 	Level         = "level"          // RMS, dBFS, unfiltered
 	ToneFrequency = "tone_frequency" // Hz
+	ToneDrift     = "tone_drift"     // Hz/s, slope of the straight line through the tone's frequency
 	ToneLevel     = "tone_level"     // RMS of the fitted tone, dBFS, unfiltered
 	SINAD         = "sinad"          // dB, filtered
 	THD           = "thd"            // percent of the fundamental, unfiltered

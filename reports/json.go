@@ -50,8 +50,8 @@ func jsonReading(r analyze.Reading) readingJSON {
 
 // order is the order of readings in JSON and CSV.
 var order = []string{
-	analyze.Level, analyze.ToneFrequency, analyze.ToneLevel, analyze.SINAD, analyze.THD, analyze.THDN, analyze.SNR, analyze.NoiseLevel,
-	analyze.HumLevel, analyze.HumFrequency, analyze.DCOffset, analyze.Peak, analyze.LevelVolts, analyze.Power,
+	analyze.Level, analyze.ToneFrequency, analyze.ToneDrift, analyze.ToneLevel, analyze.SINAD, analyze.THD, analyze.THDN, analyze.SNR,
+	analyze.NoiseLevel, analyze.HumLevel, analyze.HumFrequency, analyze.DCOffset, analyze.Peak, analyze.LevelVolts, analyze.Power,
 }
 
 // object is a JSON object whose keys keep their order.

@@ -10,6 +10,7 @@ import (
 
 	"hisspoint/analyze"
 	"hisspoint/analyze/internal/chunk"
+	"hisspoint/analyze/internal/drift"
 	"hisspoint/analyze/internal/track"
 	"hisspoint/analyze/internal/weight"
 	"hisspoint/analyze/soundness"
@@ -115,11 +116,6 @@ func planOf(r capture.Recording, cv weight.Curve, how job.Reading) chunk.Plan {
 	return chunk.Plan{Rate: float64(r.Rate), Curve: cv, Expected: how.Tone(), Spread: spreadOf(how), Mains: how.MainsHz, Hop: track.Length(r.Seconds())}
 }
 
-const (
-	driftMatters = 0.01 // share of noise and distortion from which a drift of the tone is followed
-	shortest     = 0.6  // s: shorter chunks are not made to follow it
-)
-
 // ssbSpread is how far, as a share, the tone of an SSB set may stand from where it
 // is expected: it moves with the tuning of set and generator, hertz for hertz.
 const ssbSpread = 0.6
@@ -131,21 +127,19 @@ func spreadOf(how job.Reading) float64 {
 	return chunk.ToneSpread
 }
 
-// followDrift measures a recording, in shorter chunks if the tone's frequency
-// drifts so far within one that a single sine no longer fits: an audio oscillator
-// that warms up is no noise of the set.
+// followDrift measures a recording, in chunks short enough to follow a tone that moves
+// where one may: an audio oscillator that warms up, or a set that drifts, is no noise.
 func followDrift(r capture.Recording, p chunk.Plan) ([]chunk.Sums, error) {
 	parts, err := measureParts(r, p)
-	for err == nil && len(parts) > 0 {
-		t := chunk.Join(parts)
-		seconds := r.Seconds() / float64(len(parts))
-		if t.Curved <= driftMatters*t.Nd || seconds/2 < shortest {
-			return parts, nil
-		}
-		p.Longest = int(float64(parts[0].N)/2) + 1
-		parts, err = measureParts(r, p)
+	if err != nil || !slices.ContainsFunc(parts, func(s chunk.Sums) bool { return s.Long }) {
+		return parts, err
 	}
-	return parts, err
+	p.Longest = int(drift.MaxSeconds * p.Rate)
+	short, err := measureParts(r, p)
+	if err != nil || !slices.ContainsFunc(short, func(s chunk.Sums) bool { return s.Moved }) {
+		return parts, err
+	}
+	return short, nil
 }
 
 // measureParts runs over the recording chunk by chunk.
@@ -171,7 +165,7 @@ func measureParts(r capture.Recording, p chunk.Plan) ([]chunk.Sums, error) {
 		at := &out[i]
 		if i == 0 {
 			*at = w.Measure(plan)
-			if at.Found { // the tone of the others is looked for where the first one's was
+			if at.Found && !at.Moved { // the tone of the others is looked for where the first one's was
 				p.Expected, p.Spread = at.Tone.Hz, 0.02
 			}
 			q.Done(w)

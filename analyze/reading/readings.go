@@ -194,7 +194,7 @@ func (m *measuring) calibrated(level analyze.Reading, how job.Reading) {
 // toneReadings are those that only a tone has.
 func (m *measuring) toneReadings(e estimator, _ job.Reading) {
 	if !e.tone {
-		for _, r := range []struct{ name, unit string }{{analyze.ToneFrequency, "Hz"}, {analyze.ToneLevel, "dBFS"}, {analyze.SINAD, "dB"}, {analyze.THD, "%"}, {analyze.THDN, "%"}, {analyze.SNR, "dB"}} {
+		for _, r := range []struct{ name, unit string }{{analyze.ToneFrequency, "Hz"}, {analyze.ToneDrift, "Hz/s"}, {analyze.ToneLevel, "dBFS"}, {analyze.SINAD, "dB"}, {analyze.THD, "%"}, {analyze.THDN, "%"}, {analyze.SNR, "dB"}} {
 			m.add(analyze.None(r.name, r.unit, e.whyNot))
 		}
 		return
@@ -202,6 +202,8 @@ func (m *measuring) toneReadings(e estimator, _ job.Reading) {
 	t := e.t
 	h := scatter.Normal95 * math.Sqrt(t.FreqVar)
 	m.add(e.ofLines(analyze.NewReading(analyze.ToneFrequency, "Hz", t.Tone.Hz, t.Tone.Hz-h, t.Tone.Hz+h)))
+	d := scatter.Normal95 * math.Sqrt(t.DriftVar)
+	m.add(e.ofLines(analyze.NewReading(analyze.ToneDrift, "Hz/s", t.Drift, t.Drift-d, t.Drift+d)))
 	m.add(e.spread(analyze.ToneLevel, "dBFS", analyze.DBFS(t.TonePower), func(b chunk.Block) float64 { return 20 * math.Log10(b.Amplitude) }))
 	m.distortion(e)
 	if e.weight == 0 {
@@ -216,7 +218,7 @@ func (m *measuring) toneReadings(e estimator, _ job.Reading) {
 		}
 		return
 	}
-	s := e.withClicks(analyze.SINAD, "dB", sinad(e.weight*t.TonePower, e.nd), sinad)
+	s := e.withSlips(e.withClicks(analyze.SINAD, "dB", sinad(e.weight*t.TonePower, e.nd), sinad))
 	m.add(s)
 	percent := func(db float64) float64 { return 100 * math.Pow(10, -db/20) }
 	if s.HasInterval() {
@@ -228,9 +230,17 @@ func (m *measuring) toneReadings(e estimator, _ job.Reading) {
 		m.add(analyze.None(analyze.SNR, "dB", whyLoose))
 		return
 	}
-	m.add(e.withClicks(analyze.SNR, "dB", 10*math.Log10(e.weight*t.TonePower/t.Noise), func(s, nd float64) float64 {
+	m.add(e.withSlips(e.withClicks(analyze.SNR, "dB", 10*math.Log10(e.weight*t.TonePower/t.Noise), func(s, nd float64) float64 {
 		return 10 * math.Log10(s/(nd-e.lines))
-	}))
+	})))
+}
+
+// withSlips takes the interval from a ratio that is at least what it reads.
+func (e *estimator) withSlips(r analyze.Reading) analyze.Reading {
+	if !e.t.ManySlips() || !r.OK() {
+		return r
+	}
+	return analyze.Exact(r.Name, r.Unit, r.Value, "samples were lost so often that this is a bound: the sound is at least as good")
 }
 
 // sinad is 10 log10((S+N+D)/(N+D)) of two mean squares.
@@ -297,8 +307,41 @@ func (m *measuring) warn(e estimator, how job.Reading) {
 		}
 		return
 	}
+	if !said {
+		m.wavers(e)
+	}
+	if drifts := t.Moved && t.Span() > driftWarned; drifts && how.Mode != job.SSB {
+		m.Warnings = append(m.Warnings, capture.Warning{Code: "tone-drifts", Text: fmt.Sprintf(
+			"the tone's frequency moves by %.1f Hz within the recording: the oscillator that makes it drifts; the figures do not count that as noise", t.Span())})
+	}
 	if off := t.Tone.Hz/how.Tone() - 1; math.Abs(off) > 0.02 {
 		m.Warnings = append(m.Warnings, capture.Warning{Code: capture.ToneOffFrequency,
 			Text: fmt.Sprintf("the tone stands at %.1f Hz, %+.1f %% from the %g Hz expected", t.Tone.Hz, 100*off, how.Tone())})
 	}
+}
+
+const (
+	driftWarned  = 0.5  // Hz by which an audio oscillator moves; the tone of an SSB set moves with its tuning
+	waversWarned = 0.03 // share of noise and distortion: 0.13 dB
+	waversLeast  = 1e-9 // of the tone's power: below, arithmetic is seen
+)
+
+// wavers warns of a tone whose phase or level goes to and fro, so that noise and distortion
+// hold what it puts beside itself.
+func (m *measuring) wavers(e estimator) {
+	t := e.t
+	if e.nd <= 0 {
+		return
+	}
+	sways, swings := math.Max(0, t.Sways)*e.weight/e.nd, math.Max(0, t.Swings)*e.weight/e.nd
+	share := sways + swings
+	if share <= waversWarned || share*e.nd < waversLeast*t.TonePower {
+		return
+	}
+	what := "phase"
+	if swings > sways {
+		what = "level"
+	}
+	m.Warnings = append(m.Warnings, capture.Warning{Code: "tone-wavers", Text: fmt.Sprintf(
+		"the %s of the tone wavers, which counts as noise: it costs %.1f dB of SINAD", what, -10*math.Log10(math.Max(0.01, 1-share)))})
 }

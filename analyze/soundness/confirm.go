@@ -16,8 +16,6 @@ const (
 	steadyTimes = 1.3  // times what neighbours show
 	steadyPhase = 0.35 // rad of scatter from a frequency that does not move
 	sameHz      = 0.5  // between parts of one tone
-
-	medianScatter = 1.2533 // the median of a normal distribution scatters so much more than the mean
 )
 
 // leastOver is how far a tone of 2 dB SINAD, (S+N)/N, stands over the noise in dB.
@@ -41,50 +39,6 @@ func (c *course) confirmed(p part) (hz float64, ok bool) {
 	}
 	hop := (c.Hops[p.To-1].To - c.Hops[p.From].From) / float64(p.To-p.From)
 	return track.Median(turns) / (2 * math.Pi * hop), true
-}
-
-// toldJumps are the jumps of phase within a stretch, between cuts, whose tone is
-// confirmed: beside other changes, or in what is no tone, a phase that jumps says nothing.
-func (c *course) toldJumps(jumps, cuts []int) []int {
-	var out []int
-	for _, k := range jumps {
-		i, on := slices.BinarySearch(cuts, k)
-		if on {
-			i++
-		}
-		if i < 1 || i >= len(cuts) {
-			continue
-		}
-		s := track.Stretch{From: cuts[i-1], To: cuts[i]}
-		if _, ok := c.confirmed(c.part(s)); ok && c.goesOn(s, k) {
-			out = append(out, k)
-		}
-	}
-	return out
-}
-
-const (
-	besideHops   = 15 // looked at on each side of a jump
-	hopsLeast    = 5
-	besideSigmas = 6 // standard errors by which the levels may differ
-)
-
-// goesOn tells whether the tone stands right beside a jump as it does on the other
-// side: as strong, and out of the noise. In a burst of noise any phase is found.
-func (c *course) goesOn(s track.Stretch, jump int) bool {
-	var level, se [2]float64
-	for i, side := range []track.Stretch{{From: max(s.From, jump-besideHops), To: jump}, {From: jump + 1, To: min(s.To, jump+1+besideHops)}} {
-		n := side.To - side.From
-		if n < hopsLeast {
-			return false
-		}
-		p := c.part(side)
-		level[i], se[i] = p.tone, medianScatter*track.Spread(c.Curves.Tone[side.From:side.To])/math.Sqrt(float64(n))
-		if p.tone < p.noise+leastOver || track.Spread(c.turns(side))/math.Sqrt2 > steadyPhase {
-			return false
-		}
-	}
-	return math.Abs(level[0]-level[1]) <= math.Max(toneStep, besideSigmas*math.Hypot(se[0], se[1]))
 }
 
 // turns are by how much the tone's phase turns from hop to hop.

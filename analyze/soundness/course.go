@@ -19,7 +19,7 @@ const (
 	trimHops  = 2   // left out beside each change, whose place is known to a hop or so
 	manyGaps  = 3   // interruptions from which the tone counts as keyed
 	leastUsed = 0.4 // seconds that a steady part must last ...
-	leastPart = 0.4 // ... and share of the recording, unless it is but cut by jumps of phase
+	leastPart = 0.4 // ... and share of the recording
 	keepsTo   = 2   // dB by which a tone may scatter from hop to hop in a part in which it is looked for anew
 )
 
@@ -33,14 +33,13 @@ type part struct {
 type course struct {
 	chunk.Trail
 	parts  []part
-	jumps  []int           // hops in which the tone's phase jumps
 	bursts []track.Stretch // of noise
 	gaps   []track.Stretch // in which the tone is off
 	tone   bool            // a tone is there at least part of the time
 	waver  bool            // the tone's level goes up and down all the time
 }
 
-// courseOf divides a recording where its tone, its noise or its phase change.
+// courseOf divides a recording where its tone or its noise change.
 func courseOf(t chunk.Trail) course {
 	c := course{Trail: t}
 	n := len(t.Hops)
@@ -56,18 +55,13 @@ func courseOf(t chunk.Trail) course {
 	for _, b := range c.bursts {
 		cuts = append(cuts, b.From, b.To)
 	}
-	z, size := make([]complex128, n), make([]float64, n)
+	size := make([]float64, n)
 	for i, h := range t.Hops {
-		z[i], size[i] = h.Tone, cmplx.Abs(h.Tone)
+		size[i] = cmplx.Abs(h.Tone)
 	}
 	outages := track.Outages(size)
 	for _, o := range outages {
 		cuts = append(cuts, o.From, o.To)
-	}
-	slices.Sort(cuts)
-	c.jumps = c.toldJumps(c.trueJumps(track.Jumps(z), outages), slices.Compact(slices.Clone(cuts)))
-	for _, k := range c.jumps {
-		cuts = append(cuts, k, k+1)
 	}
 	slices.Sort(cuts)
 	c.divide(slices.Compact(cuts))
@@ -85,18 +79,6 @@ func (c *course) findBursts(cuts []int) {
 			c.bursts = append(c.bursts, track.Stretch{From: from + b.From, To: from + b.To})
 		}
 	}
-}
-
-// trueJumps leaves out those beside an interruption, after which the tone may
-// well have another phase.
-func (c *course) trueJumps(jumps []int, outages []track.Stretch) []int {
-	var out []int
-	for _, k := range jumps {
-		if !slices.ContainsFunc(outages, func(o track.Stretch) bool { return k >= o.From-2 && k <= o.To+1 }) {
-			out = append(out, k)
-		}
-	}
-	return out
 }
 
 func (c *course) divide(cuts []int) {
@@ -160,14 +142,11 @@ func (c *course) wavers() bool {
 // steady tells whether nothing changes from end to end.
 func (c *course) steady() bool { return len(c.parts) <= 1 && !c.waver }
 
-// onlyJumps tells whether nothing but the phase changes.
-func (c *course) onlyJumps() bool { return !c.waver && len(c.parts) == 2*len(c.jumps)+1 }
-
 // onlyHum tells whether nothing but the noise changes from part to part, and by no
 // more than mains that wander against their fitted lines explain, which leave loose
 // (mean square, filtered) on average: between nothing and four times the lines' power.
 func (c *course) onlyHum(loose float64) bool {
-	if c.waver || len(c.gaps) > 0 || len(c.jumps) > 0 || loose == 0 {
+	if c.waver || len(c.gaps) > 0 || loose == 0 {
 		return false
 	}
 	var least, most part
@@ -210,7 +189,7 @@ func (c *course) longest(seconds float64) (from, to float64, ok bool) {
 		p.To = max(p.To-trimHops, p.From+1)
 		to = c.Hops[p.To-1].To
 	}
-	if to-from < leastUsed || !c.onlyJumps() && to-from < leastPart*seconds {
+	if to-from < leastUsed || to-from < leastPart*seconds {
 		return 0, 0, false
 	}
 	return from, to, true

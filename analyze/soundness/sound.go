@@ -34,12 +34,7 @@ func Examine(m *analyze.Measured, r capture.Recording, parts []chunk.Sums, t chu
 func (s *sound) examine(again func(capture.Recording) (chunk.Totals, error)) (chunk.Totals, error) {
 	t, c, r := s.t, &s.course, s.r
 	s.samples()
-	if t.WithTone > 0 || c.tone {
-		if s.course.cancelled() > 0 {
-			s.course.jumps = nil // what is left of the tone has any phase
-		}
-		s.jumped("")
-	}
+	s.slipped(t, r.FromSeconds())
 	byHand := r.First > 0 || r.Count < r.Total || again == nil
 	if len(s.bad) > 0 {
 		t.Why, t.Refuse = string(capture.NotFinite), string(capture.NotFinite)
@@ -55,12 +50,11 @@ func (s *sound) examine(again func(capture.Recording) (chunk.Totals, error)) (ch
 	if !byHand {
 		t, used, err = s.choose(again)
 	}
-	if c.onlyJumps() {
-		s.jumped("; " + used)
-	} else {
-		text, at := c.changes()
-		s.warn(capture.Unsteady, text+"; "+used, s.fromFile(at))
+	if len(s.t.Slips) == 0 {
+		s.slipped(t, s.m.From)
 	}
+	text, at := c.changes()
+	s.warn(capture.Unsteady, text+"; "+used, s.fromFile(at))
 	return t, err
 }
 
@@ -136,19 +130,6 @@ func places(at []float64) string {
 		text += " ..."
 	}
 	return text + " s"
-}
-
-// jumped says where samples are missing or doubled.
-func (s *sound) jumped(used string) {
-	if len(s.course.jumps) == 0 {
-		return
-	}
-	var at []float64
-	for _, k := range s.course.jumps {
-		at = append(at, (s.course.Hops[k].From+s.course.Hops[k].To)/2)
-	}
-	at = s.fromFile(at)
-	s.warn(capture.DroppedSamples, fmt.Sprintf("the phase of the tone jumps %s: samples were lost or doubled while recording%s", places(at), used), at)
 }
 
 // Changes of the recording chain, not of the signal.

@@ -2,6 +2,7 @@ package doc
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"hisspoint/analyze"
@@ -68,7 +69,7 @@ func recording(m analyze.Measured) []Block {
 	table := Table{Columns: []Column{{}, {Align: Decimal}, {}, {}, {}}}
 	for _, s := range readings {
 		for _, r := range m.Readings {
-			if r.Name == s.name {
+			if r.Name == s.name && (r.Name != analyze.ToneDrift || drifts(r, m)) {
 				table.Rows = append(table.Rows, readingRow(s.label, r, m))
 			}
 		}
@@ -84,6 +85,15 @@ func recording(m analyze.Measured) []Block {
 		blocks = append(blocks, Notes{notes})
 	}
 	return blocks
+}
+
+// leastDrift is how many hertz a tone moves within a recording before it is worth a line.
+const leastDrift = 0.1
+
+// drifts tells whether the drift of the tone stands out of its interval, twice over.
+func drifts(r analyze.Reading, m analyze.Measured) bool {
+	size := math.Abs(r.Value)
+	return r.OK() && size > r.High-r.Low && size*(m.To-m.From) > leastDrift
 }
 
 // sound says what was used, of what kind, through which filter.

@@ -20,6 +20,7 @@ var readings = []shown{
 	{analyze.THDN, "distortion + noise (THD+N)"},
 	{analyze.ToneLevel, "recovered audio (tone)"},
 	{analyze.ToneFrequency, "tone frequency"},
+	{analyze.ToneDrift, "tone drifts"},
 	{analyze.NoiseLevel, "noise"},
 	{analyze.HumLevel, "hum"},
 	{analyze.HumFrequency, "mains frequency"},

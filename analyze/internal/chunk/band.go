@@ -91,12 +91,12 @@ func (c *chunkWork) blockAmplitudes() {
 	if !out.Found {
 		return
 	}
-	env, step := c.envelope()
+	c.env, c.step = c.envelope()
 	a := out.Tone.Amplitude()
 	nb := len(out.Blocks)
 	sum, count := make([]float64, nb), make([]int, nb)
-	for t, e := range env {
-		at := float64(t) * step
+	for t, e := range c.env {
+		at := float64(t) * c.step
 		if at >= float64(s.N) {
 			break
 		}
@@ -104,38 +104,12 @@ func (c *chunkWork) blockAmplitudes() {
 		sum[b] += real(e)
 		count[b]++
 	}
-	out.Curved = c.curvature(env, step)
 	for b := range out.Blocks {
 		out.Blocks[b].Amplitude = a
 		if count[b] > 0 {
 			out.Blocks[b].Amplitude += sum[b] / float64(count[b])
 		}
 	}
-}
-
-// curvature is the mean square that a frequency rising or falling evenly leaves
-// beside the tone: the fit has taken offset and slope of the phase, what stays is
-// its second Legendre polynomial P2 over the chunk. With g the mean of P2 times
-// the quadrature part, that is (5 g)^2 / 10, as P2 has the mean square 1/5. It is
-// 0 unless it stands clear of the noise.
-func (c *chunkWork) curvature(env []complex128, step float64) float64 {
-	sum, n := 0.0, 0
-	for t, e := range env {
-		at := 2*float64(t)*step/float64(c.s.N) - 1
-		if at > 1 {
-			break
-		}
-		sum += (3*at*at - 1) / 2 * imag(e)
-		n++
-	}
-	if n == 0 {
-		return 0
-	}
-	g := sum / float64(n)
-	if p := 2.5 * g * g; p > minStand*c.out.Tone.floor {
-		return p
-	}
-	return 0
 }
 
 // envelope is what is left around the tone after it was taken out, turned to the

@@ -82,7 +82,6 @@ type Sums struct {
 	Nd        float64 // what is left without the tone, filtered
 	LinesVar  float64 // variance of the lines' power within it
 	Loose     float64 // mean square, filtered, that hum lines leave because the mains wander
-	Curved    float64 // mean square that a drift of the tone's frequency leaves
 	Noise     float64 // and without harmonics and hum
 	Blocks    []Block
 	Beside    beside.Densities
@@ -90,6 +89,7 @@ type Sums struct {
 	Top       float64   // density of noise just under half the sample rate, mean square a hertz
 	Clicks    []float64 // energy of each noise click: mean square times seconds, filtered
 	followed
+	moving
 }
 
 // Block is one block of a chunk: mean squares, and the tone's mean amplitude.
@@ -117,11 +117,29 @@ type Worker struct {
 // and passes 30 to 1 once in a thousand million.
 const minStand = 30
 
+// Measure sums up the chunk in X. A tone whose frequency moves, or whose phase jumps where
+// samples are missing, is measured as the steady one that it would be.
 func (w *Worker) Measure(p Plan) Sums {
+	n := len(w.X)
+	samples := track.Scan(w.X, p.Rate)
+	c := w.pass(p)
+	if moves, ok := c.moves(); ok {
+		moves.Straighten(w.X[:n], c.out.Offset)
+		w.X = w.X[:n]
+		if again := w.pass(p); again.keeps(moves) {
+			again.out.Peak = c.out.Peak
+			c = again
+		}
+	}
+	c.out.Samples = samples
+	return *c.out
+}
+
+// pass measures X as it is.
+func (w *Worker) pass(p Plan) *chunkWork {
 	x := w.X
 	n := len(x)
 	out := Sums{N: n, Seconds: float64(n) / p.Rate}
-	out.Samples = track.Scan(x, p.Rate)
 	m := spectrum.Smooth(n)
 	w.X = append(w.X, make([]float64, m-n)...)
 	w.coef = spectrum.Forward(w.coef, w.X)
@@ -141,7 +159,7 @@ func (w *Worker) Measure(p Plan) Sums {
 	c.bandPower()
 	c.follow()
 	c.timeDomain()
-	return out
+	return c
 }
 
 type chunkWork struct {
@@ -151,6 +169,8 @@ type chunkWork struct {
 	s     *lines.Spectrum
 	out   *Sums
 	inner []lines.Line // lines taken out that lie within the filter
+	env   []complex128 // what is left around the tone, one value every step samples
+	step  float64
 }
 
 func (c *chunkWork) hz(v float64) float64 { return v * c.p.Rate }

@@ -74,6 +74,7 @@ type Totals struct {
 	Parts     int
 	WithTone  int // chunks in which the tone was found
 	FreqVar   float64
+	Slips     []SlipAt
 	Refuse    string // why no reading that needs a tone is taken, a warning code; empty: they are
 }
 
@@ -95,6 +96,7 @@ func Join(parts []Sums) Totals {
 		t.N += p.N
 		t.Seconds += p.Seconds
 	}
+	t.join(parts)
 	for _, p := range parts {
 		w := float64(p.N) / float64(t.N)
 		t.Offset += w * p.Offset
@@ -103,7 +105,6 @@ func Join(parts []Sums) Totals {
 		t.Peak = math.Max(t.Peak, p.Peak)
 		t.Nd += w * p.Nd
 		t.LinesVar += w * w * p.LinesVar
-		t.Curved += w * p.Curved
 		t.Loose += w * p.Loose
 		if len(p.hum) > 0 && p.OnMains > 0 {
 			t.OnMains = p.OnMains

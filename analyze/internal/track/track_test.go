@@ -2,7 +2,6 @@ package track
 
 import (
 	"math"
-	"math/cmplx"
 	"math/rand/v2"
 	"testing"
 
@@ -56,28 +55,4 @@ func TestStepsAreFoundWhereTheyAre(t *testing.T) {
 	}
 	assert.Equal(t, []int{150, 230}, Steps(x, 2))
 	assert.Empty(t, Steps(x, 20))
-}
-
-// d lost samples turn a tone's phase by 2 pi f d / rate; whole cycles are not seen.
-func TestJumps(t *testing.T) {
-	r := rand.New(rand.NewPCG(5, 6))
-	for _, c := range []struct {
-		cycles float64
-		want   []int
-	}{{64 / 48.0, []int{60}}, {0.5, []int{60}}, {-0.2, []int{60}}, {3, nil}, {0, nil}} {
-		z := make([]complex128, 120)
-		for i := range z {
-			turn := 0.4 * float64(i) // a frequency that is off
-			turn += 2e-4 * float64(i*i)
-			if i > 60 {
-				turn += 2 * math.Pi * c.cycles
-			}
-			z[i] = cmplx.Rect(1, turn) + complex(0.03*r.NormFloat64(), 0.03*r.NormFloat64())
-		}
-		got := Jumps(z)
-		assert.Len(t, got, len(c.want), "%g cycles", c.cycles)
-		for i := range got {
-			assert.InDelta(t, c.want[i], got[i], 1)
-		}
-	}
 }
