@@ -19,7 +19,7 @@ func (s *sound) slipped(t chunk.Totals, from float64) {
 	for _, l := range t.Slips {
 		at = append(at, math.Round(1000*(l.Seconds+from))/1000)
 		n := math.Round(math.Abs(l.Samples))
-		switch whole := n > 0 && math.Abs(math.Abs(l.Samples)-n) < 0.25 && l.Sigma < 0.25; {
+		switch whole := l.Sure && n > 0 && math.Abs(math.Abs(l.Samples)-n) < 0.25 && l.Sigma < 0.25; {
 		case !whole:
 			unclear++
 		case l.Samples > 0:

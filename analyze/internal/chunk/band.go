@@ -71,6 +71,10 @@ func (c *chunkWork) makeBlocks(first int, w []float64, lines float64) {
 	}
 	c.slow = spectrum.Inverse(c.slow, coef, m2)
 	n2 := float64(s.N) * ratio
+	if less := c.mend(c.slow[:min(len(c.slow), int(n2))], ratio); less != 0 {
+		out.Nd -= less
+		out.Noise -= less
+	}
 	total := 0.0
 	for t, y := range c.slow {
 		b := min(nb-1, int(float64(t)/n2*float64(nb)))

@@ -9,6 +9,7 @@ import (
 	"math/cmplx"
 
 	"hisspoint/analyze/internal/beside"
+	"hisspoint/analyze/internal/drift"
 	"hisspoint/analyze/internal/lines"
 	"hisspoint/analyze/internal/spectrum"
 	"hisspoint/analyze/internal/track"
@@ -122,11 +123,11 @@ const minStand = 30
 func (w *Worker) Measure(p Plan) Sums {
 	n := len(w.X)
 	samples := track.Scan(w.X, p.Rate)
-	c := w.pass(p)
+	c := w.pass(p, nil)
 	if moves, ok := c.moves(); ok {
 		moves.Straighten(w.X[:n], c.out.Offset)
 		w.X = w.X[:n]
-		if again := w.pass(p); again.keeps(moves) {
+		if again := w.pass(p, moves.Slips); again.keeps(moves) {
 			again.out.Peak = c.out.Peak
 			c = again
 		}
@@ -135,8 +136,8 @@ func (w *Worker) Measure(p Plan) Sums {
 	return *c.out
 }
 
-// pass measures X as it is.
-func (w *Worker) pass(p Plan) *chunkWork {
+// pass measures X as it is, but for the noise beside slips.
+func (w *Worker) pass(p Plan, slips []drift.Slip) *chunkWork {
 	x := w.X
 	n := len(x)
 	out := Sums{N: n, Seconds: float64(n) / p.Rate}
@@ -146,7 +147,7 @@ func (w *Worker) pass(p Plan) *chunkWork {
 	out.Top = topDensity(w.coef, n, m, p.Rate)
 	x = w.X[:n:n] // what lies behind is padding, and other recordings
 	s := &lines.Spectrum{R: w.coef[:w.topBin(p, n, m)], N: n, M: m}
-	c := &chunkWork{Worker: w, x: x, p: p, s: s, out: &out}
+	c := &chunkWork{Worker: w, x: x, p: p, s: s, out: &out, slips: slips}
 	c.fitOffset()
 	c.findTone()
 	c.fitSubAudible()
@@ -171,6 +172,7 @@ type chunkWork struct {
 	inner []lines.Line // lines taken out that lie within the filter
 	env   []complex128 // what is left around the tone, one value every step samples
 	step  float64
+	slips []drift.Slip // whose surroundings are no noise
 }
 
 func (c *chunkWork) hz(v float64) float64 { return v * c.p.Rate }

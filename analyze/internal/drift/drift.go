@@ -45,6 +45,7 @@ type Slip struct {
 	Turn    float64 // by how much the phase jumps, rad, within +-pi
 	Samples float64 // the same in samples; whole cycles more or less cannot be seen
 	Sigma   float64 // its standard uncertainty
+	Sure    bool    // it is one; false: a jump beside others that may be two
 }
 
 // Course is the phase of a tone over n samples:
@@ -81,16 +82,15 @@ func Follow(s Sound) (Course, bool) {
 	f.basis = basisOf(h.u, f.most)
 	found := f.search()
 	best := f.choose(found.steps)
+	var sure []int
 	if len(found.steps) > 0 {
 		best = f.significant(best)
-		if claims := f.claims(best, found); len(claims) > 0 {
-			best = f.choose(claims)
-		} else {
-			best = f.choose(nil)
+		if sure = f.claims(best, found); len(sure) == 0 {
+			best = f.choose(nil) // steps left in would swallow the set's own phase noise
 		}
 	}
 	c := Course{Coef: best.coef[:best.order+1], N: len(s.X), Rate: s.Rate}
-	c.place(s, h, best)
+	c.place(s, h, best, sure)
 	return c, true
 }
 

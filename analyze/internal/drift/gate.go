@@ -29,7 +29,7 @@ func Restless(phase []float64) bool {
 			return true
 		}
 	}
-	return steps(r, u, sigma) || colour(r, nil, sigma*sigma) > mostColour
+	return steps(r, u, sigma) || colour(r, nil, sigma*sigma) > 1
 }
 
 // steps tells whether r, which has no straight line in it, has a step at any place: the

@@ -2,6 +2,7 @@ package drift
 
 import (
 	"math"
+	"slices"
 
 	"hisspoint/analyze/internal/spectrum"
 )
@@ -14,14 +15,15 @@ const (
 
 // place turns steps of hops into slips of samples. Around each, the sample is taken
 // at which the phases before and after explain the sound best.
-func (c *Course) place(s Sound, h *hops, best fitted) {
+func (c *Course) place(s Sound, h *hops, best fitted, sure []int) {
 	turns := best.turned()[best.order+1:]
 	errors := best.errors(h.sigma)
 	hz := c.hz()
 	for i, k := range best.steps {
 		middle := (h.u[k] + h.u[min(len(h.u)-1, k+1)]) / 2
 		samples := c.Rate / (2 * math.Pi * hz)
-		c.Slips = append(c.Slips, Slip{At: int((middle + 1) / 2 * float64(c.N)), Turn: turns[i], Samples: turns[i] * samples, Sigma: errors[i] * samples})
+		c.Slips = append(c.Slips, Slip{At: int((middle + 1) / 2 * float64(c.N)), Turn: turns[i],
+			Samples: turns[i] * samples, Sigma: errors[i] * samples, Sure: slices.Contains(sure, k)})
 	}
 	for range 2 {
 		for i := range c.Slips {

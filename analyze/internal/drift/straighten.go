@@ -38,7 +38,7 @@ func (c *Course) Straighten(x []float64, offset float64) {
 			continue
 		}
 		for t := range x {
-			was, is := power(turn[t], h), cmplx.Rect(1, math.Mod(float64(h)*(start+slope*float64(t)), 2*math.Pi))
+			was, is := toThe(turn[t], h), cmplx.Rect(1, math.Mod(float64(h)*(start+slope*float64(t)), 2*math.Pi))
 			x[t] += a*(real(is)-real(was)) - b*(imag(is)-imag(was))
 		}
 	}
@@ -51,7 +51,7 @@ func project(x []float64, offset float64, turn []complex128, h int) (a, b float6
 	var parts [pieces]complex128
 	var cc, ss, cs, xc, xs float64
 	for t, v := range x {
-		z := power(turn[t], h)
+		z := toThe(turn[t], h)
 		co, si := real(z), -imag(z)
 		cc += co * co
 		ss += si * si
@@ -78,8 +78,8 @@ func project(x []float64, offset float64, turn []complex128, h int) (a, b float6
 	return a, b, real(mean)*real(mean)+imag(mean)*imag(mean) > stands*scatter
 }
 
-// power is z to the power of h.
-func power(z complex128, h int) complex128 {
+// toThe is z to the power of h.
+func toThe(z complex128, h int) complex128 {
 	out := z
 	for range h - 1 {
 		out *= z
