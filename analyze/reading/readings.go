@@ -202,8 +202,11 @@ func (m *measuring) toneReadings(e estimator, _ job.Reading) {
 	t := e.t
 	h := scatter.Normal95 * math.Sqrt(t.FreqVar)
 	m.add(e.ofLines(analyze.NewReading(analyze.ToneFrequency, "Hz", t.Tone.Hz, t.Tone.Hz-h, t.Tone.Hz+h)))
-	d := scatter.Normal95 * math.Sqrt(t.DriftVar)
-	m.add(e.ofLines(analyze.NewReading(analyze.ToneDrift, "Hz/s", t.Drift, t.Drift-d, t.Drift+d)))
+	if d := scatter.Normal95 * math.Sqrt(t.DriftVar); d > 0 {
+		m.add(analyze.NewReading(analyze.ToneDrift, "Hz/s", t.Drift, t.Drift-d, t.Drift+d))
+	} else {
+		m.add(analyze.None(analyze.ToneDrift, "Hz/s", "too short: record 1 s or more"))
+	}
 	m.add(e.spread(analyze.ToneLevel, "dBFS", analyze.DBFS(t.TonePower), func(b chunk.Block) float64 { return 20 * math.Log10(b.Amplitude) }))
 	m.distortion(e)
 	if e.weight == 0 {

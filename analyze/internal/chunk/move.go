@@ -13,7 +13,7 @@ import (
 // moving is how the tone's frequency and phase go over time, beside a straight line.
 type moving struct {
 	Drift    float64 // Hz/s, slope of the straight line through its frequency
-	DriftVar float64
+	DriftVar float64 // 0: not known
 	low      float64      // Hz, the lowest frequency
 	high     float64      // and the highest
 	Moved    bool         // a steady tone was put in place of one that moves
@@ -60,7 +60,7 @@ func (c *chunkWork) sound() drift.Sound {
 
 // keeps tells whether a steady tone stands where the moving one was, and notes how that moved.
 func (c *chunkWork) keeps(course drift.Course) bool {
-	if !c.out.Found || c.out.Skirt > mostBeside*c.out.Tone.Power() {
+	if !c.out.Found || c.out.Tone.Amplitude() == 0 || c.out.Skirt > mostBeside*c.out.Tone.Power() {
 		return false
 	}
 	c.wavers()
@@ -111,14 +111,14 @@ func (c *chunkWork) bends() {
 	c.out.low, c.out.high = c.out.Tone.Hz-half, c.out.Tone.Hz+half
 }
 
+// leastVariance is what arithmetic leaves, Hz^2 or (Hz/s)^2.
+const leastVariance = 1e-24
+
 // driftVariance is the Cramer-Rao bound of a chirp's rate in noise of the density found
 // around the tone: 180 N0 / (pi^2 A^2 T^5) (Peleg & Porat 1991).
 func driftVariance(l line, seconds float64) float64 {
 	a := l.Amplitude()
-	if a == 0 {
-		return 0
-	}
-	return 180 * l.density / (math.Pi * math.Pi * a * a * math.Pow(seconds, 5))
+	return math.Max(180*l.density/(math.Pi*math.Pi*a*a*math.Pow(seconds, 5)), leastVariance)
 }
 
 // What a tone that wavers puts beside it, and where the noise there is read, Hz.
@@ -200,7 +200,17 @@ func (t Totals) Span() float64 { return t.high - t.low }
 // join puts the courses of chunks together. The slope of the frequency is that within the
 // chunks and that between their means, each weighted by what is known of it.
 func (t *Totals) join(parts []Sums) {
-	var known, slope, start, mean, weight float64
+	var known, slope, start float64
+	var weights, times, hertz float64 // of the chunks' mean frequencies
+	each := func(f func(p Sums, at, weight float64)) {
+		at := 0.0
+		for _, p := range parts {
+			if p.Found && p.DriftVar > 0 {
+				f(p, at+p.Seconds/2, 1/math.Max(frequencyVariance(p.Tone, p.Seconds), leastVariance))
+			}
+			at += p.Seconds
+		}
+	}
 	for _, p := range parts {
 		w := float64(p.N) / float64(t.N)
 		t.Sways += w * p.Sways
@@ -209,30 +219,26 @@ func (t *Totals) join(parts []Sums) {
 		for _, s := range p.Slips {
 			t.Slips = append(t.Slips, SlipAt{start + float64(s.At)/float64(p.N)*p.Seconds, s})
 		}
-		if p.Found && p.DriftVar > 0 {
-			known += 1 / p.DriftVar
-			slope += p.Drift / p.DriftVar
-			mean += w * (start + p.Seconds/2)
-			weight += w
-			if t.high == 0 {
-				t.low, t.high = p.low, p.high
-			}
-			t.low, t.high = math.Min(t.low, p.low), math.Max(t.high, p.high)
-		}
 		start += p.Seconds
 	}
+	each(func(p Sums, at, weight float64) {
+		known += 1 / p.DriftVar
+		slope += p.Drift / p.DriftVar
+		weights += weight
+		times += weight * at
+		hertz += weight * p.Tone.Hz
+		if t.high == 0 {
+			t.low, t.high = p.low, p.high
+		}
+		t.low, t.high = math.Min(t.low, p.low), math.Max(t.high, p.high)
+	})
 	if known == 0 {
 		return
 	}
-	mean /= weight
-	start = 0
-	for _, p := range parts {
-		if away := start + p.Seconds/2 - mean; p.Found && p.DriftVar > 0 {
-			v := frequencyVariance(p.Tone, p.Seconds)
-			known += away * away / v
-			slope += away * p.Tone.Hz / v
-		}
-		start += p.Seconds
-	}
+	each(func(p Sums, at, weight float64) {
+		away := at - times/weights
+		known += weight * away * away
+		slope += weight * away * (p.Tone.Hz - hertz/weights)
+	})
 	t.Drift, t.DriftVar = slope/known, 1/known
 }

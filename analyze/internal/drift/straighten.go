@@ -32,14 +32,25 @@ func (c *Course) Straighten(x []float64, offset float64) {
 		p := at(c.Coef, 2*float64(t)/float64(n)-1) + slips
 		turn[t] = cmplx.Rect(1, math.Mod(p, 2*math.Pi))
 	}
+	var steady [maxOrder + 1]complex128 // what goes back in once all that moves is out
 	for h := 1; h <= maxOrder && float64(h)*c.hz() < belowLimit*c.Rate; h++ {
 		a, b, ok := project(x, offset, turn, h)
 		if !ok && h > 1 {
 			continue
 		}
+		steady[h] = complex(a, b)
+		for t, z := range turn {
+			z = toThe(z, h)
+			x[t] += b*imag(z) - a*real(z)
+		}
+	}
+	for h, v := range steady {
+		if v == 0 {
+			continue
+		}
 		for t := range x {
-			was, is := toThe(turn[t], h), cmplx.Rect(1, math.Mod(float64(h)*(start+slope*float64(t)), 2*math.Pi))
-			x[t] += a*(real(is)-real(was)) - b*(imag(is)-imag(was))
+			z := cmplx.Rect(1, math.Mod(float64(h)*(start+slope*float64(t)), 2*math.Pi))
+			x[t] += real(v)*real(z) - imag(v)*imag(z)
 		}
 	}
 }
