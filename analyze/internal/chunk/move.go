@@ -12,8 +12,8 @@ import (
 
 // moving is how the tone's frequency and phase go over time, beside a straight line.
 type moving struct {
-	Drift    float64 // Hz/s, slope of the straight line through its frequency
-	DriftVar float64 // 0: not known
+	Drift    float64      // Hz/s, slope of the straight line through its frequency
+	DriftVar float64      // 0: not known
 	low      float64      // Hz, the lowest frequency
 	high     float64      // and the highest
 	Moved    bool         // a steady tone was put in place of one that moves
