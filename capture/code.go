@@ -41,6 +41,8 @@ const (
 	OtherTone        Code = "other-tone"         // a tone that was not played is in it
 	Unsteady         Code = "unsteady"           // level or noise moves: a part of it is used
 	GainChanged      Code = "gain-changed"       // tone and noise moved alike
+	ToneDrifts       Code = "tone-drifts"        // its frequency moves, and the generator makes it
+	ToneWavers       Code = "tone-wavers"        // its phase or level goes to and fro, which counts as noise
 	DroppedSamples   Code = "dropped-samples"    // lost or doubled while recording
 	ProcessedAudio   Code = "processed-audio"    // noise suppression, automatic gain, echo cancelling
 	CodedAudio       Code = "coded-audio"        // coded and decoded, or through the air

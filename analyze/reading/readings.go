@@ -314,7 +314,7 @@ func (m *measuring) warn(e estimator, how job.Reading) {
 		m.wavers(e)
 	}
 	if drifts := t.Moved && t.Span() > driftWarned; drifts && how.Mode != job.SSB {
-		m.Warnings = append(m.Warnings, capture.Warning{Code: "tone-drifts", Text: fmt.Sprintf(
+		m.Warnings = append(m.Warnings, capture.Warning{Code: capture.ToneDrifts, Text: fmt.Sprintf(
 			"the tone's frequency moves by %.1f Hz within the recording: the oscillator that makes it drifts; the figures do not count that as noise", t.Span())})
 	}
 	if off := t.Tone.Hz/how.Tone() - 1; math.Abs(off) > 0.02 {
@@ -345,6 +345,6 @@ func (m *measuring) wavers(e estimator) {
 	if swings > sways {
 		what = "level"
 	}
-	m.Warnings = append(m.Warnings, capture.Warning{Code: "tone-wavers", Text: fmt.Sprintf(
+	m.Warnings = append(m.Warnings, capture.Warning{Code: capture.ToneWavers, Text: fmt.Sprintf(
 		"the %s of the tone wavers, which counts as noise: it costs %.1f dB of SINAD", what, -10*math.Log10(math.Max(0.01, 1-share)))})
 }
