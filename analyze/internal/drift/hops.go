@@ -175,14 +175,15 @@ func (h *hops) whole(strength []float64) (from, to int, ok bool) {
 	return from, last + 1, last >= n-1-edge
 }
 
-// levelSteady tells whether the level scatters as noise makes it, or by less than 0.3 dB.
+// levelSteady tells whether the level scatters as noise makes it, or by less than 0.3 dB. Both
+// scatters are medians of n hops, which are known to some 1.3 / sqrt n.
 func (h *hops) levelSteady() bool {
 	m := median(h.level)
 	away := make([]float64, len(h.level))
 	for i, v := range h.level {
 		away[i] = math.Abs(v - m)
 	}
-	return 1.4826*median(away) <= math.Hypot(1.3*h.scatter, 0.3)
+	return 1.4826*median(away) <= math.Hypot((1.2+4/math.Sqrt(float64(len(away))))*h.scatter, 0.3)
 }
 
 // lagScatter is the scatter that the differences of values two apart show: hops two
