@@ -10,9 +10,11 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/kind"
 	"hisspoint/analyze/reading"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
 )
 
 // drifting is a tone of amplitude 0.25 whose phase is turns cycles, in band noise that
@@ -135,4 +137,21 @@ func TestFlutterIsNoise(t *testing.T) {
 	_, err := fmt.Sscanf(m.Warnings[0].Text[strings.Index(m.Warnings[0].Text, "costs"):], "costs %s", &cost)
 	require.NoError(t, err)
 	assert.Equal(t, fmt.Sprintf("%.1f", 10*math.Log10(with/nd)), cost)
+}
+
+// A series whose tone drifts has its point where the noise as built puts it: 12 dB SINAD
+// stands at the level recorded with 12 dB.
+func TestSensitivityOfADriftingTone(t *testing.T) {
+	s := job.Setup{Kind: job.KindSensitivity, Mode: job.SSB, LevelKind: unit.PD, Stanza: job.Stanza{Criterion: crit12, Settings: map[string]string{}}}
+	var rs []capture.Recording
+	for i, sinad := range []float64{6, 9, 12, 15, 18} {
+		x, _ := drifting(8000, 5, sinad, uint64(i+1), func(at float64) float64 { return 1010*at + 0.8*at*at/2 })
+		s.Takes = append(s.Takes, dbm(-124+3*float64(i)))
+		rs = append(rs, capture.FromSamples("x.wav", 8000, x))
+	}
+	r, err := kind.Sensitivity(s, rs)
+	require.NoError(t, err)
+	require.NotNil(t, r.Point)
+	require.Equal(t, analyze.Found, r.Point.Status, r.Point.Why)
+	assert.InDelta(t, -118, r.Point.Level.DB, 0.2)
 }
