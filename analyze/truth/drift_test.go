@@ -84,7 +84,9 @@ func TestSlipsAreTold(t *testing.T) {
 		lost  []int // at 1.2 s and then every 0.9 s
 		says  string
 	}{
-		{30, []int{1}, "1 sample was lost"}, {40, []int{2, -1, 1}, "3 samples were lost and 1 sample was doubled"}, {12, []int{-5}, "5 samples were doubled"},
+		{30, []int{1}, "1 sample was lost"},
+		{40, []int{2, -1, 1}, "3 samples were lost and 1 sample was doubled"},
+		{12, []int{-5}, "5 samples were doubled"},
 	} {
 		from := 0
 		var at []float64
@@ -127,7 +129,8 @@ func TestManySlipsLeaveABound(t *testing.T) {
 // index), which stays in noise and distortion: told with what it costs, and no slip.
 func TestFlutterIsNoise(t *testing.T) {
 	const index = 0.05
-	x, truth := drifting(16000, 5, 30, 4, func(at float64) float64 { return 1000*at + index/2/math.Pi*math.Sin(2*math.Pi*5*at) })
+	flutters := func(at float64) float64 { return 1000*at + index/2/math.Pi*math.Sin(2*math.Pi*5*at) }
+	x, truth := drifting(16000, 5, 30, 4, flutters)
 	m := measured(t, 16000, x, job.FM)
 	nd := 1 / (math.Pow(10, truth/10) - 1)
 	with := nd + index*index/2
@@ -142,7 +145,8 @@ func TestFlutterIsNoise(t *testing.T) {
 // A series whose tone drifts has its point where the noise as built puts it: 12 dB SINAD
 // stands at the level recorded with 12 dB.
 func TestSensitivityOfADriftingTone(t *testing.T) {
-	s := job.Setup{Kind: job.KindSensitivity, Mode: job.SSB, LevelKind: unit.PD, Stanza: job.Stanza{Criterion: crit12, Settings: map[string]string{}}}
+	s := job.Setup{Kind: job.KindSensitivity, Mode: job.SSB, LevelKind: unit.PD}
+	s.Stanza = job.Stanza{Criterion: crit12, Settings: map[string]string{}}
 	var rs []capture.Recording
 	for i, sinad := range []float64{6, 9, 12, 15, 18} {
 		x, _ := drifting(8000, 5, sinad, uint64(i+1), func(at float64) float64 { return 1010*at + 0.8*at*at/2 })

@@ -92,7 +92,8 @@ func TestDriftLeavesTheNoise(t *testing.T) {
 				worst := 0.0
 				for range runs {
 					start := 2 * math.Pi * r.Float64()
-					m := made(r, seconds, 10*math.Log10(math.Pow(10, sinad/10)-1), func(at float64) float64 { return start + 2*math.Pi*cycles(at, seconds) })
+					phase := func(at float64) float64 { return start + 2*math.Pi*cycles(at, seconds) }
+					m := made(r, seconds, 10*math.Log10(math.Pow(10, sinad/10)-1), phase)
 					c, ok := Follow(soundOf(m.x))
 					require.True(t, ok, "%s, %g s, %g dB", name, seconds, sinad)
 					assert.Empty(t, c.Slips, "%s, %g s, %g dB", name, seconds, sinad)
@@ -121,7 +122,8 @@ func TestSlope(t *testing.T) {
 // steady tone with its harmonics: 80 dB below it.
 func TestStraighten(t *testing.T) {
 	n := int(3 * rate)
-	c := Course{Coef: []float64{0.3, 2 * math.Pi * 1000 * 1.5, 3, -0.5}, N: n, Rate: rate, Slips: []Slip{{At: n / 3, Turn: 0.7}, {At: n / 2, Turn: -1.2}}}
+	c := Course{Coef: []float64{0.3, 2 * math.Pi * 1000 * 1.5, 3, -0.5}, N: n, Rate: rate}
+	c.Slips = []Slip{{At: n / 3, Turn: 0.7}, {At: n / 2, Turn: -1.2}}
 	x, want := make([]float64, n), make([]float64, n)
 	for i := range x {
 		p := c.Phase(i)

@@ -104,11 +104,13 @@ func (f fitted) turned() []float64 {
 }
 
 const (
-	leastZ     = 5
-	leastTurn  = 3 * math.Pi / 180 / 1000 // rad a hertz of the tone: 0.4 samples at 48 kHz
-	mostASec   = 8
-	mostColour = 0.9 // of chance's once in 10,000: 1 of 120 slips on white noise passed it, 15 of 21 recordings whose phase walks did
-	levelHops  = 15  // before and after a step, over which levels are compared
+	leastZ    = 5
+	leastTurn = 3 * math.Pi / 180 / 1000 // rad a hertz of the tone: 0.4 samples at 48 kHz
+	mostASec  = 8
+	// Of what chance reaches once in 10,000: 1 of 360 recordings with slips in white noise
+	// passed it, and most of those whose phase walks.
+	mostColour = 0.9
+	levelHops  = 15 // before and after a step, over which levels are compared
 )
 
 // claims are the steps that a card made: a level and a noise that stay as they are, and
@@ -126,7 +128,8 @@ func (f *fitter) claims(best fitted, found found) []int {
 	var out []int
 	var sizes []float64
 	for i, k := range best.steps {
-		if z[i] >= stepZ && math.Abs(turns[i]) > leastTurn*hz && h.levelChange(k) <= level && found.beside(k, h.sigma) <= 1.4+0.005*z[i] {
+		plain := h.levelChange(k) <= level && found.beside(k, h.sigma) <= 1.4+0.005*z[i]
+		if plain && z[i] >= stepZ && math.Abs(turns[i]) > leastTurn*hz {
 			out = append(out, k)
 			sizes = append(sizes, math.Abs(turns[i]))
 		}

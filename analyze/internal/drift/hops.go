@@ -9,7 +9,7 @@ import (
 const (
 	hopSeconds = 0.01
 	hannCycles = 8       // of the tone, that a hop's window holds at least
-	longRun    = 4.0 / 3 // variance of a mean of half overlapped Hann hops over that of as many that share nothing: 1 + 2/6
+	longRun    = 4.0 / 3 // 1 + 2/6: what the overlap of Hann hops adds to the variance of a mean of many
 	onShare    = 0.6     // of the median amplitude, above which the tone is on
 	edge       = 4       // hops that may be missing at the ends
 	bridged    = 2       // hops that a slip of half a cycle empties
