@@ -16,6 +16,8 @@ const (
 	steadyTimes = 1.3  // times what neighbours show
 	steadyPhase = 0.35 // rad of scatter from a frequency that does not move
 	sameHz      = 0.5  // between parts of one tone
+
+	medianScatter = 1.2533 // the median of a normal distribution scatters so much more than the mean
 )
 
 // leastOver is how far a tone of 2 dB SINAD, (S+N)/N, stands over the noise in dB.
