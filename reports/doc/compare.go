@@ -66,14 +66,14 @@ func sidesTable(c reports.Compare) Table {
 	for _, s := range c.Sides {
 		word := ""
 		if o := s.Round.Overall.Outcome; o != "" {
-			word = verdictWords[o].word
+			word = verdictWords[o].Word
 			if o == limit.Undecided {
 				word = "UNDECIDED"
 			}
 		}
 		t.Rows = append(t.Rows, []string{s.Label, s.Facts.Job, s.Facts.Set, lowerFirst(RoundName(s.Round.Name)), word})
 	}
-	return withoutEmpty(t)
+	return t.withoutEmpty()
 }
 
 // reasonNotes are why figures were not compared, each once.

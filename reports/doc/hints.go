@@ -13,7 +13,7 @@ func hintsOf(round reports.Round) []Block {
 		return nil
 	}
 	blocks := []Block{
-		Heading{Text: roundNames[round.Name] + ": what the figures point to", Level: 1},
+		Heading{Text: RoundName(round.Name) + ": what the figures point to", Level: 1},
 		Paragraph{"Where to look first, not what is broken: other causes may show the same."},
 	}
 	for _, h := range round.Hints {

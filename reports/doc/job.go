@@ -3,7 +3,6 @@ package doc
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"hisspoint/analyze"
@@ -38,7 +37,7 @@ func Job(r reports.Job, details bool) Document {
 			}
 			one := Test(t)
 			if h, ok := one.Blocks[0].(Heading); ok {
-				h.Text = roundNames[round.Name] + ": " + lowerFirst(joined(", ", h.Text, t.Name))
+				h.Text = RoundName(round.Name) + ": " + lowerFirst(joined(", ", h.Text, t.Name))
 				one.Blocks[0] = h
 			}
 			d.Blocks = append(d.Blocks, one.Blocks...)
@@ -85,7 +84,7 @@ func warnedTests(round reports.Round) []Block {
 	if notes == nil {
 		return nil
 	}
-	return []Block{Heading{Text: roundNames[round.Name] + ": warnings of the other tests", Level: 1}, Notes{notes}}
+	return []Block{Heading{Text: RoundName(round.Name) + ": warnings of the other tests", Level: 1}, Notes{notes}}
 }
 
 // JobAnswer is the shortest answer of a job.
@@ -98,7 +97,7 @@ func summary(r reports.Job, quiet bool) []Block {
 	t := Table{Columns: []Column{{}, {}, {}}}
 	var why reasons
 	for _, round := range r.Rounds {
-		label := roundNames[round.Name]
+		label := RoundName(round.Name)
 		for _, one := range round.Tests {
 			a := TestAnswer(one)
 			text := joined(": ", one.Name, why.of(one, a))
@@ -172,7 +171,7 @@ func (w *reasons) marked(text, reason string) string {
 			return text + ", note " + n.Mark
 		}
 	}
-	w.notes = append(w.notes, Note{Mark: strconv.Itoa(len(w.notes) + 1), Text: reason})
+	w.notes = append(w.notes, Note{Mark: fmt.Sprint(len(w.notes) + 1), Text: reason})
 	return text + ", note " + w.notes[len(w.notes)-1].Mark
 }
 

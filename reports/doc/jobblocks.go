@@ -46,7 +46,7 @@ func JobByEye(r reports.Job) []Block {
 				cells[1] = "not read yet"
 			}
 			if m.Verdict != nil {
-				cells[2], cells[3] = "limit "+m.Verdict.Limit.Typed, verdictWords[m.Verdict.Outcome].word
+				cells[2], cells[3] = "limit "+m.Verdict.Limit.Typed, verdictWords[m.Verdict.Outcome].Word
 			}
 			if m.Verdict != nil && m.Verdict.Why != "" {
 				cells[3] += ": " + m.Verdict.Why
@@ -60,7 +60,7 @@ func JobByEye(r reports.Job) []Block {
 			t.Rows = append(t.Rows, []string{n.What, "not measured", n.Why, ""})
 		}
 		if len(t.Rows) > 0 {
-			blocks = append(blocks, Heading{Text: roundNames[round.Name] + ": read by eye"}, t)
+			blocks = append(blocks, Heading{Text: RoundName(round.Name) + ": read by eye"}, t)
 		}
 	}
 	return blocks
@@ -81,10 +81,10 @@ func JobVerdict(r reports.Job) []Block {
 	}
 	word := verdictWords[n.Overall.Outcome]
 	if n.Overall.Outcome == limit.Undecided {
-		word.word = "UNDECIDED" // it may be missing as well as close
+		word.Word = "UNDECIDED" // it may be missing as well as close
 	}
-	return []Block{Answer{Parts: []string{"Verdict, " + strings.ToLower(roundNames[n.Name])}, Verdict: word.word,
-		Outcome: word.outcome, Reason: strings.Join(n.Overall.Reasons, "; ")}}
+	return []Block{Answer{Parts: []string{"Verdict, " + strings.ToLower(RoundName(n.Name))}, Verdict: word.Word,
+		Outcome: word.Outcome, Reason: strings.Join(n.Overall.Reasons, "; ")}}
 }
 
 // JobBudget is the uncertainty budget of each point.
@@ -97,7 +97,7 @@ func JobBudget(r reports.Job) []Block {
 				continue
 			}
 			if b, ok := limit.BudgetOf(*test.Result, test.Result.Get(job.QuantitySensitivity)); ok {
-				blocks = append(blocks, Heading{Text: roundNames[round.Name] + ": uncertainty budget of the " + test.Label()}, jobBudgetTable(b))
+				blocks = append(blocks, Heading{Text: RoundName(round.Name) + ": uncertainty budget of the " + test.Label()}, jobBudgetTable(b))
 			}
 		}
 	}
@@ -124,7 +124,7 @@ func resultBudgets(round string, test reports.Test) []Block {
 		}
 		t := jobBudgetTable(b)
 		t.Columns[len(t.Columns)-1].Unit = f.Unit
-		blocks = append(blocks, Heading{Text: roundNames[round] + ": uncertainty budget of " + figureOf(test.Kind, f.Name)}, t)
+		blocks = append(blocks, Heading{Text: RoundName(round) + ": uncertainty budget of " + figureOf(test.Kind, f.Name)}, t)
 	}
 	return blocks
 }

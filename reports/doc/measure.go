@@ -130,7 +130,7 @@ func harmonics(m analyze.Measured) string {
 		floor = (r.High - r.Low) / 2
 	}
 	if floor > 0 {
-		decimals = max(0, min(3, decimalsFor(threeDigits(floor))))
+		decimals = max(0, min(3, decimalsFor(floor)))
 	}
 	var parts []string
 	for _, h := range m.Harmonics {

@@ -80,8 +80,9 @@ func threeDigits(half float64) float64 {
 	return v
 }
 
-// decimalsFor is how many decimals a half-width allows.
+// decimalsFor is how many decimals a half-width allows, by the first three of its digits.
 func decimalsFor(half float64) int {
+	half = threeDigits(half)
 	e := exponent(half, 3)
 	if first3 := math.Round(half * math.Pow(10, float64(2-e))); first3 < 355 {
 		return 1 - e

@@ -176,8 +176,8 @@ func headline(r reports.Job, parts []part) Answer {
 	if overall.Outcome == "" {
 		overall = limit.Join(factsOf(parts))
 	}
-	set := roundNames[round.Name] + ", the set "
-	a := Answer{Lead: true, Verdict: verdictWords[overall.Outcome].word, Outcome: verdictWords[overall.Outcome].outcome, Reason: sentence(strings.Join(overall.Reasons, "; "))}
+	set := RoundName(round.Name) + ", the set "
+	a := Answer{Lead: true, Verdict: verdictWords[overall.Outcome].Word, Outcome: verdictWords[overall.Outcome].Outcome, Reason: sentence(strings.Join(overall.Reasons, "; "))}
 	limits := heldAgainst(parts)
 	switch overall.Outcome {
 	case limit.Pass:
@@ -272,7 +272,7 @@ func factTable(facts [][2]string) Table {
 func roundColumns(r reports.Job, first string) []Column {
 	columns := []Column{{Head: first}}
 	for _, round := range r.Rounds {
-		columns = append(columns, Column{Head: lowerFirst(roundNames[round.Name])})
+		columns = append(columns, Column{Head: lowerFirst(RoundName(round.Name))})
 	}
 	return columns
 }

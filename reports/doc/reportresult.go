@@ -171,7 +171,7 @@ func briefTable(r reports.Job, parts []part) (t Table, without []string) {
 func bothColumns(first string) []Column {
 	columns := []Column{{Head: first}}
 	for _, name := range roundOrder {
-		columns = append(columns, Column{Head: lowerFirst(roundNames[name])})
+		columns = append(columns, Column{Head: lowerFirst(RoundName(name))})
 	}
 	return columns
 }
@@ -208,10 +208,10 @@ func resultPages(r resultRounds) []Block {
 	}
 	for _, round := range r.Rounds {
 		if t := rowsTable(*round.Test.Result); len(t.Rows) > 1 && len(t.Columns) > 3 {
-			blocks = append(blocks, Heading{Text: "Recordings, " + lowerFirst(roundNames[round.Name]), Level: 1}, t)
+			blocks = append(blocks, Heading{Text: "Recordings, " + lowerFirst(RoundName(round.Name)), Level: 1}, t)
 		}
 		if t := eventsTable(round.Test.Result.Events); len(t.Rows) > 0 {
-			blocks = append(blocks, Heading{Text: "In time, " + lowerFirst(roundNames[round.Name]), Level: 1}, t)
+			blocks = append(blocks, Heading{Text: "In time, " + lowerFirst(RoundName(round.Name)), Level: 1}, t)
 		}
 	}
 	return blocks
@@ -225,7 +225,7 @@ func (r resultRounds) each(of func(reports.Test) string) string {
 		if !slices.Contains(texts, text) {
 			texts = append(texts, text)
 		}
-		named = append(named, lowerFirst(roundNames[round.Name])+": "+text)
+		named = append(named, lowerFirst(RoundName(round.Name))+": "+text)
 	}
 	if len(texts) == 1 {
 		return texts[0]
@@ -237,7 +237,7 @@ func (r resultRounds) each(of func(reports.Test) string) string {
 func (r resultRounds) table() Table {
 	t := Table{Columns: []Column{{Head: "figure"}}}
 	for _, round := range r.Rounds {
-		t.Columns = append(t.Columns, Column{Head: lowerFirst(roundNames[round.Name])})
+		t.Columns = append(t.Columns, Column{Head: lowerFirst(RoundName(round.Name))})
 	}
 	t.Columns = append(t.Columns, Column{Head: "change"}, Column{Head: "limit"}, Column{Head: "verdict"})
 	for _, name := range r.figures() {
@@ -249,7 +249,7 @@ func (r resultRounds) table() Table {
 		bounds, words := judgedCells(r.Rounds[len(r.Rounds)-1].Test.Judged, name)
 		t.Rows = append(t.Rows, append(row, bounds, words))
 	}
-	return withoutEmpty(t)
+	return t.withoutEmpty()
 }
 
 // notes are why figures are missing, then remarks and warnings; what holds for
@@ -262,7 +262,7 @@ func (r resultRounds) notes() []Note {
 			if in[n.Text] == nil {
 				all = append(all, n)
 			}
-			in[n.Text] = append(in[n.Text], lowerFirst(roundNames[round.Name]))
+			in[n.Text] = append(in[n.Text], lowerFirst(RoundName(round.Name)))
 		}
 	}
 	for i, n := range all {

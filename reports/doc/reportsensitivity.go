@@ -49,7 +49,7 @@ func judgedOf(v limit.Verdict, of string, kind unit.LevelKind, known bool) judge
 	from := joined("; ", why, source(v.Limit), standing(v.Limit.Standing), prefixed("profile ", v.Limit.Profile), unit.MicroSignInText(v.Limit.Note))
 	return judged{outcome: v.Outcome, why: v.Why, of: of + " " + boundPhrase(v.Limit.Bound) + " " + LimitFigure(v.Limit) + bracketed(v.Limit.Source),
 		narrow: v.Outcome == limit.Undecided && known, rule: v.Rule,
-		row: []string{strings.TrimSuffix(of, " at"), figure, verdictWords[v.Outcome].word, Conditions(v.Limit.Conditions), from}}
+		row: []string{strings.TrimSuffix(of, " at"), figure, verdictWords[v.Outcome].Word, Conditions(v.Limit.Conditions), from}}
 }
 
 func prefixed(before, s string) string {
@@ -92,12 +92,12 @@ func splitPoint(p analyze.Point, kind unit.LevelKind) (figure, dbm, interval str
 func pointCard(round resultRound) Card {
 	s := round.Test
 	figure, dbm, interval := splitPoint(*s.Result.Point, s.Result.Setup.LevelKind)
-	c := Card{Label: roundNames[round.Name] + ", " + s.Result.Setup.Criterion.Label(), Figure: figure, Note: joined("; ", dbm, interval)}
+	c := Card{Label: RoundName(round.Name) + ", " + s.Result.Setup.Criterion.Label(), Figure: figure, Note: joined("; ", dbm, interval)}
 	if s.Result.Point.Status != analyze.Found {
 		c.Note = s.Result.Point.Why
 	}
 	if v := s.Verdict(); v != nil {
-		c.Verdict, c.Outcome = pointWord(*v, *s.Result), verdictWords[v.Outcome].outcome
+		c.Verdict, c.Outcome = pointWord(*v, *s.Result), verdictWords[v.Outcome].Outcome
 	}
 	return c
 }
@@ -227,7 +227,7 @@ func sensitivityPages(r resultRounds) []Block {
 	for _, round := range r.Rounds {
 		s := seriesOf(round.Test)
 		s.table.Caption = "Audio is relative to the strongest level; noise is what remains of the sound, through the filter."
-		blocks = append(blocks, Heading{Text: roundNames[round.Name] + ": readings", Level: 1}, s.table)
+		blocks = append(blocks, Heading{Text: RoundName(round.Name) + ": readings", Level: 1}, s.table)
 		if more := furtherReadings(round.Test); len(more.Rows) > 0 {
 			blocks = append(blocks, more)
 		}
@@ -282,7 +282,7 @@ func modulation(s job.Setup) string {
 func sensitivityColumns(r resultRounds, first string) []Column {
 	columns := []Column{{Head: first}}
 	for _, round := range r.Rounds {
-		columns = append(columns, Column{Head: lowerFirst(roundNames[round.Name])})
+		columns = append(columns, Column{Head: lowerFirst(RoundName(round.Name))})
 	}
 	return columns
 }
@@ -309,7 +309,7 @@ func bothRounds(r resultRounds) Curve {
 	if c.Limit != nil {
 		c.Limit.Label = "limit " + limitText(limitOf(r), r.Rounds[0].Test.Result.Setup.LevelKind)
 	}
-	c.closeUp()
+	closeUp(&c)
 	c.Says = c.Title + ". " + sentence(strings.Join(says, "; ")) + " The figures stand in the tables."
 	return c
 }

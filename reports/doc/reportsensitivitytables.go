@@ -75,7 +75,7 @@ func limitBlocks(parts []part) []Block {
 	if len(t.Rows) == 0 {
 		return nil
 	}
-	blocks := []Block{Heading{Text: "Limits and rule", Level: 1}, withoutEmpty(t)}
+	blocks := []Block{Heading{Text: "Limits and rule", Level: 1}, t.withoutEmpty()}
 	for _, r := range rules {
 		blocks = append(blocks, Paragraph{"Rule: " + lowerFirst(r)})
 	}
@@ -97,7 +97,7 @@ func budgetTable(r resultRounds) Table {
 	at := make([]map[string]float64, len(r.Rounds))
 	for i, round := range r.Rounds {
 		at[i] = map[string]float64{}
-		name := lowerFirst(roundNames[round.Name])
+		name := lowerFirst(RoundName(round.Name))
 		t.Columns = append(t.Columns, Column{Head: name, Unit: "dB", Align: Decimal}, Column{Head: "share", Unit: "%", Align: Decimal})
 		for _, s := range round.Test.Result.Point.Shares {
 			if _, has := at[i][s.Name]; !has && !slices.Contains(names, s.Name) {

@@ -49,7 +49,7 @@ func identification(r reports.Job, j *job.Job, issued string) Table {
 		{"Work done", strings.Join(j.Work, "; ")}, {"Parts", partsText(j.Parts)}, {"Outcome", j.Outcome}, {"Received", j.Received},
 	}
 	for _, round := range r.Rounds {
-		facts = append(facts, [2]string{"Tested " + lowerFirst(roundNames[round.Name]), roundOf(j, round.Name).Tested})
+		facts = append(facts, [2]string{"Tested " + lowerFirst(RoundName(round.Name)), roundOf(j, round.Name).Tested})
 	}
 	return factTable(append(facts, [2]string{"Report issued", issued}, [2]string{"Note", j.Simulated}))
 }
@@ -132,7 +132,7 @@ func levelKindText(k unit.LevelKind) string {
 func byHand(r reports.Job) []Block {
 	var blocks []Block
 	for _, round := range r.Rounds {
-		name := lowerFirst(roundNames[round.Name])
+		name := lowerFirst(RoundName(round.Name))
 		meters := Table{Caption: "Read by eye: the value alone is held against the limit.",
 			Columns: []Column{{Head: "reading"}, {Head: "value"}, {Head: "limit"}, {Head: "verdict"}, {Head: "note"}}}
 		for _, m := range round.ByEye {
@@ -164,7 +164,7 @@ func meterRow(m reports.MeterReading) []string {
 		bound = m.Nominal + " within " + m.Within
 	}
 	if m.Verdict != nil {
-		word = joined(": ", verdictWords[m.Verdict.Outcome].word, m.Verdict.Why)
+		word = joined(": ", verdictWords[m.Verdict.Outcome].Word, m.Verdict.Why)
 	}
 	return []string{m.What, unit.MicroSignInText(m.Value), unit.MicroSignInText(orDash(bound)), word, m.Note}
 }
@@ -233,7 +233,7 @@ func recordings(r reports.Job, parts []part) []Block {
 			t.Rows = append(t.Rows, f.cells())
 		}
 		if len(t.Rows) > 0 {
-			blocks = append(blocks, Heading{Text: "Recordings, " + lowerFirst(roundNames[round.Name]), Level: 1}, t)
+			blocks = append(blocks, Heading{Text: "Recordings, " + lowerFirst(RoundName(round.Name)), Level: 1}, t)
 		}
 	}
 	return blocks

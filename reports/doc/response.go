@@ -214,7 +214,7 @@ func ResponseAnswer(r reports.Response) Answer {
 		a.Parts = append(a.Parts, maskText(*m))
 		if r.MaskRule {
 			w := verdictWords[m.Outcome]
-			a.Verdict, a.Outcome = w.word, w.outcome
+			a.Verdict, a.Outcome = w.Word, w.Outcome
 		}
 		a.Reason = m.Why
 	}

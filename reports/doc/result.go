@@ -73,7 +73,7 @@ func figuresTable(t reports.Test) Table {
 		bounds, words := judgedCells(t.Judged, f.Name)
 		table.Rows = append(table.Rows, append(cells, bounds, words))
 	}
-	return withoutEmpty(table)
+	return table.withoutEmpty()
 }
 
 func figureCells(f analyze.Reading) []string {
@@ -97,7 +97,7 @@ func judgedCells(all []limit.Judged, name string) (bounds, words string) {
 }
 
 // withoutEmpty leaves out columns in which no row has anything.
-func withoutEmpty(t Table) Table {
+func (t Table) withoutEmpty() Table {
 	out := Table{Caption: t.Caption, Rows: make([][]string, len(t.Rows))}
 	for c := range t.Columns {
 		used := false
@@ -135,7 +135,7 @@ func eventsTable(events []analyze.Event) Table {
 		}
 		t.Rows = append(t.Rows, []string{from, to, e.What, strings.Join(texts, "; ")})
 	}
-	return withoutEmpty(t)
+	return t.withoutEmpty()
 }
 
 // resultNotes are remarks and warnings, each once: what several stretches of a
@@ -210,13 +210,13 @@ func ResultAnswer(t reports.Test) Answer {
 	}
 	outcome, why := worst(t.Judged)
 	if name := missingBeside(t); name != nil { // what is shown passes, and keeps its word
-		a.Verdict, a.Outcome, a.Reason = verdictWords[limit.Pass].word, Unclear, sentence(notGiven(t.Kind, *name))
+		a.Verdict, a.Outcome, a.Reason = verdictWords[limit.Pass].Word, Unclear, sentence(notGiven(t.Kind, *name))
 		for _, j := range t.Judged {
 			a.Reason = joined(" ", a.Reason, sentence(j.Verdict.Note))
 		}
 		return a
 	}
-	a.Verdict, a.Outcome, a.Reason = verdictWords[outcome].word, verdictWords[outcome].outcome, sentence(why)
+	a.Verdict, a.Outcome, a.Reason = verdictWords[outcome].Word, verdictWords[outcome].Outcome, sentence(why)
 	for _, j := range t.Judged {
 		if j.Verdict.Outcome == outcome {
 			a.Verdict = wordOf(j)

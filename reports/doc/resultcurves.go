@@ -42,9 +42,9 @@ func curveOf(picture string, rounds []resultRound) Curve {
 				}
 			case l.Role == analyze.RoleMark, l.Role != analyze.RoleCurve && !newest, len(l.Points) < 2:
 			case l.Role != analyze.RoleCurve:
-				c.bound(l)
+				bound(&c, l)
 			default:
-				c.axes(l)
+				axes(&c, l)
 				c.Traces = append(c.Traces, Trace{Name: joined(", ", lowerFirst(RoundName(round.Name)), l.Name), Style: style, Points: dotsOf(l)})
 				style += 2
 			}
@@ -58,16 +58,16 @@ func curveOf(picture string, rounds []resultRound) Curve {
 	for _, t := range c.Traces {
 		c.LogX = c.LogX && len(t.Points) > 0 && t.Points[0].X > 0
 	}
-	c.Says = sentence(c.Title) + " " + c.inWords() + "The figures stand in the tables and in report.json."
+	c.Says = sentence(c.Title) + " " + inWords(c) + "The figures stand in the tables and in report.json."
 	return c
 }
 
-func (c *Curve) axes(l analyze.Line) {
+func axes(c *Curve, l analyze.Line) {
 	c.X, c.Y, c.LogX = Axis{l.X.Name, l.X.Unit}, Axis{l.Y.Name, l.Y.Unit}, c.LogX && l.LogX
 }
 
 // bound adds a mask, whose two sides have one name, or an ideal.
-func (c *Curve) bound(l analyze.Line) {
+func bound(c *Curve, l analyze.Line) {
 	t := Trace{Name: l.Name, Bound: true, Style: 1, Points: dotsOf(l)}
 	if l.Role != analyze.RoleIdeal {
 		t.Style, t.Name = 0, strings.TrimSuffix(strings.TrimSuffix(l.Name, ", upper"), ", lower")
@@ -77,7 +77,7 @@ func (c *Curve) bound(l analyze.Line) {
 			}
 		}
 	}
-	c.axes(l)
+	axes(c, l)
 	c.Traces = append(c.Traces, t)
 }
 
@@ -90,7 +90,7 @@ func dotsOf(l analyze.Line) []Dot {
 }
 
 // inWords says where each trace runs, for those who cannot see it.
-func (c *Curve) inWords() string {
+func inWords(c Curve) string {
 	var all []string
 	for _, t := range c.Traces {
 		if t.Bound || len(t.Points) == 0 {

@@ -3,7 +3,6 @@ package doc
 import (
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
 
 	"hisspoint/analyze"
@@ -73,7 +72,7 @@ func seriesOf(r reports.Test) series {
 		cells = append(cells, worthCells(row, r.Result.WorthOf(row))...)
 		cells = append(cells, audioCell(row, strongest, has), plainCell(row.Measured.Get(analyze.NoiseLevel)))
 		if unstated {
-			cells = append([]string{strconv.Itoa(row.Measured.Origin.Channel)}, cells...)
+			cells = append([]string{fmt.Sprint(row.Measured.Origin.Channel)}, cells...)
 		}
 		s.table.Rows = append(s.table.Rows, append(cells, s.mark(row)))
 	}
@@ -152,7 +151,7 @@ func (s *series) mark(row analyze.Used) string {
 	var marks []string
 	for _, n := range remarks(row.Measured) {
 		text := row.Measured.Origin.File + ": " + n.Text
-		n.Mark, n.Text = strconv.Itoa(len(s.notes)+1), text
+		n.Mark, n.Text = fmt.Sprint(len(s.notes)+1), text
 		s.notes = append(s.notes, n)
 		marks = append(marks, n.Mark)
 	}
@@ -177,7 +176,7 @@ func sensitivityCurve(r reports.Test) Curve {
 	if v := r.Verdict(); v != nil && v.Limit.Unit == "dBm" && c.X.Unit == "dBm" {
 		c.Limit = &Line{At: v.Limit.Value, Label: "limit"}
 	}
-	c.closeUp()
+	closeUp(&c)
 	return c
 }
 
@@ -214,7 +213,7 @@ func dots(rows []analyze.Used, of func(analyze.Used) analyze.Reading) []Dot {
 
 // closeUp leaves out what lies far above the crossings, where the curve is flat
 // and would only make the part that matters small.
-func (c *Curve) closeUp() {
+func closeUp(c *Curve) {
 	const above = 25 // dB
 	last := math.Inf(-1)
 	for _, t := range c.Traces {
@@ -321,7 +320,7 @@ func pointAnswer(r reports.Test) Answer {
 		a.Reason = "the levels are relative: there is nothing to hold against a limit"
 	}
 	if v := r.Verdict(); v != nil {
-		a.judge(*v, t.LevelKind)
+		judge(&a, *v, t.LevelKind)
 		a.Verdict = pointWord(*v, *r.Result)
 	}
 	return a
@@ -335,10 +334,10 @@ func beyond(l unit.Level, kind unit.LevelKind) string {
 	return ", " + SetLevel(l, kind)
 }
 
-func (a *Answer) judge(v limit.Verdict, kind unit.LevelKind) {
+func judge(a *Answer, v limit.Verdict, kind unit.LevelKind) {
 	a.Parts = append(a.Parts, "limit "+limitText(v.Limit, kind))
 	w := verdictWords[v.Outcome]
-	a.Verdict, a.Outcome = w.word, w.outcome
+	a.Verdict, a.Outcome = w.Word, w.Outcome
 	if v.Why != "" {
 		a.Reason = v.Why
 	}

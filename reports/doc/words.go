@@ -62,11 +62,14 @@ func filterName(f job.Filter) string {
 	return Significant(f.Low, 6) + " to " + Significant(f.High, 6) + " Hz"
 }
 
+// verdictWord is an outcome as people read it, with its colour.
+type verdictWord struct {
+	Word    string
+	Outcome Outcome
+}
+
 // verdictWords are the outcomes as people read them.
-var verdictWords = map[string]struct {
-	word    string
-	outcome Outcome
-}{
+var verdictWords = map[string]verdictWord{
 	limit.Pass:      {"PASS", Good},
 	limit.Fail:      {"FAIL", Bad},
 	limit.Undecided: {"TOO CLOSE TO CALL", Unclear},
@@ -79,7 +82,7 @@ func wordOf(j limit.Judged) string {
 	if j.Verdict.Outcome == limit.Undecided && !j.Figure.OK() {
 		return "NOT GIVEN"
 	}
-	return verdictWords[j.Verdict.Outcome].word
+	return verdictWords[j.Verdict.Outcome].Word
 }
 
 // pointWord is a verdict on a sensitivity as people read it. Where there is no
@@ -87,7 +90,7 @@ func wordOf(j limit.Judged) string {
 func pointWord(v limit.Verdict, s analyze.Result) string {
 	switch status := s.Point.Status; {
 	case v.Outcome != limit.Undecided || status == analyze.Found:
-		return verdictWords[v.Outcome].word
+		return verdictWords[v.Outcome].Word
 	case status == analyze.BelowRange || status == analyze.AboveRange:
 		return "UNDECIDED"
 	case len(s.Setup.Takes) == 0 && len(s.Series()) == 0:
