@@ -18,7 +18,7 @@ import (
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/live"
 	"hisspoint/reports"
-	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/bench"
 )
 
 type cardFlags struct {
@@ -221,7 +221,7 @@ func (a *app) cardKeep(q live.Qualified, file string, f cardFlags) error {
 	if a.json {
 		return reports.WriteJSON(a.stdout, record)
 	}
-	return a.show(doc.SoundCard(record))
+	return a.show(bench.SoundCard(record))
 }
 
 // cardTie puts what is known of an input beside recordings that were made with it.
@@ -288,7 +288,7 @@ func (a *app) cardList() error {
 	if a.json {
 		return reports.WriteJSON(a.stdout, record)
 	}
-	return a.show(doc.Devices(record))
+	return a.show(bench.Devices(record))
 }
 
 func devices(all []soundcard.Device) []reports.Device {

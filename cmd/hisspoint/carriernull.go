@@ -11,7 +11,7 @@ import (
 	"hisspoint/analyze"
 	"hisspoint/capture/unit"
 	"hisspoint/reports"
-	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/bench"
 )
 
 func (a *app) carrierNullCommand() *cobra.Command {
@@ -69,12 +69,12 @@ func (a *app) carrierNull(tone, deviation string, count int) error {
 	case a.json:
 		return reports.WriteJSON(a.stdout, record)
 	case a.quiet:
-		for _, line := range doc.CarrierNullLines(record) {
+		for _, line := range bench.CarrierNullLines(record) {
 			fmt.Fprintln(a.stdout, line)
 		}
 		return nil
 	}
-	return a.show(doc.CarrierNulls(record))
+	return a.show(bench.CarrierNulls(record))
 }
 
 // leastBareHz is the least figure that is taken for Hz without a unit: no test tone

@@ -13,7 +13,7 @@ import (
 	"hisspoint/capture/jobfile"
 	"hisspoint/cmd/internal/demo"
 	"hisspoint/reports"
-	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/report"
 	"hisspoint/reports/html"
 	"hisspoint/reports/pdf"
 )
@@ -153,9 +153,9 @@ func (a *app) showComparison(record reports.Compare, out, issued string) error {
 	if a.json {
 		return reports.WriteJSON(a.stdout, record)
 	}
-	d := doc.Compare(record, issued, false)
+	d := report.Compare(record, issued, false)
 	if a.quiet {
-		d = doc.CompareAnswer(record)
+		d = report.CompareAnswer(record)
 	}
 	if err := a.show(d); err != nil {
 		return err
@@ -170,7 +170,7 @@ func writeComparison(out string, record reports.Compare, issued, paper string) e
 	if err := os.MkdirAll(out, 0o777); err != nil {
 		return fmt.Errorf("%s: cannot be made; name another folder with --out", filepath.ToSlash(out))
 	}
-	d := doc.Compare(record, issued, true)
+	d := report.Compare(record, issued, true)
 	var page, pages bytes.Buffer
 	if err := html.Write(&page, d); err != nil {
 		return fmt.Errorf("compare.html: cannot be made: %w", err)

@@ -10,7 +10,7 @@ import (
 	"hisspoint/cmd/internal/demo"
 	"hisspoint/cmd/internal/plan"
 	"hisspoint/reports"
-	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/report"
 	"hisspoint/reports/pdf"
 )
 
@@ -75,9 +75,9 @@ func (a *app) showDemo(dir string, record reports.Job) error {
 	case a.json:
 		return reports.WriteJSON(a.stdout, record)
 	case a.quiet:
-		return a.show(doc.JobAnswer(record))
+		return a.show(report.Answer(record))
 	}
-	if err := a.show(doc.Job(record, false)); err != nil {
+	if err := a.show(report.Job(record, false)); err != nil {
 		return err
 	}
 	_, err := fmt.Fprintln(a.stdout, "\n"+folded("", "Written to "+filepath.ToSlash(dir)+": job.yaml, report.html, report.pdf, report.json, series.csv and the recordings."))

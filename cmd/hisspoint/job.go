@@ -14,7 +14,7 @@ import (
 	"hisspoint/cmd/internal/check"
 	"hisspoint/cmd/internal/run"
 	"hisspoint/reports"
-	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/say"
 )
 
 func (a *app) jobCommand() *cobra.Command {
@@ -97,7 +97,7 @@ func (a *app) wrote(jobName, round, where, what, value string) {
 		return
 	}
 	if round != "" {
-		where = strings.ToLower(doc.RoundName(round)) + ", " + where
+		where = strings.ToLower(say.Round(round)) + ", " + where
 	}
 	if jobName != "." {
 		where = filepath.ToSlash(jobName) + ", " + where
@@ -179,7 +179,7 @@ func (a *app) jobCheck(name string) error {
 	for _, f := range found {
 		where := ""
 		if f.Round != "" {
-			where = doc.RoundName(f.Round) + ": "
+			where = say.Round(f.Round) + ": "
 		}
 		fmt.Fprintln(a.stdout, folded("  ", where+f.Text))
 		next := f.Next

@@ -16,7 +16,7 @@ import (
 	"hisspoint/capture/jobfile"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/plan"
-	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/report"
 )
 
 type jobAddFlags struct {
@@ -120,11 +120,11 @@ func (a *app) jobAdd(args []string, f jobAddFlags) error {
 	if err != nil {
 		return err
 	}
-	var rows []doc.AddedRow
+	var rows []report.AddedRow
 	for _, r := range readings {
-		rows = append(rows, doc.AddedRow{File: r.File, Test: r.Label, Place: r.At, Tone: r.Tone, SINAD: r.SINAD})
+		rows = append(rows, report.AddedRow{File: r.File, Test: r.Label, Place: r.At, Tone: r.Tone, SINAD: r.SINAD})
 	}
-	if err := a.show(doc.Added(rows)); err != nil {
+	if err := a.show(report.Added(rows)); err != nil {
 		return err
 	}
 	for _, r := range readings {

@@ -6,7 +6,7 @@ import (
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
 	"hisspoint/cmd/internal/plan"
-	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/report"
 )
 
 // addStepped puts one recording with many levels into a test, and shows the steps
@@ -16,11 +16,11 @@ func (a *app) addStepped(j *job.Job, round *job.Round, file string, asked plan.A
 	if err != nil {
 		return err
 	}
-	var rows []doc.AddedRow
+	var rows []report.AddedRow
 	for _, p := range found.Found {
-		rows = append(rows, doc.AddedRow{File: fmt.Sprintf("%s, %.1f to %.1f s", file, p.From, p.To), Test: p.Label, Place: p.At, Tone: p.Tone, SINAD: p.SINAD})
+		rows = append(rows, report.AddedRow{File: fmt.Sprintf("%s, %.1f to %.1f s", file, p.From, p.To), Test: p.Label, Place: p.At, Tone: p.Tone, SINAD: p.SINAD})
 	}
-	if err := a.show(doc.Added(rows)); err != nil {
+	if err := a.show(report.Added(rows)); err != nil {
 		return err
 	}
 	for _, d := range found.Doubts {

@@ -8,7 +8,7 @@ import (
 	"hisspoint/analyze/limit"
 	"hisspoint/capture/job"
 	"hisspoint/reports"
-	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/bench"
 )
 
 func (a *app) limitsCommand() *cobra.Command {
@@ -44,12 +44,12 @@ func (a *app) limits(args []string) error {
 	case a.json:
 		return reports.WriteJSON(a.stdout, reports.Limits{Version: version(), Profiles: profiles})
 	case len(args) == 1:
-		return a.show(doc.LimitProfile(profiles[0]))
+		return a.show(bench.LimitProfile(profiles[0]))
 	case a.quiet:
 		for _, p := range profiles {
 			fmt.Fprintln(a.stdout, p.Name)
 		}
 		return nil
 	}
-	return a.show(doc.LimitList(profiles))
+	return a.show(bench.LimitList(profiles))
 }

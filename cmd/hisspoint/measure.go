@@ -7,7 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"hisspoint/reports"
-	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/sheet"
 )
 
 func (a *app) measureCommand() *cobra.Command {
@@ -85,10 +85,10 @@ func (a *app) showMeasure(record reports.Measure) error {
 	case a.json:
 		return reports.WriteJSON(a.stdout, record)
 	case a.quiet:
-		for _, line := range doc.MeasureLines(record) {
+		for _, line := range sheet.MeasureLines(record) {
 			fmt.Fprintln(a.stdout, line)
 		}
 		return nil
 	}
-	return a.show(doc.Measure(record))
+	return a.show(sheet.Measure(record))
 }

@@ -16,7 +16,8 @@ import (
 	"hisspoint/cmd/internal/live"
 	"hisspoint/cmd/internal/run"
 	"hisspoint/cmd/internal/session"
-	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/say"
+	"hisspoint/reports/doc/sheet"
 )
 
 type recordFlags struct {
@@ -108,7 +109,7 @@ func (a *app) recordJob(name string, f recordFlags) error {
 		_, err = fmt.Fprintf(a.stdout, "Stopped; go on with: hisspoint record%s\n", elsewhere(name))
 		return err
 	}
-	_, err = fmt.Fprintf(a.stdout, "Job %s, %s: nothing is left to record.\n  next: hisspoint report%s\n", j.ID, doc.RoundName(round), elsewhere(name))
+	_, err = fmt.Fprintf(a.stdout, "Job %s, %s: nothing is left to record.\n  next: hisspoint report%s\n", j.ID, say.Round(round), elsewhere(name))
 	return err
 }
 
@@ -182,7 +183,7 @@ func (a *app) sayRecorded(f recordFlags) error {
 	if a.json {
 		return a.showMeasure(record)
 	}
-	for _, line := range doc.MeasureLines(record) {
+	for _, line := range sheet.MeasureLines(record) {
 		fmt.Fprintln(a.stdout, line)
 	}
 	for _, w := range record.Recordings[0].Measured.Warnings {

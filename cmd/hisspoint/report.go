@@ -17,6 +17,7 @@ import (
 	"hisspoint/cmd/internal/demo"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/report"
 	"hisspoint/reports/html"
 	"hisspoint/reports/pdf"
 )
@@ -36,10 +37,10 @@ type printing struct {
 // resultFiles are written by every report, in this order.
 var resultFiles = []resultFile{
 	{"report.html", func(w io.Writer, r reports.Job, j *job.Job, p printing) error {
-		return html.Write(w, doc.Report(r, j, p.issued))
+		return html.Write(w, report.Of(r, j, p.issued))
 	}},
 	{"report.pdf", func(w io.Writer, r reports.Job, j *job.Job, p printing) error {
-		return pdf.Write(w, doc.Report(r, j, p.issued), p.paper)
+		return pdf.Write(w, report.Of(r, j, p.issued), p.paper)
 	}},
 	{"report.json", func(w io.Writer, r reports.Job, _ *job.Job, _ printing) error { return reports.WriteJSON(w, r) }},
 	{"series.csv", func(w io.Writer, r reports.Job, _ *job.Job, _ printing) error {
@@ -172,18 +173,18 @@ func (a *app) showReport(record reports.Job, out string, showBudget, details boo
 	case a.json:
 		return reports.WriteJSON(a.stdout, record)
 	case a.quiet:
-		blocks := doc.JobAnswer(record).Blocks
+		blocks := report.Answer(record).Blocks
 		if showBudget {
-			blocks = append(blocks, doc.JobBudget(record)...)
+			blocks = append(blocks, report.Budget(record)...)
 		}
-		return a.show(doc.Document{Blocks: append(blocks, doc.JobVerdict(record)...)})
+		return a.show(doc.Document{Blocks: append(blocks, report.Verdict(record)...)})
 	}
-	d := doc.Job(record, details)
-	d.Blocks = append(d.Blocks, doc.JobByEye(record)...)
+	d := report.Job(record, details)
+	d.Blocks = append(d.Blocks, report.ByEye(record)...)
 	if showBudget {
-		d.Blocks = append(d.Blocks, doc.JobBudget(record)...)
+		d.Blocks = append(d.Blocks, report.Budget(record)...)
 	}
-	d.Blocks = append(d.Blocks, doc.JobVerdict(record)...)
+	d.Blocks = append(d.Blocks, report.Verdict(record)...)
 	if err := a.show(d); err != nil {
 		return err
 	}

@@ -12,6 +12,7 @@ import (
 	"hisspoint/cmd/internal/run"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/sheet"
 )
 
 type responseFlags struct {
@@ -105,9 +106,9 @@ func (a *app) showResponse(record reports.Response) error {
 	case a.json:
 		return reports.WriteJSON(a.stdout, record)
 	case a.quiet:
-		return a.show(doc.Document{Blocks: doc.QuietResponse(record)})
+		return a.show(doc.Document{Blocks: sheet.QuietResponse(record)})
 	}
-	return a.show(doc.Response(record))
+	return a.show(sheet.Response(record))
 }
 
 // responseOutcome is the exit code of a response, nil for 0.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"io"
@@ -53,12 +54,16 @@ var forbidden = []struct {
 	{from: "reports/...", to: "hisspoint/capture/simulate", reason: "reports read no audio"},
 	{from: "reports/...", to: "hisspoint/analyze/internal/...", reason: "reports show results and compute none"},
 	{from: "reports", to: "hisspoint/reports/...", reason: "the record does not know how it is shown"},
-	{from: "reports/doc", to: "hisspoint/reports/text", reason: "a document does not know its renderers"},
+	{from: "reports/doc/...", to: "hisspoint/reports/text", reason: "a document does not know its renderers"},
+	{from: "reports/doc", to: "hisspoint/...", reason: "shapes do not know what fills them"},
+	{from: "reports/doc", to: "fmt", reason: "shapes hold texts and make none"},
+	{from: "reports/doc/...", to: "strconv", but: "reports/doc/say", reason: "numbers become text in reports/doc/say, where the interval decides the digits"},
+	{from: "reports/doc/report", to: "hisspoint/reports/doc/bench", reason: "a report is of tests that are done"},
 	{from: "reports/text", to: "hisspoint/analyze/...", reason: "renderers know only the shapes of a document"},
 	{from: "reports/text", to: "hisspoint/capture/...", reason: "renderers know only the shapes of a document"},
-	{from: "reports/text", to: "strconv", reason: "numbers become text in reports/doc, where the interval decides the digits"},
+	{from: "reports/text", to: "strconv", reason: "numbers become text in reports/doc/say, where the interval decides the digits"},
 
-	{from: "cmd/internal/run", to: "hisspoint/reports/doc", reason: "running collects the record; layout is for renderers"},
+	{from: "cmd/internal/run", to: "hisspoint/reports/doc/...", reason: "running collects the record; layout is for renderers"},
 	{from: "cmd/internal/run", to: "hisspoint/reports/text", reason: "running collects the record; layout is for renderers"},
 	{from: "cmd/internal/run", to: "hisspoint/analyze/internal/...", reason: "running calls the analysis and computes nothing"},
 	{from: "cmd/internal/run", to: "hisspoint/capture/simulate", reason: "what is there is measured, simulated or not"},
@@ -67,7 +72,7 @@ var forbidden = []struct {
 	{from: "cmd/internal/plan", to: "hisspoint/cmd/internal/live", reason: "a plan is the same whoever records by it"},
 	{from: "cmd/internal/plan", to: "hisspoint/reports/...", reason: "a plan is data; commands show it"},
 	{from: "cmd/internal/check", to: "hisspoint/cmd/internal/live", reason: "what a job lacks is told by its files"},
-	{from: "cmd/internal/check", to: "hisspoint/reports/doc", reason: "what a job lacks is data; commands show it"},
+	{from: "cmd/internal/check", to: "hisspoint/reports/doc/...", reason: "what a job lacks is data; commands show it"},
 	{from: "cmd/internal/plan", to: "hisspoint/cmd/internal/session", reason: "a plan is the same whoever records by it"},
 	{from: "cmd/internal/check", to: "hisspoint/cmd/internal/session", reason: "what a job lacks is told by its files"},
 	{from: "cmd/internal/session", to: "hisspoint/cmd/internal/plan", reason: "a session records what the job file asks for, whoever wrote it"},
@@ -80,12 +85,12 @@ var forbidden = []struct {
 	{from: "cmd/hisspoint", to: "math", reason: "flags, wiring and exit codes: no mathematics"},
 }
 
-// floors are the rooms of analyze from the ground up, each with what breaks where it
-// is not kept: a room uses those below its own floor, never one beside or above it.
-var floors = []struct {
-	rooms  string
-	reason string
-}{
+// floor is rooms that stand beside each other, with what breaks where that is not kept.
+type floor struct{ rooms, reason string }
+
+// floors are the rooms of a house from the ground up: a room uses those below its own
+// floor, never one beside or above it.
+var floors = map[string][]floor{"analyze": {
 	{"internal/...", "mathematics knows nothing of what it is used for"},
 	{".", "what a measurement says does not know how it was found"},
 	{"budget soundness", "contributions are data, and a recording is trusted or not before anything is read off it"},
@@ -93,7 +98,12 @@ var floors = []struct {
 	{"parts response point change", "each is complete without the others, so each can be tested alone"},
 	{"takes card hint", "rows do not know who asks; cards and hints look at results that are there"},
 	{"watch kind limit", "live readings, kinds of tests and verdicts do not know of each other"},
-}
+}, "reports/doc": {
+	{".", "shapes do not know what fills them"},
+	{"say", "words do not know which document they stand in"},
+	{"sheet bench", "one test does not know its job, and what stands at the bench no test that is done"},
+	{"report", "a whole job is told last"},
+}}
 
 // ground are the two packages of mathematics that the words of analyze stand on.
 var ground = []string{"internal/audio", "internal/scatter"}
@@ -101,17 +111,14 @@ var ground = []string{"internal/audio", "internal/scatter"}
 // shown are the rooms of analyze whose words a report may use.
 var shown = []string{"analyze", "analyze/budget", "analyze/change", "analyze/limit"}
 
-// floorOf is the floor of a package of analyze; ok is false for what is no room of it.
-func floorOf(path string) (floor int, reason string, ok bool) {
-	room, ok := strings.CutPrefix(path, "hisspoint/analyze")
+// floorOf is the floor of a package in a house; ok is false for what is no room of it.
+func floorOf(house, path string) (at int, reason string, ok bool) {
+	room, ok := strings.CutPrefix(path+"/", "hisspoint/"+house+"/")
 	if !ok {
 		return 0, "", false
 	}
-	room = strings.TrimPrefix(room, "/")
-	if room == "" {
-		room = "."
-	}
-	for i, f := range floors {
+	room = cmp.Or(strings.TrimSuffix(room, "/"), ".")
+	for i, f := range floors[house] {
 		for _, r := range strings.Fields(f.rooms) {
 			if within(r, room) {
 				return i, f.reason, true
@@ -121,55 +128,58 @@ func floorOf(path string) (floor int, reason string, ok bool) {
 	return -1, "", true
 }
 
-// upward are the imports of a package that do not lead down in analyze, and those
+// upward are the imports of a package that do not lead down in a house, and those
 // that reach into a room of it that is not theirs to know, with the reasons.
 func upward(p goPackage) (found []string) {
-	own, reason, in := floorOf(p.ImportPath)
-	for _, i := range p.Imports {
-		floor, _, is := floorOf(i)
-		if !is || i == p.ImportPath {
-			continue
-		}
-		to := strings.TrimPrefix(i, "hisspoint/analyze/")
-		switch {
-		case floor < 0:
-			found = append(found, "imports "+i+", which stands on no floor")
-		case in && own > 0 && floor >= own:
-			found = append(found, "imports "+i+": "+reason)
-		case in && own == 0 && floor > 0:
-			found = append(found, "imports "+i+": "+reason)
-		case p.ImportPath == "hisspoint/analyze" && !slices.Contains(ground, to):
-			found = append(found, "imports "+i+": the words of a measurement stand on "+strings.Join(ground, " and ")+" alone")
-		case strings.HasPrefix(p.ImportPath, "hisspoint/reports") && !slices.Contains(shown, strings.TrimPrefix(i, "hisspoint/")):
-			found = append(found, "imports "+i+": reports show results and their verdicts, however they were found")
+	for house := range floors {
+		own, reason, in := floorOf(house, p.ImportPath)
+		for _, i := range p.Imports {
+			floor, _, is := floorOf(house, i)
+			if !is || i == p.ImportPath {
+				continue
+			}
+			switch {
+			case floor < 0:
+				found = append(found, "imports "+i+", which stands on no floor")
+			case in && floor >= max(own, 1):
+				found = append(found, "imports "+i+": "+reason)
+			case p.ImportPath == "hisspoint/analyze" && !slices.Contains(ground, strings.TrimPrefix(i, "hisspoint/analyze/")):
+				found = append(found, "imports "+i+": the words of a measurement stand on "+strings.Join(ground, " and ")+" alone")
+			case house == "analyze" && within("hisspoint/reports/...", p.ImportPath) && !slices.Contains(shown, strings.TrimPrefix(i, "hisspoint/")):
+				found = append(found, "imports "+i+": reports show results and their verdicts, however they were found")
+			}
 		}
 	}
 	return found
 }
 
-func TestRoomsOfAnalyzeStandOnFloors(t *testing.T) {
+func TestRoomsStandOnFloors(t *testing.T) {
 	for _, p := range packages(t) {
 		assert.Empty(t, upward(p), p.ImportPath)
-		if floor, _, in := floorOf(p.ImportPath); in && !strings.HasSuffix(p.ImportPath, "/truth") {
-			assert.GreaterOrEqual(t, floor, 0, "%s stands on no floor", p.ImportPath)
+		for house := range floors {
+			if floor, _, in := floorOf(house, p.ImportPath); in && !strings.HasSuffix(p.ImportPath, "/truth") {
+				assert.GreaterOrEqual(t, floor, 0, "%s stands on no floor", p.ImportPath)
+			}
 		}
 	}
 }
 
 // Every floor can be left upward, and is told; what leads down is not.
 func TestUpwardImportsAreFound(t *testing.T) {
-	path := func(room string) string {
-		return strings.TrimSuffix("hisspoint/analyze/"+strings.ReplaceAll(room, "...", "curve"), "/.")
-	}
-	for i, f := range floors {
-		for _, from := range strings.Fields(f.rooms) {
-			for j, above := range floors {
-				for _, to := range strings.Fields(above.rooms) {
-					p := goPackage{ImportPath: path(from), Imports: []string{path(to)}}
-					if up := j > i || j == i && from != to || i == 1 && j == 0; up {
-						assert.NotEmpty(t, upward(p), "%s imports %s", from, to)
-					} else {
-						assert.Empty(t, upward(p), "%s imports %s", from, to)
+	for house, rooms := range floors {
+		path := func(room string) string {
+			return strings.TrimSuffix("hisspoint/"+house+"/"+strings.ReplaceAll(room, "...", "curve"), "/.")
+		}
+		for i, f := range rooms {
+			for _, from := range strings.Fields(f.rooms) {
+				for j, above := range rooms {
+					for _, to := range strings.Fields(above.rooms) {
+						p := goPackage{ImportPath: path(from), Imports: []string{path(to)}}
+						if up := j > i || j == i && from != to || house == "analyze" && i == 1 && j == 0; up {
+							assert.NotEmpty(t, upward(p), "%s imports %s", from, to)
+						} else {
+							assert.Empty(t, upward(p), "%s imports %s", from, to)
+						}
 					}
 				}
 			}
@@ -178,6 +188,7 @@ func TestUpwardImportsAreFound(t *testing.T) {
 	assert.Empty(t, upward(goPackage{ImportPath: "hisspoint/analyze", Imports: []string{"hisspoint/analyze/internal/scatter"}}))
 	assert.NotEmpty(t, upward(goPackage{ImportPath: "hisspoint/reports/doc", Imports: []string{"hisspoint/analyze/kind"}}))
 	assert.NotEmpty(t, upward(goPackage{ImportPath: "hisspoint/analyze/kind", Imports: []string{"hisspoint/analyze/unheard"}}))
+	assert.NotEmpty(t, upward(goPackage{ImportPath: "hisspoint/cmd/hisspoint", Imports: []string{"hisspoint/reports/doc/unheard"}}))
 }
 
 type goPackage struct {
@@ -239,8 +250,9 @@ func breaches(p goPackage) []string {
 	return found
 }
 
-// One renderer never imports another; every package beside doc is one, and
-// curve, which draws for all that have a pen, is none.
+// One renderer never imports another, and knows of documents their shapes and words
+// alone; every package beside doc is one, and curve, which draws for all that have
+// a pen, is none.
 func TestRenderersStandAlone(t *testing.T) {
 	for _, p := range packages(t) {
 		name, ok := strings.CutPrefix(p.ImportPath, "hisspoint/reports/")
@@ -248,8 +260,9 @@ func TestRenderersStandAlone(t *testing.T) {
 			continue
 		}
 		for _, i := range p.Imports {
-			if other, ok := strings.CutPrefix(i, "hisspoint/reports/"); ok && other != "doc" && other != "curve" && !strings.HasPrefix(other, name+"/") {
-				t.Errorf("%s imports %s: one renderer never imports another", p.ImportPath, i)
+			other, ok := strings.CutPrefix(i, "hisspoint/reports/")
+			if ok && !slices.Contains([]string{"doc", "doc/say", "curve"}, other) && !strings.HasPrefix(other, name+"/") {
+				t.Errorf("%s imports %s: one renderer never imports another, and shapes and words are all it needs of doc", p.ImportPath, i)
 			}
 		}
 	}

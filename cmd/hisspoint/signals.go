@@ -11,7 +11,7 @@ import (
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/live"
 	"hisspoint/reports"
-	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/bench"
 	"hisspoint/reports/text"
 )
 
@@ -101,7 +101,7 @@ func (a *app) signals(dir string, flags signalsFlags) error {
 		}
 		return nil
 	}
-	return a.show(doc.Signals(record))
+	return a.show(bench.Signals(record))
 }
 
 // manifest is the list of the signals, for programs and for people.
@@ -110,7 +110,7 @@ func manifest(record reports.Signals) (map[string][]byte, error) {
 	if err := reports.WriteJSON(&list, record); err != nil {
 		return nil, err
 	}
-	if err := text.Write(&words, doc.Signals(record), text.Options{}); err != nil {
+	if err := text.Write(&words, bench.Signals(record), text.Options{}); err != nil {
 		return nil, err
 	}
 	return map[string][]byte{signalsJSON: list.Bytes(), signalsText: words.Bytes()}, nil

@@ -13,6 +13,7 @@ import (
 	"hisspoint/cmd/internal/run"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/sheet"
 )
 
 type squelchFlags struct {
@@ -143,9 +144,9 @@ func (a *app) showTest(t reports.Test) error {
 	case a.json:
 		return reports.WriteJSON(a.stdout, reports.Single{Version: version(), Test: t})
 	case a.quiet:
-		return a.show(doc.Document{Blocks: []doc.Block{doc.QuietTest(t)}})
+		return a.show(doc.Document{Blocks: []doc.Block{sheet.Quiet(t)}})
 	}
-	return a.show(doc.Test(t))
+	return a.show(sheet.Of(t))
 }
 
 // testOutcome is the exit code of a test, nil for 0.

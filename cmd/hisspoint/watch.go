@@ -15,7 +15,7 @@ import (
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/live"
 	"hisspoint/reports"
-	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/bench"
 )
 
 // openCard opens the sound card of this computer. Tests put another one here.
@@ -162,7 +162,7 @@ func (a *app) watch(f watchFlags) error {
 	if !ok || a.json || a.quiet || f.sound.device == "-" {
 		return a.watchLines(w, frames, after)
 	}
-	s := watching{a: a, w: w, folder: folder, aim: f.aim, after: after, state: doc.WatchState{Source: in.Device().Name, Seconds: constant}}
+	s := watching{a: a, w: w, folder: folder, aim: f.aim, after: after, state: bench.WatchState{Source: in.Device().Name, Seconds: constant}}
 	return s.watchScreen(terminalIn, terminalOut, frames)
 }
 
@@ -181,7 +181,7 @@ func (a *app) watchLines(w *live.Watch, frames int64, after func(reports.Watch) 
 			}
 			fmt.Fprintf(a.stdout, "%s\n", text)
 		} else {
-			fmt.Fprintln(a.stdout, doc.WatchLine(r))
+			fmt.Fprintln(a.stdout, bench.WatchLine(r))
 		}
 		if err := a.stdout.Flush(); err != nil {
 			return fmt.Errorf("standard output cannot be written: %w", err)

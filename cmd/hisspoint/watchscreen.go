@@ -15,6 +15,7 @@ import (
 	"hisspoint/cmd/internal/live"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/bench"
 	"hisspoint/reports/panel"
 )
 
@@ -30,7 +31,7 @@ type watching struct {
 	aim    string
 	now    reports.Watch
 	heard  bool
-	state  doc.WatchState
+	state  bench.WatchState
 	marked reports.Watch
 	after  func(reports.Watch) error // log and beep
 }
@@ -108,7 +109,7 @@ func (s *watching) loop(stop <-chan struct{}, readings <-chan reports.Watch, end
 
 func (s *watching) paint() error {
 	width, height := s.screen.Size()
-	p := doc.WatchPanel(s.now, s.state)
+	p := bench.WatchPanel(s.now, s.state)
 	if !s.heard {
 		p = doc.Panel{Title: "waiting for sound", Source: s.state.Source}
 	}
@@ -163,7 +164,7 @@ func (s *watching) answer(k fullscreen.Key) {
 	case k.Name == fullscreen.Enter:
 		s.state.Prompt = ""
 		s.state.Said = "marked in " + live.MarksName
-		if err := live.Mark(s.folder, time.Now(), strings.TrimSpace(doc.WatchLine(s.marked)), oneLine(s.state.Answer)); err != nil {
+		if err := live.Mark(s.folder, time.Now(), strings.TrimSpace(bench.WatchLine(s.marked)), oneLine(s.state.Answer)); err != nil {
 			s.state.Said = "not marked: " + err.Error()
 		}
 	case k.Name == fullscreen.Escape:

@@ -6,7 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/bench"
 )
 
 func (a *app) wiringCommand() *cobra.Command {
@@ -25,15 +25,15 @@ The sheets advise. Local codes, the set's manual and licensed practice come firs
 
 func (a *app) wiring(args []string) error {
 	if len(args) == 0 {
-		for _, s := range doc.Sheets {
+		for _, s := range bench.Wirings {
 			fmt.Fprintf(a.stdout, "  %-11s %s\n", s.Case, s.Title)
 		}
 		return nil
 	}
-	s, ok := doc.WiringCase(args[0])
+	s, ok := bench.WiringCase(args[0])
 	if !ok {
 		var cases []string
-		for _, s := range doc.Sheets {
+		for _, s := range bench.Wirings {
 			cases = append(cases, s.Case)
 		}
 		return fmt.Errorf("wiring: no case is called %q; there is %s", args[0], strings.Join(cases, ", "))

@@ -15,6 +15,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/say"
 )
 
 // The colours of a picture, on white. A renderer may put others in their place.
@@ -130,10 +131,10 @@ func label(a doc.Axis) string {
 // short is a text that has room in a picture.
 func short(s string) string {
 	const most = 48
-	if rs := []rune(doc.Clean(s[:min(len(s), 4*most)])); len(rs) > most {
+	if rs := []rune(say.Clean(s[:min(len(s), 4*most)])); len(rs) > most {
 		return string(rs[:most-3]) + "..."
 	}
-	return doc.Clean(s)
+	return say.Clean(s)
 }
 
 // extent is the range of both axes, a little wider than what is drawn.

@@ -5,7 +5,7 @@ import (
 
 	"gonum.org/v1/plot"
 
-	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/say"
 )
 
 // ticks stand at round steps of 1, 2 or 5 times a power of ten, at most most of
@@ -38,15 +38,15 @@ func (t ticks) Ticks(low, high float64) []plot.Tick {
 	step := t.step(low, high)
 	var all []plot.Tick
 	for i := math.Ceil(low/step - 1e-9); i*step <= high+step*1e-9; i++ {
-		all = append(all, plot.Tick{Value: i * step, Label: minus(doc.Significant(i*step, 6))})
+		all = append(all, plot.Tick{Value: i * step, Label: minus(say.Significant(i*step, 6))})
 	}
 	return all
 }
 
 func (t ticks) ofRatios(low, high float64) []plot.Tick {
 	var all []plot.Tick
-	for _, v := range doc.LogTicks(low, high, t.most+2) {
-		all = append(all, plot.Tick{Value: v, Label: doc.Tick(v, true)})
+	for _, v := range say.LogTicks(low, high, t.most+2) {
+		all = append(all, plot.Tick{Value: v, Label: say.Tick(v, true)})
 	}
 	return all
 }

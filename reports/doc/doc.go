@@ -1,9 +1,9 @@
-// Package doc turns a record into a document for people: answers, tables,
-// curves and notes. Renderers beside it know only these shapes.
-//
-// Numbers become text in this package and nowhere else; the interval of a
-// figure decides how many of its digits are shown.
+// Package doc is the shapes that a record takes for people: answers, tables, curves,
+// notes, and the screen of a live reading. Its rooms fill them and renderers beside it
+// draw them. It knows no record, no figure and no renderer.
 package doc
+
+import "slices"
 
 // Document is what a renderer shows, from top to bottom.
 type Document struct {
@@ -156,12 +156,54 @@ type Answer struct {
 	Reason  string // why, below the line
 }
 
-func (Heading) block()   {}
+func (Heading) block() {}
+
 func (Paragraph) block() {}
-func (List) block()      {}
-func (Table) block()     {}
-func (Cards) block()     {}
-func (Curve) block()     {}
-func (Notes) block()     {}
-func (Answer) block()    {}
-func (Sign) block()      {}
+
+func (List) block() {}
+
+func (Table) block() {}
+
+func (Cards) block() {}
+
+func (Curve) block() {}
+
+func (Notes) block() {}
+
+func (Answer) block() {}
+
+func (Sign) block() {}
+
+// Marked puts a mark behind the last part of an answer, before its verdict.
+func (a Answer) Marked(mark string) Answer {
+	if mark != "" {
+		a.Parts = append(slices.Clone(a.Parts), mark)
+	}
+	return a
+}
+
+// Add puts blocks below those that are there.
+func (d *Document) Add(blocks ...Block) { d.Blocks = append(d.Blocks, blocks...) }
+
+// WithoutEmpty leaves out columns in which no row has anything.
+func (t Table) WithoutEmpty() Table {
+	out := Table{Caption: t.Caption, Rows: make([][]string, len(t.Rows))}
+	for c := range t.Columns {
+		used := false
+		for _, row := range t.Rows {
+			used = used || c < len(row) && row[c] != ""
+		}
+		if !used {
+			continue
+		}
+		out.Columns = append(out.Columns, t.Columns[c])
+		for i, row := range t.Rows {
+			cell := ""
+			if c < len(row) {
+				cell = row[c]
+			}
+			out.Rows[i] = append(out.Rows[i], cell)
+		}
+	}
+	return out
+}

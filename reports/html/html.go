@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/say"
 )
 
 //go:embed style.css
@@ -32,7 +33,7 @@ func Write(w io.Writer, d doc.Document) error {
 	p.element("title", "", d.Title)
 	p.raw("<style>\n" + style + "</style>\n</head>\n<body>\n<main>\n")
 	p.section()
-	for i, l := range doc.CleanLines(d.From) {
+	for i, l := range say.CleanLines(d.From) {
 		p.element("p", []string{"from first", "from"}[min(i, 1)], l)
 	}
 	if d.Title != "" {
@@ -58,7 +59,7 @@ type page struct {
 
 func (p *page) raw(s string) { p.b.WriteString(s) }
 
-func escape(s string) string { return html.EscapeString(doc.Clean(s)) }
+func escape(s string) string { return html.EscapeString(say.Clean(s)) }
 
 func (p *page) text(s string) { p.raw(escape(s)) }
 

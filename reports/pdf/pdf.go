@@ -15,6 +15,7 @@ import (
 	"codeberg.org/go-pdf/fpdf"
 
 	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/say"
 )
 
 // Papers that a document can be written for.
@@ -106,7 +107,7 @@ func set(d doc.Document, size string, total int) (*setter, error) {
 	f.SetLang("en")
 	f.SetTitle(bmp(d.Title), true)
 	f.SetSubject(bmp(d.About), true)
-	f.SetAuthor(bmp(strings.Join(doc.CleanLines(d.From), ", ")), true)
+	f.SetAuthor(bmp(strings.Join(say.CleanLines(d.From), ", ")), true)
 	f.SetCreator(bmp(d.Made), true)
 	f.SetProducer(bmp(d.Made), true)
 	f.AddUTF8FontFromBytes(family, "", liberationsansregular.TTF)
@@ -214,7 +215,7 @@ func (s *setter) area(x, y, w, h float64, c rgb) {
 
 // front is who issues the document, and its title.
 func (s *setter) front() {
-	for i, l := range doc.CleanLines(s.d.From) {
+	for i, l := range say.CleanLines(s.d.From) {
 		s.text(l, side, s.room(), bodySize, i == 0, ink)
 	}
 	s.bookmark(s.d.Title, 0)

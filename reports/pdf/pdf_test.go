@@ -18,6 +18,9 @@ import (
 	"hisspoint/capture/unit"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/report"
+	"hisspoint/reports/doc/say"
+	"hisspoint/reports/doc/sheet"
 	"hisspoint/reports/internal/handmade"
 	"hisspoint/reports/pdf"
 )
@@ -59,9 +62,9 @@ func dense(s string) string { return strings.Join(strings.Fields(s), "") }
 
 func TestGoldenText(t *testing.T) {
 	for name, d := range map[string]doc.Document{
-		"report":  doc.Report(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "2026-11-05"),
-		"kinds":   doc.Report(handmade.Seen(handmade.Whole(), handmade.Bench()), handmade.Bench(), "2026-11-05"),
-		"compare": doc.Compare(reports.CompareRounds(handmade.Whole()), "2026-11-05", true),
+		"report":  report.Of(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "2026-11-05"),
+		"kinds":   report.Of(handmade.Seen(handmade.Whole(), handmade.Bench()), handmade.Bench(), "2026-11-05"),
+		"compare": report.Compare(reports.CompareRounds(handmade.Whole()), "2026-11-05", true),
 	} {
 		got := extract(t, render(t, d), "-raw")
 		path := filepath.Join("testdata", name+".golden.txt")
@@ -80,7 +83,7 @@ func TestGoldenText(t *testing.T) {
 }
 
 func TestSameDocumentSameBytes(t *testing.T) {
-	d := doc.Report(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "2026-11-05")
+	d := report.Of(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "2026-11-05")
 	first := render(t, d)
 	assert.True(t, bytes.Equal(first, render(t, d)))
 	assert.Contains(t, string(first), "/CreationDate (D:20261105000000")
@@ -102,14 +105,14 @@ func TestPaper(t *testing.T) {
 // The file's structure is sound, says a tool that is not ours.
 func TestStructure(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "report.pdf")
-	require.NoError(t, os.WriteFile(path, render(t, doc.Report(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "")), 0o644))
+	require.NoError(t, os.WriteFile(path, render(t, report.Of(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "")), 0o644))
 	out, err := exec.Command(tool(t, "qpdf", "qpdf"), "--check", path).CombinedOutput()
 	require.NoError(t, err, string(out))
 	assert.NotContains(t, strings.ToLower(string(out)), "warning")
 }
 
 func TestFontsAreEmbeddedAndSubsetted(t *testing.T) {
-	data := render(t, doc.Report(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), ""))
+	data := render(t, report.Of(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), ""))
 	path := filepath.Join(t.TempDir(), "report.pdf")
 	require.NoError(t, os.WriteFile(path, data, 0o644))
 	out, err := exec.Command(tool(t, "pdffonts", "poppler-utils"), path).Output()
@@ -126,7 +129,7 @@ func TestFontsAreEmbeddedAndSubsetted(t *testing.T) {
 // people are shown.
 func TestEveryFigureIsFound(t *testing.T) {
 	record := handmade.Job()
-	text := extract(t, render(t, doc.Report(record, handmade.Bench(), "2026-11-05")))
+	text := extract(t, render(t, report.Of(record, handmade.Bench(), "2026-11-05")))
 	flat := dense(text)
 	figures := 0
 	find := func(figure string) {
@@ -135,13 +138,13 @@ func TestEveryFigureIsFound(t *testing.T) {
 	}
 	for _, round := range record.Rounds {
 		s := round.Tests[0]
-		a := doc.TestAnswer(s)
+		a := sheet.Answer(s)
 		for _, part := range a.Parts {
 			find(part)
 		}
 		find(a.Verdict)
 		for _, row := range s.Result.Rows {
-			find(doc.Significant(unit.MicrovoltPD(row.Level.DB), 3))
+			find(say.Significant(unit.MicrovoltPD(row.Level.DB), 3))
 			find(row.Measured.Origin.SHA256)
 			for _, r := range row.Measured.Readings {
 				if !r.OK() {
@@ -151,29 +154,29 @@ func TestEveryFigureIsFound(t *testing.T) {
 					r.Value, r.Low, r.High, r.Unit = 100*r.Value, 100*r.Low, 100*r.High, "%"
 				}
 				if r.Name == analyze.NoiseLevel { // in a column without intervals: to a tenth
-					find(doc.Between(r.Value, r.Low, r.High, 1).Value)
+					find(say.Between(r.Value, r.Low, r.High, 1).Value)
 					continue
 				}
-				find(doc.OfReading(r).Value)
+				find(say.Reading(r).Value)
 			}
 			if worth := s.Result.WorthOf(row); worth.OK() {
-				find(doc.OfReading(worth).Spread())
+				find(say.Reading(worth).Spread())
 			}
 		}
 		for _, share := range s.Result.Point.Shares {
-			find(doc.Bare(share.DB, 2).Value)
+			find(say.Bare(share.DB, 2).Value)
 		}
 	}
-	find(doc.OfReading(record.Changes[0].Figure).Value)
+	find(say.Reading(record.Changes[0].Figure).Value)
 	assert.Greater(t, figures, 100)
 }
 
 func TestPagesAreNumberedToTheEnd(t *testing.T) {
-	text := extract(t, render(t, doc.Report(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "")))
+	text := extract(t, render(t, report.Of(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "")))
 	pages := strings.Split(strings.TrimSuffix(text, "\f"), "\f")
 	require.Greater(t, len(pages), 3)
 	for i, page := range pages {
-		assert.Regexp(t, regexp.MustCompile("page "+doc.Significant(float64(i+1), 3)+" of "+doc.Significant(float64(len(pages)), 3)), page)
+		assert.Regexp(t, regexp.MustCompile("page "+say.Significant(float64(i+1), 3)+" of "+say.Significant(float64(len(pages)), 3)), page)
 		assert.Contains(t, page, "invented and simulated", "the mark is on page %d", i+1)
 	}
 	assert.Contains(t, pages[0], "PASS")
@@ -196,7 +199,7 @@ var hostile = map[string]string{
 func TestHostileTextIsShownAsTyped(t *testing.T) {
 	for typed, shown := range hostile {
 		r, j, places := handmade.Typed(typed)
-		text := dense(extract(t, render(t, doc.Report(r, j, "")), "-raw"))
+		text := dense(extract(t, render(t, report.Of(r, j, "")), "-raw"))
 		for i, place := range places {
 			want := strings.Replace(place, typed, shown, 1)
 			if words := strings.Fields(want); len(words) > 0 && !strings.Contains(text, dense(want)) {
@@ -255,11 +258,11 @@ func large() reports.Job {
 }
 
 func TestSizeOfALargeJob(t *testing.T) {
-	assert.Less(t, len(render(t, doc.Report(large(), handmade.Bench(), ""))), 500_000)
+	assert.Less(t, len(render(t, report.Of(large(), handmade.Bench(), ""))), 500_000)
 }
 
 func BenchmarkWriteLargeJob(b *testing.B) {
-	d := doc.Report(large(), handmade.Bench(), "")
+	d := report.Of(large(), handmade.Bench(), "")
 	for b.Loop() {
 		require.NoError(b, pdf.Write(io.Discard, d, pdf.A4))
 	}

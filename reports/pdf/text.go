@@ -9,7 +9,7 @@ import (
 	"codeberg.org/go-fonts/liberation/liberationsansregular"
 	"golang.org/x/image/font/sfnt"
 
-	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/say"
 )
 
 // glyphs tells what the font can show.
@@ -45,7 +45,7 @@ func shows(r rune) bool {
 // their code point, so that nothing that was typed vanishes.
 func printable(text string) string {
 	var b strings.Builder
-	for _, r := range doc.Clean(text) {
+	for _, r := range say.Clean(text) {
 		switch {
 		case shows(r):
 			b.WriteRune(r)
@@ -66,7 +66,7 @@ func bmp(text string) string {
 			return '\ufffd'
 		}
 		return r
-	}, doc.Clean(text))
+	}, say.Clean(text))
 }
 
 // visual puts runs that are read from right to left into the order in which

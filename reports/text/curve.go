@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/say"
 )
 
 // The curve's box: not so large that it drives the answer off the screen.
@@ -200,7 +201,7 @@ func (g *grid) scale(columns int) string {
 	line := []rune(strings.Repeat(" ", columns))
 	free := 0
 	for _, x := range g.places() {
-		text := doc.Tick(x, g.log)
+		text := say.Tick(x, g.log)
 		at := g.column(x) - len(text)/2
 		if at < free || at+len(text) > columns {
 			continue
@@ -214,7 +215,7 @@ func (g *grid) scale(columns int) string {
 // places are where figures stand along X.
 func (g *grid) places() []float64 {
 	if g.log {
-		return doc.LogTicks(math.Pow(10, g.x0), math.Pow(10, g.x1), 12)
+		return say.LogTicks(math.Pow(10, g.x0), math.Pow(10, g.x1), 12)
 	}
 	step := math.Pow(10, math.Floor(math.Log10((g.x1-g.x0)/8)))
 	for _, s := range []float64{1, 2, 5, 10} {
@@ -295,4 +296,4 @@ func legend(c doc.Curve) []string {
 }
 
 // short is a round figure of a scale.
-func short(v float64) string { return doc.Significant(v, 6) }
+func short(v float64) string { return say.Significant(v, 6) }

@@ -19,6 +19,8 @@ import (
 	"hisspoint/capture/unit"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/report"
+	"hisspoint/reports/doc/sheet"
 	"hisspoint/reports/internal/handmade"
 	"hisspoint/reports/text"
 )
@@ -115,7 +117,7 @@ func TestSensitivityText(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			r := handmade.Sensitivity()
 			change(&r)
-			got := render(t, doc.Test(r), text.Options{})
+			got := render(t, sheet.Of(r), text.Options{})
 			fits(t, got)
 			golden(t, "sensitivity-"+name, got)
 		})
@@ -123,19 +125,19 @@ func TestSensitivityText(t *testing.T) {
 }
 
 func TestMeasureText(t *testing.T) {
-	got := render(t, doc.Measure(handmade.Measure()), text.Options{})
+	got := render(t, sheet.Measure(handmade.Measure()), text.Options{})
 	fits(t, got)
 	golden(t, "measure", got)
-	golden(t, "measure-quiet", strings.Join(doc.MeasureLines(handmade.Measure()), "\n")+"\n")
+	golden(t, "measure-quiet", strings.Join(sheet.MeasureLines(handmade.Measure()), "\n")+"\n")
 }
 
 func TestJobText(t *testing.T) {
-	got := render(t, doc.Job(handmade.Job(), false), text.Options{})
+	got := render(t, report.Job(handmade.Job(), false), text.Options{})
 	fits(t, got)
 	golden(t, "job", got)
 	for name, d := range map[string]doc.Document{
-		"kinds": doc.Job(handmade.Whole(), false), "kinds-details": doc.Job(handmade.Whole(), true),
-		"compare": doc.Compare(reports.CompareRounds(handmade.Whole()), "", false), "compare-jobs": doc.Compare(handmade.Earlier(), "", false),
+		"kinds": report.Job(handmade.Whole(), false), "kinds-details": report.Job(handmade.Whole(), true),
+		"compare": report.Compare(reports.CompareRounds(handmade.Whole()), "", false), "compare-jobs": report.Compare(handmade.Earlier(), "", false),
 	} {
 		got := render(t, d, text.Options{})
 		fits(t, got)
@@ -148,7 +150,7 @@ func TestColourIsNeverTheOnlyCarrier(t *testing.T) {
 	for _, change := range variants {
 		r := handmade.Sensitivity()
 		change(&r)
-		d := doc.Test(r)
+		d := sheet.Of(r)
 		coloured := render(t, d, text.Options{Color: true})
 		assert.Contains(t, coloured, "\x1b[")
 		plain := coloured
@@ -160,7 +162,7 @@ func TestColourIsNeverTheOnlyCarrier(t *testing.T) {
 }
 
 func TestAnswerFoldsOnlyBetweenItsParts(t *testing.T) {
-	d := doc.Document{Blocks: []doc.Block{doc.TestAnswer(handmade.Sensitivity())}}
+	d := doc.Document{Blocks: []doc.Block{sheet.Answer(handmade.Sensitivity())}}
 	const first = "12 dB SINAD at 0.31 \u00b5V PD (-117.2 dBm), 95 %: 0.27 to 0.35 \u00b5V"
 	assert.Equal(t, first+"    limit 0.5 \u00b5V PD    PASS\n", render(t, d, text.Options{}))
 	assert.Equal(t, first+"\n  limit 0.5 \u00b5V PD    PASS\n", render(t, d, text.Options{Width: 80, Fold: true}))

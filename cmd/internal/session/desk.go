@@ -11,7 +11,7 @@ import (
 	"hisspoint/cmd/internal/fullscreen"
 	"hisspoint/cmd/internal/live"
 	"hisspoint/reports"
-	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/bench"
 	"hisspoint/reports/panel"
 )
 
@@ -118,7 +118,7 @@ func (d *screenDesk) paint(title string, text []string, prompt, answer string) e
 	width, height := d.screen.Size()
 	var w reports.Watch
 	w, heard := d.feed.Latest()
-	p := doc.RecordPanel(title, d.source, text, w, heard, prompt, answer)
+	p := bench.RecordPanel(title, d.source, text, w, heard, prompt, answer)
 	return d.screen.Paint(panel.Render(p, panel.Options{Width: width, Height: height, Color: d.color}))
 }
 

@@ -15,7 +15,7 @@ import (
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/live"
 	"hisspoint/cmd/internal/run"
-	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/bench"
 )
 
 // stepKey tells steps apart within a session. All levels of an open test are one.
@@ -27,9 +27,9 @@ func stepKey(s live.Step) string {
 }
 
 // about is what the person is told of a step.
-func (s *Session) about(r *job.Round, step live.Step) doc.Recording {
+func (s *Session) about(r *job.Round, step live.Step) bench.Recording {
 	t := r.Tests[step.Test]
-	out := doc.Recording{Label: step.Label, Kind: step.Kind, Take: step.Take, Conditions: r.Conditions, Seconds: s.lasts(r, step), File: step.File}
+	out := bench.Recording{Label: step.Label, Kind: step.Kind, Take: step.Take, Conditions: r.Conditions, Seconds: s.lasts(r, step), File: step.File}
 	if t.Stanza != nil {
 		out.Tone, out.Deviation, out.Depth = t.Stanza.ToneHz, t.Stanza.Deviation, t.Stanza.Depth
 		out.Level, out.LevelTyped = t.Stanza.Level, t.Stanza.LevelTyped
@@ -41,11 +41,11 @@ func (s *Session) texts(r *job.Round, step live.Step) []string {
 	if _, _, here := s.wanted(r, step); here || len(step.Places) == 0 {
 		about := s.about(r, step)
 		about.Signal = s.signalText(r, step)
-		return doc.RecordingText(about)
+		return bench.RecordingText(about)
 	}
 	about := s.about(r, step)
 	about.Take = step.Places[0]
-	lines := append([]string{"one long recording; begin with:"}, doc.RecordingText(about)...)
+	lines := append([]string{"one long recording; begin with:"}, bench.RecordingText(about)...)
 	return append(lines, fmt.Sprintf("then %d more settings, each told when it is due", len(step.Places)-1))
 }
 
@@ -62,7 +62,7 @@ func (s *Session) first(r *job.Round) error {
 }
 
 func (s *Session) wiring(r *job.Round) error {
-	sheet := doc.WiringFor(r.Conditions.Load)
+	sheet := bench.WiringFor(r.Conditions.Load)
 	_, err := s.desk.ask("wiring: "+sheet.Title, sheet.Short(), "Enter when it is so:", nil)
 	return err
 }
@@ -70,12 +70,12 @@ func (s *Session) wiring(r *job.Round) error {
 // dummy asks for the word without which no transmitter is keyed.
 func (s *Session) dummy() error {
 	for {
-		answer, err := s.desk.ask("before the transmitter is keyed", doc.DummyText(), "type "+doc.DummyWord+" when it is so (q stop):", nil)
+		answer, err := s.desk.ask("before the transmitter is keyed", bench.DummyText(), "type "+bench.DummyWord+" when it is so (q stop):", nil)
 		if err != nil {
 			return err
 		}
 		switch strings.ToLower(answer) {
-		case doc.DummyWord:
+		case bench.DummyWord:
 			s.keyed = true
 			return nil
 		case "q":
@@ -173,7 +173,7 @@ func (s *Session) take(r *job.Round, step live.Step, take *live.Take) (played si
 	if w, _, here := s.wanted(r, step); here {
 		return s.takePlayed(r, step, w, take)
 	}
-	title, lasts := doc.RecordingTitle(s.about(r, step)), s.lasts(r, step)
+	title, lasts := bench.RecordingTitle(s.about(r, step)), s.lasts(r, step)
 	if len(step.Places) == 0 {
 		return played, s.desk.wait(title, s.texts(r, step), s.counted("recording", lasts), s.feed.Record(take, int64(lasts*float64(s.input.Format().Rate))))
 	}
@@ -183,13 +183,13 @@ func (s *Session) take(r *job.Round, step live.Step, take *live.Take) (played si
 		about := s.about(r, step)
 		if i > 0 {
 			about.Take = step.Places[i]
-			text := append([]string{fmt.Sprintf("setting %d of %d, the recording goes on:", i+1, len(step.Places))}, doc.RecordingText(about)...)
-			if _, err := s.desk.ask(doc.RecordingTitle(about), text, "Enter when it is set:", nil); err != nil {
+			text := append([]string{fmt.Sprintf("setting %d of %d, the recording goes on:", i+1, len(step.Places))}, bench.RecordingText(about)...)
+			if _, err := s.desk.ask(bench.RecordingTitle(about), text, "Enter when it is set:", nil); err != nil {
 				return played, err
 			}
 		}
 		text := []string{fmt.Sprintf("setting %d of %d: leave all as it is", i+1, len(step.Places))}
-		if err := s.desk.wait(doc.RecordingTitle(about), text, s.counted("recording", s.Seconds), s.feed.After(s.Seconds, done)); err != nil {
+		if err := s.desk.wait(bench.RecordingTitle(about), text, s.counted("recording", s.Seconds), s.feed.After(s.Seconds, done)); err != nil {
 			return played, err
 		}
 	}
@@ -209,7 +209,7 @@ func (s *Session) look(j *job.Job, r *job.Round, step live.Step, x signal.Signal
 	if m.Error != "" {
 		return false, fmt.Errorf("%s: %s", file, m.Error)
 	}
-	line, against := doc.RecordingResult(m.Measured)
+	line, against := bench.RecordingResult(m.Measured)
 	lacking := lacks(step, m.Measured, here && w.Steady)
 	if note, near := live.CardNote(s.input.Device().ID, m.Measured); near && !slices.Contains(against, note.Text) {
 		against = append(against, note.Text)

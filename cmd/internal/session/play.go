@@ -16,7 +16,7 @@ import (
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/live"
 	"hisspoint/cmd/internal/run"
-	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/bench"
 )
 
 // How long a recording runs before a signal is played and after it, for what lies
@@ -84,8 +84,8 @@ func (s *Session) wanted(r *job.Round, step live.Step) (w live.Wanted, wanted, h
 	return w, wanted, wanted && s.sound.player != nil && !s.sound.off
 }
 
-func (s *Session) playing(w live.Wanted) doc.Playing {
-	p := doc.Playing{Kind: w.Kind, Hz: w.Hz, Seconds: w.Seconds, LevelDBFS: w.Level(s.sound.level), Own: w.Own, Volts: s.sound.volts,
+func (s *Session) playing(w live.Wanted) bench.Playing {
+	p := bench.Playing{Kind: w.Kind, Hz: w.Hz, Seconds: w.Seconds, LevelDBFS: w.Level(s.sound.level), Own: w.Own, Volts: s.sound.volts,
 		Microphone: w.Into == live.IntoMicrophone, File: w.File}
 	if x := s.sound.player; x != nil {
 		p.Output, p.Loop, p.Turned = x.Device.Name, x.Loop, x.Device.Turned
@@ -130,9 +130,9 @@ func (s *Session) patched(r *job.Round, step live.Step) error {
 	for {
 		prompt := "Enter when it is so (n play nothing, q stop):"
 		if !p.Microphone {
-			prompt = "type " + doc.GeneratorWord + " when it is so (n play nothing, q stop):"
+			prompt = "type " + bench.GeneratorWord + " when it is so (n play nothing, q stop):"
 		}
-		answer, err := s.desk.ask("where the test signal goes", doc.PatchText(p), prompt, nil)
+		answer, err := s.desk.ask("where the test signal goes", bench.PatchText(p), prompt, nil)
 		if err != nil {
 			return err
 		}
@@ -142,7 +142,7 @@ func (s *Session) patched(r *job.Round, step live.Step) error {
 		case "n":
 			s.sound.off = true
 			return nil
-		case "", doc.GeneratorWord:
+		case "", bench.GeneratorWord:
 			if p.Microphone == (answer == "") {
 				s.sound.into = w.Into
 				return nil
@@ -245,7 +245,7 @@ func (s *Session) takePlayed(r *job.Round, step live.Step, w live.Wanted, take *
 	if err := s.mayPlay(step, w); err != nil {
 		return signal.Signal{}, err
 	}
-	title, text := doc.RecordingTitle(s.about(r, step)), s.playing(w).Text()
+	title, text := bench.RecordingTitle(s.about(r, step)), s.playing(w).Text()
 	if w.Steady {
 		tone, err := s.sound.player.Tone(w.Hz, w.Level(s.sound.level))
 		if err != nil {
@@ -342,7 +342,7 @@ func (s *Session) lookPlayed(j *job.Job, r *job.Round, step live.Step, w live.Wa
 		}
 		result = &one
 	}
-	line, against = doc.PlayedResult(s.playing(w), check, result)
+	line, against = bench.PlayedResult(s.playing(w), check, result)
 	for _, w := range m.Warnings {
 		if slices.Contains(playedCodes, w.Code) {
 			against = append(against, w.Text)

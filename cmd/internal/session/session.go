@@ -21,7 +21,7 @@ import (
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/live"
 	"hisspoint/cmd/internal/run"
-	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/bench"
 )
 
 // Settings are what a session is told before it begins.
@@ -232,7 +232,7 @@ func (s *Session) one(j *job.Job, r *job.Round, step live.Step) error {
 		if err := s.patched(r, step); err != nil {
 			return err
 		}
-		answer, err := s.desk.ask(doc.RecordingTitle(s.about(r, step)), s.texts(r, step), s.keys(r, step), s.settled())
+		answer, err := s.desk.ask(bench.RecordingTitle(s.about(r, step)), s.texts(r, step), s.keys(r, step), s.settled())
 		if err != nil {
 			return err
 		}

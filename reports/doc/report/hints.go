@@ -1,0 +1,37 @@
+package report
+
+import (
+	"strings"
+
+	"hisspoint/reports"
+	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/say"
+)
+
+// hintsOf are the hints of a round, each with what it rests on. They never
+// decide anything.
+func hintsOf(round reports.Round) []doc.Block {
+	if len(round.Hints) == 0 {
+		return nil
+	}
+	blocks := []doc.Block{
+		doc.Heading{Text: say.Round(round.Name) + ": what the figures point to", Level: 1},
+		doc.Paragraph{Text: "Where to look first, not what is broken: other causes may show the same."},
+	}
+	for _, h := range round.Hints {
+		blocks = append(blocks, factTable([][2]string{
+			{"Hint", h.Text}, {"Because", strings.Join(h.Evidence, "; ")}, {"Check first", h.First},
+			{"Or else", h.Also}, {"Rule", h.Source},
+		}))
+	}
+	return blocks
+}
+
+// hintBlocks are those of all rounds.
+func hintBlocks(r reports.Job) []doc.Block {
+	var blocks []doc.Block
+	for _, round := range r.Rounds {
+		blocks = append(blocks, hintsOf(round)...)
+	}
+	return blocks
+}

@@ -1,0 +1,169 @@
+package report
+
+import (
+	"slices"
+	"strings"
+
+	"hisspoint/analyze"
+	"hisspoint/analyze/budget"
+	"hisspoint/analyze/limit"
+	"hisspoint/capture/job"
+	"hisspoint/reports"
+	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/say"
+)
+
+// AddedRow is a recording that was put in its place in a job.
+type AddedRow struct {
+	File, Test, Place string
+	Tone              bool // a tone is due in it
+	SINAD             analyze.Reading
+}
+
+// Added is the document of recordings that were put in their places.
+func Added(rows []AddedRow) doc.Document {
+	t := doc.Table{Columns: []doc.Column{{}, {}, {}}}
+	for _, r := range rows {
+		sinad := ""
+		switch {
+		case r.Tone && r.SINAD.OK():
+			sinad = "SINAD " + say.Brief(r.SINAD)
+		case r.Tone:
+			sinad = say.Why(r.SINAD.Why)
+		}
+		t.Rows = append(t.Rows, []string{r.File, say.Joined(", ", r.Test, r.Place), sinad})
+	}
+	return doc.Document{Blocks: []doc.Block{t}}
+}
+
+// ByEye are what no recording told: meter readings, checks, and what was
+// left out.
+func ByEye(r reports.Job) []doc.Block {
+	var blocks []doc.Block
+	for _, round := range r.Rounds {
+		t := doc.Table{Columns: []doc.Column{{}, {}, {}, {}}}
+		for _, m := range round.ByEye {
+			cells := []string{m.What, m.Value, "", ""}
+			if m.Value == "" {
+				cells[1] = "not read yet"
+			}
+			if m.Verdict != nil {
+				cells[2], cells[3] = "limit "+m.Verdict.Limit.Typed, say.Verdicts[m.Verdict.Outcome].Word
+			}
+			if m.Verdict != nil && m.Verdict.Why != "" {
+				cells[3] += ": " + m.Verdict.Why
+			}
+			t.Rows = append(t.Rows, cells)
+		}
+		for _, c := range round.Checks {
+			t.Rows = append(t.Rows, []string{c.What, checkAnswer(c), c.Note, map[bool]string{true: "", false: "FAIL"}[c.Yes || c.Open]})
+		}
+		for _, n := range round.NotMeasured {
+			t.Rows = append(t.Rows, []string{n.What, "not measured", n.Why, ""})
+		}
+		if len(t.Rows) > 0 {
+			blocks = append(blocks, doc.Heading{Text: say.Round(round.Name) + ": read by eye"}, t)
+		}
+	}
+	return blocks
+}
+
+func checkAnswer(c job.Check) string {
+	if c.Open {
+		return "not answered yet"
+	}
+	return yesNo(c.Yes)
+}
+
+// Verdict is the verdict of the round that decides.
+func Verdict(r reports.Job) []doc.Block {
+	n := r.Newest()
+	if n == nil || n.Overall.Outcome == "" {
+		return nil
+	}
+	word := say.Verdicts[n.Overall.Outcome]
+	if n.Overall.Outcome == limit.Undecided {
+		word.Word = "UNDECIDED" // it may be missing as well as close
+	}
+	return []doc.Block{doc.Answer{Parts: []string{"Verdict, " + strings.ToLower(say.Round(n.Name))}, Verdict: word.Word,
+		Outcome: word.Outcome, Reason: strings.Join(n.Overall.Reasons, "; ")}}
+}
+
+// Budget is the uncertainty budget of each point.
+func Budget(r reports.Job) []doc.Block {
+	var blocks []doc.Block
+	for _, round := range r.Rounds {
+		for _, test := range round.Tests {
+			if test.Result.Point == nil {
+				blocks = append(blocks, resultBudgets(round.Name, test)...)
+				continue
+			}
+			if b, ok := limit.BudgetOf(*test.Result, test.Result.Get(job.QuantitySensitivity)); ok {
+				blocks = append(blocks, doc.Heading{Text: say.Round(round.Name) + ": uncertainty budget of the " +
+					test.Label()}, jobBudgetTable(b))
+			}
+		}
+	}
+	return blocks
+}
+
+// resultBudgets are the budgets of the judged figures of any other test, and of those
+// that generator and pad have a part in.
+func resultBudgets(round string, test reports.Test) []doc.Block {
+	var blocks []doc.Block
+	var figures []analyze.Reading
+	for _, j := range test.Judged {
+		figures = append(figures, j.Figure)
+	}
+	for _, f := range test.Result.Figures {
+		if f.Common > 0 && !slices.ContainsFunc(figures, func(o analyze.Reading) bool { return o.Name == f.Name }) {
+			figures = append(figures, f)
+		}
+	}
+	for _, f := range figures {
+		b, ok := limit.BudgetOf(*test.Result, f)
+		if !ok {
+			continue
+		}
+		t := jobBudgetTable(b)
+		t.Columns[len(t.Columns)-1].Unit = f.Unit
+		blocks = append(blocks, doc.Heading{Text: say.Round(round) + ": uncertainty budget of " + say.FigureOf(test.Kind, f.Name)}, t)
+	}
+	return blocks
+}
+
+func jobBudgetTable(b budget.Budget) doc.Table {
+	t := doc.Table{Columns: []doc.Column{{Head: "contribution"}, {Head: "type"}, {Head: "distribution"},
+		{Head: "stated", Align: doc.Right}, {Head: "standard", Unit: "dB", Align: doc.Right}}}
+	for _, c := range b {
+		most := 3
+		if c.Type == budget.TypeA {
+			most = 2 // it was measured
+		}
+		stated, standard := say.Significant(c.HalfWidth, most)+" "+c.Unit, say.Significant(c.Standard(), 2)
+		if c.Unit == "" {
+			stated += "dB"
+		}
+		switch {
+		case c.Towards > 0:
+			stated, standard = "up to +"+stated, ""
+		case c.Towards < 0:
+			stated, standard = "up to -"+stated, ""
+		default:
+			stated = "\u00b1" + stated
+		}
+		t.Rows = append(t.Rows, []string{c.Name, c.Type, c.Distribution, stated, standard})
+	}
+	t.Rows = append(t.Rows, []string{"combined", "", "", "", say.Significant(b.Combined(), 2)},
+		[]string{"expanded, k = 1.96", "", "", "", say.Significant(b.Expanded(), 2)})
+	up, down := b.Beyond()
+	for _, side := range []struct {
+		words string
+		by    float64
+	}{{"one-sided, to the upper end", up}, {"one-sided, to the lower end", down}} {
+		if side.by > 0 {
+			t.Rows = append(t.Rows, []string{side.words, "", "", "", say.Significant(side.by, 2)})
+		}
+	}
+	return t
+}

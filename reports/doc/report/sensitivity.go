@@ -1,0 +1,342 @@
+package report
+
+import (
+	"math"
+	"strings"
+
+	"hisspoint/analyze"
+	"hisspoint/analyze/limit"
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+	"hisspoint/reports"
+	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/say"
+	"hisspoint/reports/doc/sheet"
+)
+
+// pointChange is that of the point, nil unless both rounds have one.
+func (s resultRounds) pointChange() *reports.Change { return s.Changes[job.QuantitySensitivity] }
+
+// named adds the test's name to what is said of it.
+func (s resultRounds) named(text string) string { return say.Joined(", ", text, s.Name) }
+
+// sensitivityPart is what a sensitivity test puts into a report.
+func sensitivityPart(r resultRounds) part {
+	newest := r.Rounds[len(r.Rounds)-1].Test
+	p := part{name: r.named("sensitivity (" + newest.Result.Setup.Criterion.Label() + ")"), takes: map[string][]take{}}
+	for _, round := range r.Rounds {
+		p.cards = append(p.cards, pointCard(round))
+		p.takes[round.Name] = takesOf(round.Test)
+	}
+	if c := r.pointChange(); c != nil && c.Figure.OK() {
+		p.cards = append(p.cards, changeCard(c))
+	}
+	p.sentences = plainWords(r)
+	if v := newest.Verdict(); v != nil {
+		one := judgedOf(*v, newest.Result.Setup.Criterion.Label()+" at", newest.Result.Setup.LevelKind,
+			newest.Result.Point.Status == analyze.Found)
+		one.row[2] = say.PointVerdict(*v, *newest.Result)
+		p.verdicts = append(p.verdicts, one)
+	}
+	p.key = keyFigures(r)
+	p.technical = sensitivityPages(r)
+	return p
+}
+
+// judgedOf is a verdict as the report tells it.
+func judgedOf(v limit.Verdict, of string, kind unit.LevelKind, known bool) judged {
+	figure := say.Bound(v.Limit.Bound) + " " + say.Limit(v.Limit, kind)
+	why := ""
+	if v.Outcome == limit.NotJudged || v.Outcome == limit.Undecided {
+		why = v.Why
+	}
+	from := say.Joined("; ", why, say.Source(v.Limit), say.Standing(v.Limit.Standing),
+		prefixed("profile ", v.Limit.Profile), unit.MicroSignInText(v.Limit.Note))
+	return judged{outcome: v.Outcome, why: v.Why, of: of + " " + boundPhrase(v.Limit.Bound) + " " +
+		say.LimitFigure(v.Limit) + bracketed(v.Limit.Source),
+		narrow: v.Outcome == limit.Undecided && known, rule: v.Rule,
+		row: []string{strings.TrimSuffix(of, " at"), figure, say.Verdicts[v.Outcome].Word, say.Conditions(v.Limit.Conditions), from}}
+}
+
+func prefixed(before, s string) string {
+	if s == "" {
+		return ""
+	}
+	return before + s
+}
+
+func boundPhrase(bound string) string {
+	if bound == job.AtLeast {
+		return "no less than"
+	}
+	return "no more than"
+}
+
+func bracketed(s string) string {
+	if s == "" {
+		return ""
+	}
+	return " (" + s + ")"
+}
+
+// splitPoint takes a point's text apart: the figure, dBm and interval.
+func splitPoint(p analyze.Point, kind unit.LevelKind) (figure, dbm, interval string) {
+	switch p.Status {
+	case analyze.BelowRange:
+		return "below " + say.Level(p.Level, kind), "", ""
+	case analyze.AboveRange:
+		return "above " + say.Level(p.Level, kind), "", ""
+	case analyze.Found:
+	default:
+		return "not found", "", ""
+	}
+	head, interval, _ := strings.Cut(say.Point(p, kind), ", ")
+	figure, dbm, _ = strings.Cut(head, " (")
+	return figure, strings.TrimSuffix(dbm, ")"), interval
+}
+
+func pointCard(round sheet.Round) doc.Card {
+	s := round.Test
+	figure, dbm, interval := splitPoint(*s.Result.Point, s.Result.Setup.LevelKind)
+	c := doc.Card{Label: say.Round(round.Name) + ", " + s.Result.Setup.Criterion.Label(), Figure: figure,
+		Note: say.Joined("; ", dbm, interval)}
+	if s.Result.Point.Status != analyze.Found {
+		c.Note = s.Result.Point.Why
+	}
+	if v := s.Verdict(); v != nil {
+		c.Verdict, c.Outcome = say.PointVerdict(*v, *s.Result), say.Verdicts[v.Outcome].Outcome
+	}
+	return c
+}
+
+func changeCard(c *reports.Change) doc.Card {
+	head, interval, _ := strings.Cut(change(c), ", ")
+	return doc.Card{Label: "Change", Figure: head, Note: say.Joined("; ", interval, beyondUncertainty(c))}
+}
+
+// beyondUncertainty says whether a change is more than chance may make it.
+func beyondUncertainty(c *reports.Change) string {
+	switch {
+	case !c.Figure.HasInterval():
+		return "its uncertainty is not known"
+	case c.Significant:
+		return "beyond its uncertainty"
+	}
+	return "within its uncertainty"
+}
+
+// plainWords say what sensitivity is and what became of it.
+func plainWords(r resultRounds) []string {
+	text := []string{"Sensitivity is how weak a signal may be and still be readable: the less, the better."}
+	verbs := map[string][2]string{reports.AsFound: {"As it came in, the set needed ", "As it came in, the test did not give a figure"},
+		reports.AsLeft: {"As it leaves, it needs ", "As it leaves, the test did not give a figure"}}
+	for _, round := range r.Rounds {
+		p, v := *round.Test.Result.Point, verbs[round.Name]
+		figure, _, _ := splitPoint(p, round.Test.Result.Setup.LevelKind)
+		switch {
+		case p.Status != analyze.Found && p.Status != analyze.BelowRange && p.Status != analyze.AboveRange, p.Level.Scale == unit.Relative:
+			text = append(text, v[1]+".")
+		default:
+			text = append(text, v[0]+strings.Replace(strings.Replace(figure, "above", "more than", 1), "below",
+				"less than", 1)+" at its aerial socket.")
+		}
+	}
+	if c := r.pointChange(); c != nil && c.Figure.OK() {
+		text = append(text, changeInWords(c))
+	}
+	return []string{strings.Join(text, " ")}
+}
+
+func changeInWords(c *reports.Change) string {
+	r := c.Figure
+	if r.HasInterval() && !c.Significant {
+		return "The difference is not more than the uncertainty of the measurement."
+	}
+	ratio := say.Significant(math.Pow(10, math.Abs(r.Value)/10), 2)
+	if r.Value < 0 {
+		return "It now needs about " + ratio + " times the signal power."
+	}
+	return "It now does with about 1/" + ratio + " of the signal power."
+}
+
+// keyFigures are rows of label, a cell a round, and the change.
+func keyFigures(r resultRounds) [][]string {
+	first := r.Rounds[0].Test.Result.Setup
+	rows := [][]string{{r.named(first.Criterion.Label()) + " at"}, {"the same in dBm"}, {"95 % interval"}, {"verdict"}}
+	for _, round := range r.Rounds {
+		s := round.Test
+		figure, dbm, interval := splitPoint(*s.Result.Point, s.Result.Setup.LevelKind)
+		word := "no limit given"
+		if v := s.Verdict(); v != nil {
+			word = say.PointVerdict(*v, *s.Result)
+		}
+		for i, text := range []string{figure, dbm, strings.TrimPrefix(interval, "95 %: "), word} {
+			rows[i] = append(rows[i], orDash(text))
+		}
+	}
+	changes := []string{"-", "-", "-", "-"}
+	if c := r.pointChange(); c != nil && c.Figure.OK() {
+		head, interval, _ := strings.Cut(change(c), ", ")
+		changes = []string{head, "-", say.Joined(", ", strings.TrimPrefix(interval, "95 %: "), beyondUncertainty(c)), "-"}
+	}
+	for i := range rows {
+		rows[i] = append(rows[i], changes[i])
+	}
+	return append(rows, strongest(r)...)
+}
+
+// strongest are figures at the strongest level of each round, where the set's
+// audio shows without its front end. They were not compared.
+func strongest(r resultRounds) [][]string {
+	var rows [][]string
+	for _, s := range []say.Shown{{Name: analyze.SINAD, Label: "SINAD"},
+		{Name: analyze.THD, Label: "distortion (THD)"}, {Name: analyze.HumLevel, Label: "hum"}} {
+		cells, known := []string{s.Label + " at the strongest level"}, false
+		for _, round := range r.Rounds {
+			text := "-"
+			if all := round.Test.Result.Series(); len(all) > 0 {
+				if x := all[len(all)-1].Measured.Get(s.Name); x.OK() {
+					text, known = say.Brief(x), true
+				}
+			}
+			cells = append(cells, text)
+		}
+		if known {
+			rows = append(rows, append(cells, "not compared"))
+		}
+	}
+	return rows
+}
+
+func orDash(s string) string {
+	if s == "" {
+		return "-"
+	}
+	return s
+}
+
+// sensitivityPages are how the test was made, its curves and tables, limits and budget.
+func sensitivityPages(r resultRounds) []doc.Block {
+	newest := r.Rounds[len(r.Rounds)-1].Test
+	blocks := []doc.Block{doc.Heading{Text: r.named("Sensitivity, " + newest.Result.Setup.Criterion.Label())}, testTable(r), bothRounds(r)}
+	if c := audioCurve(r); len(c.Traces) > 0 {
+		blocks = append(blocks, c)
+	}
+	for _, round := range r.Rounds {
+		s := sheet.Series(round.Test)
+		s.Table.Caption = "Audio is relative to the strongest level; noise is what remains of the sound, through the filter."
+		blocks = append(blocks, doc.Heading{Text: say.Round(round.Name) + ": readings", Level: 1}, s.Table)
+		if more := furtherReadings(round.Test); len(more.Rows) > 0 {
+			blocks = append(blocks, more)
+		}
+		a := sheet.PointAnswer(round.Test)
+		blocks = append(blocks, a)
+		notes := append(s.Notes, sheet.PointNotes(round.Test)...)
+		if len(notes) > 0 {
+			blocks = append(blocks, doc.Notes{Items: notes})
+		}
+	}
+	if t := budgetTable(r); len(t.Rows) > 0 {
+		blocks = append(blocks, doc.Heading{Text: "Uncertainty of the sensitivity", Level: 1}, t,
+			doc.Paragraph{Text: "Standard uncertainties; the 95 % interval is 1.96 times their root-sum-square (ETSI TR 100 028). What both rounds share cancels in the change."})
+	}
+	return blocks
+}
+
+// testTable is how the test was made in each round.
+func testTable(r resultRounds) doc.Table {
+	t := doc.Table{Columns: sensitivityColumns(r, "test")}
+	for _, row := range []struct {
+		label string
+		of    func(job.Setup) string
+	}{
+		{"criterion", func(s job.Setup) string { return s.Criterion.Label() }},
+		{"filter", func(s job.Setup) string { return say.Filter(s.Reading.Filter) }},
+		{"tone", func(s job.Setup) string { return say.Hertz(s.Reading.Tone()) }},
+		{"modulation", modulation},
+		{"levels", func(s job.Setup) string {
+			return "\u00b5V " + say.LevelKind(s.LevelKind) + " at the set, after " + say.DB(s.Path.PadDB) + " of pad and cable"
+		}},
+	} {
+		cells := []string{row.label}
+		for _, round := range r.Rounds {
+			cells = append(cells, orNotStated(row.of(round.Test.Result.Setup)))
+		}
+		t.Rows = append(t.Rows, cells)
+	}
+	return t
+}
+
+func modulation(s job.Setup) string {
+	switch {
+	case s.Deviation != 0:
+		return "deviation " + say.Hertz(s.Deviation)
+	case s.Depth != 0:
+		return "depth " + say.Significant(s.Depth, 3) + " %"
+	}
+	return ""
+}
+
+func sensitivityColumns(r resultRounds, first string) []doc.Column {
+	columns := []doc.Column{{Head: first}}
+	for _, round := range r.Rounds {
+		columns = append(columns, doc.Column{Head: say.LowerFirst(say.Round(round.Name))})
+	}
+	return columns
+}
+
+// bothRounds is the curves of all rounds in one picture.
+func bothRounds(r resultRounds) doc.Curve {
+	c := doc.Curve{}
+	var says []string
+	for i, round := range r.Rounds {
+		one := sheet.SeriesCurve(round.Test)
+		if i == 0 {
+			c = one
+			c.Traces = nil
+		}
+		if c.Limit == nil {
+			c.Limit = one.Limit
+		}
+		full := sheet.Trace(round.Test)
+		full.Name, full.Style = say.LowerFirst(say.Round(round.Name)), sheet.Style(round.Name, i)
+		c.Traces = append(c.Traces, full)
+		says = append(says, full.Name+": "+sheet.PointAnswer(round.Test).Parts[0])
+	}
+	c.Title, c.Note = c.Y.Name+" against level, with 95 % intervals", ""
+	if c.Limit != nil {
+		c.Limit.Label = "limit " + say.Limit(limitOf(r), r.Rounds[0].Test.Result.Setup.LevelKind)
+	}
+	sheet.CloseUp(&c)
+	c.Says = c.Title + ". " + say.Sentence(strings.Join(says, "; ")) + " The figures stand in the tables."
+	return c
+}
+
+func limitOf(r resultRounds) job.Limit {
+	for i := len(r.Rounds) - 1; i >= 0; i-- {
+		if v := r.Rounds[i].Test.Verdict(); v != nil {
+			return v.Limit
+		}
+	}
+	return job.Limit{}
+}
+
+// audioCurve is recovered audio and noise against level.
+func audioCurve(r resultRounds) doc.Curve {
+	c := doc.Curve{Title: "Recovered audio and noise against level", X: doc.Axis{Name: "level", Unit: "dBm"},
+		Y: doc.Axis{Name: "level of the sound", Unit: "dBFS"}}
+	if r.Rounds[0].Test.Result.Point.Level.Scale == unit.Relative {
+		c.X.Unit = "dB"
+	}
+	for k, round := range r.Rounds {
+		for i, what := range []struct{ name, label string }{{analyze.ToneLevel, "audio"}, {analyze.NoiseLevel, "noise"}} {
+			points := sheet.Dots(round.Test.Result.Series(), func(row analyze.Used) analyze.Reading { return row.Measured.Get(what.name) })
+			if len(points) > 1 {
+				c.Traces = append(c.Traces, doc.Trace{Name: say.LowerFirst(say.Round(round.Name)) + ", " + what.label,
+					Style: sheet.Style(round.Name, k) + 2*i, Points: points})
+			}
+		}
+	}
+	c.Says = c.Title + ", for each round. The figures stand in the tables."
+	return c
+}

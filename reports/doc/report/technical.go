@@ -1,0 +1,276 @@
+package report
+
+import (
+	"slices"
+	"strings"
+
+	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
+	"hisspoint/reports"
+	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/say"
+)
+
+// technical is all pages behind the customer's.
+func technical(r reports.Job, j *job.Job, parts []part, issued string) []doc.Block {
+	blocks := []doc.Block{doc.Heading{Text: "Technical record", Break: true},
+		doc.Heading{Text: "Identification", Level: 1}, identification(r, j, issued)}
+	if t := conditionsTable(r, j); len(t.Rows) > 0 {
+		blocks = append(blocks, doc.Heading{Text: "Conditions", Level: 1}, t)
+	}
+	for _, round := range r.Rounds {
+		blocks = append(blocks, warnedRound(round)...)
+	}
+	key := doc.Table{Columns: append(roundColumns(r, "figure"), doc.Column{Head: "change"})}
+	for _, p := range parts {
+		key.Rows = append(key.Rows, p.key...)
+	}
+	if len(key.Rows) > 0 {
+		blocks = append(blocks, doc.Heading{Text: "Key figures", Level: 1}, key)
+	}
+	blocks = append(blocks, limitBlocks(parts)...)
+	for _, p := range parts {
+		blocks = append(blocks, p.technical...)
+	}
+	blocks = append(blocks, hintBlocks(r)...)
+	blocks = append(blocks, byHand(r)...)
+	if t := equipmentTable(j); len(t.Rows) > 0 {
+		blocks = append(blocks, doc.Heading{Text: "Equipment", Level: 1}, t)
+	}
+	blocks = append(blocks, recordings(r, parts)...)
+	return append(blocks,
+		doc.Heading{Text: "Cautions", Level: 1}, doc.List{Items: cautions},
+		doc.Heading{Text: "About this report", Level: 1}, doc.List{Items: statements(j)},
+		doc.Paragraph{Text: "Measured and written by " + strings.TrimSpace(reports.Tool+" "+r.Version) + "."},
+		doc.Paragraph{Text: "End of the report on job " + j.ID + "."})
+}
+
+func identification(r reports.Job, j *job.Job, issued string) doc.Table {
+	facts := [][2]string{
+		{"Job", j.ID}, {"Set", j.Set.Description}, {"Serial number", j.Set.Serial},
+		{"Mode", strings.ToUpper(j.Set.Mode)}, {"Customer", j.Customer},
+		{"Shop", strings.Join(say.CleanLines(j.Shop.Heading), ", ")}, {"Technician", technician(j)}, {"Fault reported", j.FaultReported},
+		{"Work done", strings.Join(j.Work, "; ")}, {"Parts", partsText(j.Parts)}, {"Outcome", j.Outcome}, {"Received", j.Received},
+	}
+	for _, round := range r.Rounds {
+		facts = append(facts, [2]string{"Tested " + say.LowerFirst(say.Round(round.Name)), roundOf(j, round.Name).Tested})
+	}
+	return factTable(append(facts, [2]string{"Report issued", issued}, [2]string{"Note", j.Simulated}))
+}
+
+// conditionsTable is what held for all tests of a round; rows that no round
+// states are left out.
+func conditionsTable(r reports.Job, j *job.Job) doc.Table {
+	number := func(v float64, unitName string) string {
+		if v == 0 {
+			return ""
+		}
+		return say.Significant(v, 7) + " " + unitName
+	}
+	pointer := func(v *float64, unitName string) string {
+		if v == nil {
+			return ""
+		}
+		return say.Significant(*v, 7) + " " + unitName
+	}
+	rows := []struct {
+		label string
+		of    func(job.RoundConditions) string
+	}{
+		{"frequency", func(c job.RoundConditions) string { return pointer(c.RFMHz, "MHz") }},
+		{"channel", func(c job.RoundConditions) string { return c.Channel }},
+		{"supply", func(c job.RoundConditions) string { return pointer(c.SupplyVolts, "V") }},
+		{"microvolts mean", func(c job.RoundConditions) string { return levelKindText(c.LevelKind) }},
+		{"pad and cable, RF", func(c job.RoundConditions) string { return number(c.RFPadDB, "dB") }},
+		{"their uncertainty", func(c job.RoundConditions) string { return number(c.RFPadUncertaintyDB, "dB") }},
+		{"pad, audio", func(c job.RoundConditions) string { return number(c.AudioPadDB, "dB") }},
+		{"load", func(c job.RoundConditions) string {
+			return strings.TrimSpace(c.Load + " " + number(c.LoadOhms, "\u2126"))
+		}},
+		{"S9 means", func(c job.RoundConditions) string { return unit.MicroSignInText(c.S9) }},
+		{"mains", func(c job.RoundConditions) string { return number(c.MainsHz, "Hz") }},
+		{"controls", func(c job.RoundConditions) string { return c.Controls }},
+	}
+	t := doc.Table{Columns: roundColumns(r, "condition")}
+	for _, row := range rows {
+		cells, known := []string{row.label}, false
+		for _, round := range r.Rounds {
+			text := row.of(roundOf(j, round.Name).Conditions)
+			known = known || text != ""
+			if text == "" {
+				text = "not stated"
+			}
+			cells = append(cells, text)
+		}
+		if known {
+			t.Rows = append(t.Rows, cells)
+		}
+	}
+	return withCards(t, r)
+}
+
+// withCards adds the sound card that each round was recorded with, where one is known.
+func withCards(t doc.Table, r reports.Job) doc.Table {
+	cells, known := []string{"sound card"}, false
+	for _, round := range r.Rounds {
+		text := "not stated"
+		if round.Card != nil {
+			text, known = round.Card.Label(), true
+		}
+		cells = append(cells, text)
+	}
+	if known {
+		t.Rows = append(t.Rows, cells)
+	}
+	return t
+}
+
+func levelKindText(k unit.LevelKind) string {
+	if k == unit.EMF {
+		return "EMF (open circuit)"
+	}
+	return "PD (across 50 \u2126)"
+}
+
+// byHand is what the technician read, checked, and left out.
+func byHand(r reports.Job) []doc.Block {
+	var blocks []doc.Block
+	for _, round := range r.Rounds {
+		name := say.LowerFirst(say.Round(round.Name))
+		meters := doc.Table{Caption: "Read by eye: the value alone is held against the limit.",
+			Columns: []doc.Column{{Head: "reading"}, {Head: "value"}, {Head: "limit"}, {Head: "verdict"}, {Head: "note"}}}
+		for _, m := range round.ByEye {
+			meters.Rows = append(meters.Rows, meterRow(m))
+		}
+		checks := doc.Table{Columns: []doc.Column{{Head: "check"}, {Head: "answer"}, {Head: "note"}}}
+		for _, c := range round.Checks {
+			checks.Rows = append(checks.Rows, []string{c.What, checkAnswer(c), c.Note})
+		}
+		left := doc.Table{Columns: []doc.Column{{Head: "not measured"}, {Head: "why"}}}
+		for _, n := range round.NotMeasured {
+			left.Rows = append(left.Rows, []string{n.What, n.Why})
+		}
+		for _, b := range []struct {
+			title string
+			table doc.Table
+		}{{"Meter readings", meters}, {"Checks", checks}, {"Not measured", left}} {
+			if len(b.table.Rows) > 0 {
+				blocks = append(blocks, doc.Heading{Text: b.title + ", " + name, Level: 1}, b.table)
+			}
+		}
+	}
+	return blocks
+}
+
+func meterRow(m reports.MeterReading) []string {
+	bound, word := m.Limit, "no limit given"
+	if m.Nominal != "" {
+		bound = m.Nominal + " within " + m.Within
+	}
+	if m.Verdict != nil {
+		word = say.Joined(": ", say.Verdicts[m.Verdict.Outcome].Word, m.Verdict.Why)
+	}
+	return []string{m.What, unit.MicroSignInText(m.Value), unit.MicroSignInText(orDash(bound)), word, m.Note}
+}
+
+func equipmentTable(j *job.Job) doc.Table {
+	t := doc.Table{Columns: []doc.Column{{Head: "instrument"}, {Head: "serial number"}, {Head: "calibrated"},
+		{Head: "stated uncertainty"}, {Head: "note"}}}
+	for _, e := range j.AllEquipment() {
+		var stated, notes []string
+		if e.LevelUncertaintyDB != nil {
+			stated = append(stated, "level \u00b1"+say.DB(*e.LevelUncertaintyDB))
+		}
+		if e.DeviationPercent != nil {
+			stated = append(stated, "deviation \u00b1"+say.Significant(*e.DeviationPercent, 4)+" %")
+		}
+		if e.VoltsPercent != nil {
+			stated = append(stated, "volts \u00b1"+say.Significant(*e.VoltsPercent, 4)+" %")
+		}
+		if e.ReadingDB != nil {
+			stated = append(stated, "readings \u00b1"+say.DB(*e.ReadingDB))
+		}
+		if e.ReflectionFactor != nil {
+			notes = append(notes, "reflection factor "+say.Significant(*e.ReflectionFactor, 4))
+		}
+		if e.FullScaleVolts != nil {
+			notes = append(notes, "full scale "+say.Significant(*e.FullScaleVolts, 5)+" V")
+		}
+		if e.InputGain != "" {
+			notes = append(notes, "input gain "+e.InputGain)
+		}
+		if e.Note != "" {
+			notes = append(notes, e.Note)
+		}
+		t.Rows = append(t.Rows, []string{e.What, orNotStated(e.Serial), orNotStated(e.Calibrated),
+			orNotStated(strings.Join(stated, ", ")), strings.Join(notes, "; ")})
+	}
+	return t
+}
+
+func orNotStated(s string) string {
+	if s == "" {
+		return "not stated"
+	}
+	return s
+}
+
+// recordings are the files that were used, with the sums that prove which they
+// were; a file each, whatever it was used for.
+func recordings(r reports.Job, parts []part) []doc.Block {
+	var blocks []doc.Block
+	for _, round := range r.Rounds {
+		t := doc.Table{Columns: []doc.Column{{Head: "file"}, {Head: "used for"}, {Head: "used", Unit: "s"},
+			{Head: "format"}, {Head: "SHA-256", Fine: true}}}
+		at := map[[2]string]int{}
+		var files []take
+		for _, p := range parts {
+			for _, k := range p.takes[round.Name] {
+				i, has := at[[2]string{k.file, k.sha256}]
+				if !has {
+					at[[2]string{k.file, k.sha256}] = len(files)
+					files = append(files, k)
+					continue
+				}
+				f := &files[i]
+				f.level, f.used = also(f.level, k.level), also(f.used, k.used)
+			}
+		}
+		for _, f := range files {
+			t.Rows = append(t.Rows, f.cells())
+		}
+		if len(t.Rows) > 0 {
+			blocks = append(blocks, doc.Heading{Text: "Recordings, " + say.LowerFirst(say.Round(round.Name)), Level: 1}, t)
+		}
+	}
+	return blocks
+}
+
+// also adds a text to others, unless it is there.
+func also(all, text string) string {
+	if slices.Contains(strings.Split(all, ", "), text) {
+		return all
+	}
+	return say.Joined(", ", all, text)
+}
+
+// cautions go with every report: the next person at the bench reads it.
+var cautions = []string{
+	"These cautions advise; local codes, the set's own manual and licensed practice come first.",
+	"Work a transmitter into a dummy load that carries its power, never into a signal generator.",
+	"Never ground either wire of a bridged audio output: use an isolating transformer.",
+	"Never connect a speaker output straight to a microphone input.",
+	"Mains voltages and valve sets are for qualified people.",
+	"On-air tests only under the licence and the local rules.",
+}
+
+func statements(j *job.Job) []string {
+	all := []string{"This report relates only to the item tested, in the state in which it was tested."}
+	if j.Simulated != "" {
+		all = append(all, j.Simulated)
+	}
+	return append(all,
+		"Intervals hold the true value with a probability of 95 %.",
+		"It holds what ISO/IEC 17025:2017, 7.8.2.1 lists, as far as the job states it. No accreditation is claimed.",
+		"No deviation from the methods is stated beyond the conditions and remarks above.")
+}
