@@ -11,8 +11,8 @@ import (
 // or the reason why there is none.
 //
 // If Why is set there is no value. If it is not, Value holds; Low and High hold
-// its 95 % interval unless NoInterval says why there is none. Either way no
-// field is ever NaN or Inf.
+// its 95 % interval unless NoInterval says why there is none. With Bounded there is no
+// value, but the quantity is at most High. Either way no field is ever NaN or Inf.
 type Reading struct {
 	Name, Unit string
 	Value      float64
@@ -22,6 +22,7 @@ type Reading struct {
 	// OneSided names the side on which nothing is known beyond the interval: "high" of
 	// a figure that is "at least" what it reads, "low" of one that is "at most".
 	OneSided string
+	Bounded  bool // no value, but High, which it does not pass
 	// Common is the part of the interval that a second round on the same bench
 	// shares, and that cancels in the difference of both: of the generator's level or
 	// deviation and of the pad, as a standard uncertainty in Unit. 0: none.
@@ -47,6 +48,7 @@ const (
 	NoiseLevel    = "noise_level"    // dBFS, filtered
 	HumLevel      = "hum_level"      // dBFS, unfiltered
 	HumFrequency  = "hum_frequency"  // Hz, the mains frequency whose family stands out
+	BuzzLevel     = "buzz_level"     // dBFS, unfiltered: the mains family above the hum, to 3400 Hz
 	DCOffset      = "dc_offset"      // share of full scale
 	Peak          = "peak"           // largest sample, dBFS (sine whose peaks touch full scale = 0)
 	LevelVolts    = "level_volts"    // V RMS, only with calibration
@@ -77,4 +79,13 @@ func Exact(name, unit string, value float64, why string) Reading {
 // None makes a Reading without a value.
 func None(name, unit string, why Why) Reading { return Reading{Name: name, Unit: unit, Why: why} }
 
+// AtMost makes a Reading without a value that has an upper bound.
+func AtMost(name, unit string, high float64, why Why) Reading {
+	if !Finite(high) {
+		return None(name, unit, why)
+	}
+	return Reading{Name: name, Unit: unit, High: high, Why: why, Bounded: true}
+}
+
+// Finite tells whether a number is one.
 func Finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }

@@ -2,6 +2,7 @@ package analyze
 
 import (
 	"math"
+	"slices"
 )
 
 // standardTones are the sub-audible tones in use, in Hz: those of TIA-603 and what
@@ -13,6 +14,9 @@ var standardTones = []float64{
 	171.3, 173.8, 177.3, 179.9, 183.5, 186.2, 189.9, 192.8, 196.6, 199.5,
 	203.5, 206.5, 210.7, 218.1, 225.7, 229.1, 233.6, 241.8, 250.3, 254.1,
 }
+
+// StandardTones are the sub-audible tones in use, in Hz.
+func StandardTones() []float64 { return slices.Clone(standardTones) }
 
 // toneTolerance is how far a sub-audible tone may lie from its standard frequency:
 // 0.5 %, which encoders keep (common practice, no source); neighbours are 1 % apart

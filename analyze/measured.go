@@ -45,6 +45,9 @@ type Measured struct {
 	Harmonics      []Harmonic
 	HumLines       []HumLine
 	OtherTone      float64 // Hz of a clear tone elsewhere than expected; 0: none
+	HumOrTone      float64 // Hz of a line that may be hum or a tone; 0: none
+	HumOrToneDBFS  float64 // its level
+	HumHasIt       bool    // it counts as hum, or in what hum is at most
 	ToneOnMains    float64 // Hz of the mains multiple on which the tone or a harmonic of it stands; 0: none
 	SubAudibleTone float64 // Hz of a line below the band that is no mains line; 0: none
 	SubAudibleDBFS float64 // its level

@@ -16,7 +16,7 @@ const (
 	WhySilence    = Why(capture.Silence)
 	WhyUnsteady   = Why(capture.Unsteady)
 	WhyNotFinite  = Why(capture.NotFinite)
-	WhyNoMains    = Why("no mains line stands above the noise")
+	WhyNoLine     = Why(capture.NoLine)
 	WhyNotRead    = Why("not measured") // nobody asked for it
 	WhyNeverOpens = Why("it never opened")
 )
@@ -24,7 +24,7 @@ const (
 // Code is the cause for programs; ok is false for a phrase.
 func (w Why) Code() (c capture.Code, ok bool) {
 	switch w {
-	case WhyNoTone, WhySilence, WhyUnsteady, WhyNotFinite:
+	case WhyNoTone, WhySilence, WhyUnsteady, WhyNotFinite, WhyNoLine:
 		return capture.Code(w), true
 	}
 	return "", false

@@ -44,6 +44,7 @@ const (
 	ToneDrifts       Code = "tone-drifts"        // its frequency moves, and the generator makes it
 	ToneWavers       Code = "tone-wavers"        // its phase or level goes to and fro, which counts as noise
 	DroppedSamples   Code = "dropped-samples"    // lost or doubled while recording
+	NoLine           Code = "no-line-stands-out" // no family of mains lines stands out of the noise
 	ProcessedAudio   Code = "processed-audio"    // noise suppression, automatic gain, echo cancelling
 	CodedAudio       Code = "coded-audio"        // coded and decoded, or through the air
 )

@@ -20,7 +20,8 @@ type head struct {
 
 func headOf(version, command string) head { return head{Schema, Tool, version, command} }
 
-// readingJSON is a reading with full precision; null where there is no value.
+// readingJSON is a reading with full precision; null where there is no value, with
+// High where it is known what the value is at most.
 type readingJSON struct {
 	Value      *float64 `json:"value"`
 	Unit       string   `json:"unit"`
@@ -45,13 +46,16 @@ func jsonReading(r analyze.Reading) readingJSON {
 			j.High = nil
 		}
 	}
+	if r.Bounded {
+		j.High = &r.High
+	}
 	return j
 }
 
 // order is the order of readings in JSON and CSV.
 var order = []string{
 	analyze.Level, analyze.ToneFrequency, analyze.ToneDrift, analyze.ToneLevel, analyze.SINAD, analyze.THD, analyze.THDN, analyze.SNR,
-	analyze.NoiseLevel, analyze.HumLevel, analyze.HumFrequency, analyze.DCOffset, analyze.Peak, analyze.LevelVolts, analyze.Power,
+	analyze.NoiseLevel, analyze.HumLevel, analyze.HumFrequency, analyze.BuzzLevel, analyze.DCOffset, analyze.Peak, analyze.LevelVolts, analyze.Power,
 }
 
 // object is a JSON object whose keys keep their order.
@@ -139,6 +143,8 @@ type recordingJSON struct {
 	HumLines    []humLineJSON     `json:"hum_lines"`
 	OtherTone   float64           `json:"other_tone_hz,omitempty"`
 	ToneOnMains float64           `json:"tone_on_mains_hz,omitempty"`
+	HumOrTone   float64           `json:"hum_or_tone_hz,omitempty"` // a line that may be hum or a sub-audible tone
+	HumOrLevel  float64           `json:"hum_or_tone_dbfs,omitempty"`
 	SubAudible  float64           `json:"sub_audible_tone_hz,omitempty"`
 	SubLevel    float64           `json:"sub_audible_tone_dbfs,omitempty"`
 	SubStandard float64           `json:"sub_audible_standard_hz,omitempty"` // nearest standard tone, if within 0.5 %
@@ -155,6 +161,9 @@ func jsonRecording(m analyze.Measured) recordingJSON {
 		File: m.Origin.File, SHA256: m.Origin.SHA256, Channel: m.Origin.Channel, RateHz: m.Rate, Bits: m.Origin.Bits, Encoding: m.Origin.Encoding,
 		Frames: m.Frames, UsedFromS: m.From, UsedToS: m.To, Readings: readings(m.Readings), OtherTone: m.OtherTone, ToneOnMains: m.ToneOnMains, SubAudible: m.SubAudibleTone,
 		Harmonics: []harmonicJSON{}, HumLines: []humLineJSON{}, Warnings: warnings(m.Warnings),
+	}
+	if m.HumOrTone > 0 {
+		j.HumOrTone, j.HumOrLevel = m.HumOrTone, m.HumOrToneDBFS
 	}
 	if m.SubAudibleTone > 0 {
 		j.SubLevel = m.SubAudibleDBFS

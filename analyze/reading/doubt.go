@@ -27,13 +27,12 @@ func (m *measuring) doubtHum() {
 	if high < low+tonesOverHum {
 		return
 	}
-	const why = "lines on mains multiples come and go: they may be test tones"
 	for i, r := range m.Readings {
-		if r.Name == analyze.HumLevel || r.Name == analyze.HumFrequency {
-			m.Readings[i] = analyze.None(r.Name, r.Unit, why)
+		if r.Name == analyze.HumLevel || r.Name == analyze.HumFrequency || r.Name == analyze.BuzzLevel {
+			m.Readings[i] = analyze.None(r.Name, r.Unit, whyComesAndGoes)
 		}
 	}
-	m.HumLines = nil
+	m.HumLines, m.HumOrTone = nil, 0
 }
 
 // tonesOverHum is by how many dB upper mains lines stand above the first two in

@@ -33,19 +33,11 @@ func (m *measuring) keep(t chunk.Totals, cv weight.Curve, how job.Reading) {
 		}
 	}
 	for i, l := range m.HumLines {
-		h := scatter.Normal95 * math.Sqrt(t.HumLines[i].Variance)
+		h := scatter.Normal95 * math.Sqrt(t.Hum.Lines[i].Variance)
 		p := math.Pow(10, l.LevelDBFS/10) / 2
-		m.Kept.Hum = append(m.Kept.Hum, analyze.NewReading(fmt.Sprintf("%s%.0f", analyze.HumAt, nominal(l.FrequencyHz, t.Mains)), "dBFS", l.LevelDBFS,
+		m.Kept.Hum = append(m.Kept.Hum, analyze.NewReading(fmt.Sprintf("%s%.0f", analyze.HumAt, nominal(l.FrequencyHz, t.Hum)), "dBFS", l.LevelDBFS,
 			analyze.DBFS(math.Max(p-h, p*1e-3)), analyze.DBFS(p+h)))
 	}
-}
-
-// nominal is the multiple of the mains frequency that a line stands for.
-func nominal(hz, mains float64) float64 {
-	if mains == 0 {
-		return hz
-	}
-	return mains * math.Round(hz/mains)
 }
 
 // whole is the power of all that passes the filter.

@@ -61,7 +61,7 @@ func (m *measuring) refused(why analyze.Why) {
 	for i, r := range m.Readings {
 		m.Readings[i] = analyze.None(r.Name, r.Unit, why)
 	}
-	m.Harmonics, m.HumLines, m.OtherTone, m.SubAudibleTone = nil, nil, 0, 0
+	m.Harmonics, m.HumLines, m.OtherTone, m.SubAudibleTone, m.HumOrTone = nil, nil, 0, 0, 0
 }
 
 // Measure takes all readings of one recording.
@@ -113,7 +113,8 @@ func Measure(r capture.Recording, how job.Reading) (analyze.Measured, error) {
 
 // planOf is what is looked for in a recording.
 func planOf(r capture.Recording, cv weight.Curve, how job.Reading) chunk.Plan {
-	return chunk.Plan{Rate: float64(r.Rate), Curve: cv, Expected: how.Tone(), Spread: spreadOf(how), Mains: how.MainsHz, Hop: track.Length(r.Seconds())}
+	return chunk.Plan{Rate: float64(r.Rate), Curve: cv, Expected: how.Tone(), Spread: spreadOf(how), Mains: how.MainsHz,
+		Standard: analyze.StandardTones(), Hop: track.Length(r.Seconds())}
 }
 
 // ssbSpread is how far, as a share, the tone of an SSB set may stand from where it

@@ -270,32 +270,9 @@ func (m *measuring) distortion(e estimator) {
 	m.add(e.ofLines(analyze.NewReading(analyze.THD, "%", pc(sum), math.Min(pc(sum), pc(low)), math.Max(pc(sum), pc(high)))))
 }
 
-// hum adds level and frequency of the mains family.
-func (m *measuring) hum(e estimator) {
-	t := e.t
-	if len(t.HumLines) == 0 {
-		why := analyze.WhyNoMains
-		if e.whyNot == analyze.WhySilence {
-			why = analyze.WhySilence
-		}
-		m.add(analyze.None(analyze.HumLevel, "dBFS", why))
-		m.add(analyze.None(analyze.HumFrequency, "Hz", why))
-		return
-	}
-	m.HumLines = nil
-	for _, l := range t.HumLines {
-		m.HumLines = append(m.HumLines, analyze.HumLine{FrequencyHz: l.Hz, LevelDBFS: analyze.DBFS(l.Power)})
-	}
-	h := scatter.Normal95 * math.Sqrt(t.HumVar)
-	low, high := analyze.DBFS(math.Max(t.HumPower-h, t.HumPower*1e-3)), analyze.DBFS(t.HumPower+h)
-	m.add(e.ofLines(analyze.NewReading(analyze.HumLevel, "dBFS", analyze.DBFS(t.HumPower), low, high)))
-	m.add(analyze.Exact(analyze.HumFrequency, "Hz", t.HumHz, "the mains wander"))
-}
-
 // warn adds what the sound itself shows.
 func (m *measuring) warn(e estimator, how job.Reading) {
 	t := e.t
-	m.ToneOnMains = t.OnMains
 	said := slices.ContainsFunc(m.Warnings, func(w capture.Warning) bool { return w.Code == capture.Unsteady })
 	if !said && (e.tone && t.Skirt > skirtWarned*t.TonePower || e.whyNot == analyze.WhyUnsteady) {
 		m.Warnings = append(m.Warnings, capture.Warning{Code: capture.Unsteady,

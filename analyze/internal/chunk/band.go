@@ -22,8 +22,8 @@ func (c *chunkWork) bandPower() {
 	for i, w := range bins.W {
 		sum += w * c.binPower(bins.First+i)
 	}
-	out.Noise = sum * scale
-	whole := out.Noise
+	whole := sum * scale
+	out.Noise = whole + out.underHum
 	c.band = c.band[:0]
 	last := bins.First + len(bins.W) - 1
 	if len(bins.W) > 0 {
@@ -40,9 +40,7 @@ func (c *chunkWork) bandPower() {
 	}
 	lines += c.beyondEdge(bins.First, last)
 	whole += lines
-	for _, h := range out.hum {
-		out.Loose += c.p.Curve.Line(h.Hz) * math.Max(0, h.mean-h.Net())
-	}
+	out.Loose = c.loose()
 	out.Nd = whole
 	c.noiseBeside(bins.First, bins.W)
 	c.makeBlocks(bins.First, bins.W, lines)

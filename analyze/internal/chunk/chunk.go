@@ -11,6 +11,7 @@ import (
 	"hisspoint/analyze/internal/beside"
 	"hisspoint/analyze/internal/drift"
 	"hisspoint/analyze/internal/lines"
+	"hisspoint/analyze/internal/mains"
 	"hisspoint/analyze/internal/spectrum"
 	"hisspoint/analyze/internal/track"
 	"hisspoint/analyze/internal/weight"
@@ -28,13 +29,14 @@ const (
 type Plan struct {
 	Rate     float64
 	Curve    weight.Curve
-	Expected float64 // Hz, where the tone is looked for
-	Spread   float64 // share of expected to each side
-	Mains    float64 // 50, 60 or 0 to let the recording decide
-	Blocks   int     // blocks this chunk is divided into
-	Longest  int     // samples a chunk may have; 0: as many as memory allows
-	noTone   bool    // do not look for a tone at all
-	Hop      float64 // seconds a hop of the track
+	Expected float64   // Hz, where the tone is looked for
+	Spread   float64   // share of expected to each side
+	Mains    float64   // 50, 60 or 0 to let the recording decide
+	Standard []float64 // sub-audible tones in use, Hz
+	Blocks   int       // blocks this chunk is divided into
+	Longest  int       // samples a chunk may have; 0: as many as memory allows
+	noTone   bool      // do not look for a tone at all
+	Hop      float64   // seconds a hop of the track
 }
 
 // line is a fitted line with what its surroundings say about it.
@@ -75,15 +77,16 @@ type Sums struct {
 	Skirt     float64
 	harmonics []line
 	hum       []humLine
-	OnMains   float64 // mains multiple left out because a tone stands there; 0: none
-	Mains     float64 // nominal family frequency, 0: none
-	Sub       line    // sub-audible line, hz 0: none
-	outside   []line  // other strong lines outside the filter
-	Other     line    // clear tone elsewhere, hz 0: none
-	Nd        float64 // what is left without the tone, filtered
-	LinesVar  float64 // variance of the lines' power within it
-	Loose     float64 // mean square, filtered, that hum lines leave because the mains wander
-	Noise     float64 // and without harmonics and hum
+	Hum       mains.Family
+	Buzz      []mains.Order // its orders above the hum
+	underHum  float64       // filtered mean square of noise under the lines of both
+	Sub       line          // sub-audible line, hz 0: none
+	outside   []line        // other strong lines outside the filter
+	Other     line          // clear tone elsewhere, hz 0: none
+	Nd        float64       // what is left without the tone, filtered
+	LinesVar  float64       // variance of the lines' power within it
+	Loose     float64       // mean square, filtered, that hum lines leave because the mains wander
+	Noise     float64       // and without harmonics and hum
 	Blocks    []Block
 	Beside    beside.Densities
 	Lifted    float64   // Noise as it was at least, were it nowhere thinner than at the tone
@@ -150,13 +153,14 @@ func (w *Worker) pass(p Plan, slips []drift.Slip) *chunkWork {
 	c := &chunkWork{Worker: w, x: x, p: p, s: s, out: &out, slips: slips}
 	c.fitOffset()
 	c.findTone()
-	c.fitSubAudible()
 	c.fitHum()
 	c.fitHarmonics()
+	c.fitBuzz()
 	c.fitOutside()
 	c.settle()
 	c.refit()
 	c.settle()
+	c.settleHum()
 	c.bandPower()
 	c.follow()
 	c.timeDomain()
@@ -298,9 +302,7 @@ func (c *chunkWork) settle() {
 		l.density, l.floor = n.density, n.floor
 	}
 	for i := range c.out.hum {
-		h := &c.out.hum[i]
-		again(&h.line)
-		h.mean = c.humMean(h.line)
+		again(&c.out.hum[i].line)
 	}
 	for i := range c.out.harmonics {
 		if c.out.harmonics[i].taken {

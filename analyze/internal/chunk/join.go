@@ -5,6 +5,7 @@ import (
 	"slices"
 	"sync"
 
+	"hisspoint/analyze/internal/mains"
 	"hisspoint/analyze/internal/spectrum"
 )
 
@@ -67,19 +68,14 @@ type Totals struct {
 	Sums
 	TonePower float64 // mean square of the fitted tone, over the chunks
 	Harmonic  []harmonicSum
-	HumLines  []HumTotal
-	HumPower  float64
-	HumVar    float64
-	HumHz     float64
+	Hum       mains.Level
+	Buzz      mains.Level
 	Parts     int
 	WithTone  int // chunks in which the tone was found
 	FreqVar   float64
 	Slips     []SlipAt
 	Refuse    string // why no reading that needs a tone is taken, a warning code; empty: they are
 }
-
-// HumTotal is one line of the mains family over the chunks.
-type HumTotal struct{ Hz, Power, Variance float64 }
 
 // harmonicSum is a harmonic over the chunks: its power less what noise gives, that
 // power with it, and what scatter.Lines.AddMean asks for.
@@ -89,9 +85,9 @@ type harmonicSum struct{ Power, Floor, Square, raw float64 }
 func Join(parts []Sums) Totals {
 	var t Totals
 	t.Parts = len(parts)
-	var humWeight, freqWeight, freqSum float64
-	hum := map[int]*HumTotal{}
-	humPower, humShare := map[int]float64{}, map[int]float64{}
+	var freqWeight, freqSum float64
+	var hum, buzz []mains.Family
+	var shares []float64
 	for _, p := range parts {
 		t.N += p.N
 		t.Seconds += p.Seconds
@@ -106,9 +102,6 @@ func Join(parts []Sums) Totals {
 		t.Nd += w * p.Nd
 		t.LinesVar += w * w * p.LinesVar
 		t.Loose += w * p.Loose
-		if len(p.hum) > 0 && p.OnMains > 0 {
-			t.OnMains = p.OnMains
-		}
 		t.Noise += w * p.Noise
 		t.Beside = t.Beside.Plus(p.Beside, w)
 		t.Lifted += w * p.Lifted
@@ -116,9 +109,8 @@ func Join(parts []Sums) Totals {
 		t.Skirt += w * p.Skirt
 		t.Blocks = append(t.Blocks, p.Blocks...)
 		t.Clicks = append(t.Clicks, p.Clicks...)
-		if p.Mains != 0 {
-			t.Mains = p.Mains
-		}
+		hum, shares = append(hum, p.Hum), append(shares, w)
+		buzz = append(buzz, mains.Family{Found: mains.Stand(p.Buzz), Hz: p.Hum.Hz, Orders: p.Buzz})
 		if p.Sub.Power() > t.Sub.Power() {
 			t.Sub = p.Sub
 		}
@@ -145,37 +137,10 @@ func Join(parts []Sums) Totals {
 		} else if t.Why == "" {
 			t.Why = p.Why
 		}
-		for _, h := range p.hum {
-			l, ok := hum[h.order]
-			if !ok {
-				l = &HumTotal{}
-				hum[h.order] = l
-			}
-			l.Hz += w * h.mean * h.Hz
-			humPower[h.order] += w * h.mean
-			humShare[h.order] += w
-			l.Variance += w * w * (2*h.mean*h.floor + h.floor*h.floor)
-			t.HumHz += w * h.mean * h.Hz / float64(h.order)
-			humWeight += w * h.mean
-		}
 	}
+	t.Hum, t.Buzz = mains.Join(hum, shares), mains.Join(buzz, shares)
 	if freqWeight > 0 {
 		t.Tone.Hz, t.FreqVar = freqSum/freqWeight, 1/freqWeight
-	}
-	if humWeight > 0 {
-		t.HumHz /= humWeight
-	}
-	for order := 1; order <= 12; order++ {
-		if l, ok := hum[order]; ok && humPower[order] > 0 {
-			l.Hz /= humPower[order]
-			// A weak line is lost in some chunks; they say nothing of its level.
-			power, k := humPower[order]/humShare[order], 1/humShare[order]
-			l.Power = power
-			l.Variance *= k * k
-			t.HumPower += power
-			t.HumVar += l.Variance
-			t.HumLines = append(t.HumLines, *l)
-		}
 	}
 	return t
 }

@@ -223,42 +223,10 @@ func (c *chunkWork) refitHarmonics() {
 	}
 }
 
-// fitSubAudible takes out the strongest line from 60 to 300 Hz that is no mains
-// line: a sub-audible tone (CTCSS). It comes before the hum, whose weaker lines
-// it would cover.
-func (c *chunkWork) fitSubAudible() {
-	best, at := 0.0, 0
-	for k := c.firstBin(60); k <= c.lastBin(299); k++ {
-		if hz := c.hz(c.cycles(k)); c.binPower(k) > best && !c.nearMains(hz) && !c.besideTone(hz) {
-			best, at = c.binPower(k), k
-		}
-	}
-	if at == 0 {
-		return
-	}
-	l := c.around(c.s.FitNear(c.cycles(at)))
-	if l.stands() < 4*minStand || c.nearMains(l.Hz) || l.Net() < c.skirtPower(l, subSkirtHz) {
-		return
-	}
-	c.remove(l)
-	c.out.Sub = l
-}
-
 // besideTone tells whether hz is where the tone or a harmonic of it stands.
 func (c *chunkWork) besideTone(hz float64) bool {
 	for h := 1.0; c.out.Found && h <= maxOrder; h++ {
 		if math.Abs(hz-h*c.out.Tone.Hz) < 5/c.out.Seconds {
-			return true
-		}
-	}
-	return false
-}
-
-// nearMains tells whether hz lies where a line of either mains family may stand.
-func (c *chunkWork) nearMains(hz float64) bool {
-	for _, mains := range []float64{50, 60} {
-		order := math.Round(hz / mains)
-		if order >= 1 && math.Abs(hz-order*mains) <= c.humReach(int(order)) {
 			return true
 		}
 	}

@@ -13,6 +13,9 @@ import (
 
 // Brief is a reading in a few words.
 func Brief(r analyze.Reading) string {
+	if r.Bounded {
+		return AtMost(r)
+	}
 	if !r.OK() {
 		return "not given: " + Why(r.Why)
 	}
@@ -154,4 +157,9 @@ func Reading(r analyze.Reading) Number {
 		return Number{Value: n.Value, High: n.High}
 	}
 	return Between(r.Value, r.Low, r.High, d.most)
+}
+
+// AtMost is the bound of a reading without a value, rounded up.
+func AtMost(r analyze.Reading) string {
+	return "at most " + Fixed(math.Ceil(10*r.High)/10, 1) + " " + r.Unit
 }

@@ -37,6 +37,7 @@ var Readings = []Shown{
 	{analyze.ToneDrift, "tone drifts"},
 	{analyze.NoiseLevel, "noise"},
 	{analyze.HumLevel, "hum"},
+	{analyze.BuzzLevel, "buzz (above 600 Hz)"},
 	{analyze.HumFrequency, "mains frequency"},
 	{analyze.Level, "level (RMS)"},
 	{analyze.LevelVolts, "level (RMS)"},
@@ -50,8 +51,6 @@ func Why(w analyze.Why) string {
 	switch w {
 	case analyze.WhyNoTone:
 		return "no tone"
-	case analyze.WhyNoMains:
-		return "none above the noise"
 	}
 	if code, ok := w.Code(); ok {
 		return strings.ReplaceAll(string(code), "-", " ")

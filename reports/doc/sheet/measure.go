@@ -50,7 +50,7 @@ func recording(m analyze.Measured) []doc.Block {
 	table := doc.Table{Columns: []doc.Column{{}, {Align: doc.Decimal}, {}, {}, {}}}
 	for _, s := range say.Readings {
 		for _, r := range m.Readings {
-			if r.Name == s.Name && (r.Name != analyze.ToneDrift || drifts(r, m)) {
+			if r.Name == s.Name && (r.Name != analyze.ToneDrift || drifts(r, m)) && (r.Name != analyze.BuzzLevel || r.OK()) {
 				table.Rows = append(table.Rows, readingRow(s.Label, r, m))
 			}
 		}
@@ -88,6 +88,9 @@ func sound(m analyze.Measured) string {
 }
 
 func readingRow(label string, r analyze.Reading, m analyze.Measured) []string {
+	if r.Bounded {
+		return []string{label, "-", "", "", say.AtMost(r)}
+	}
 	if !r.OK() {
 		return []string{label, "-", "", "", say.Why(r.Why)}
 	}
@@ -146,6 +149,9 @@ func remarks(m analyze.Measured) []doc.Note {
 	if m.OtherTone > 0 {
 		notes = append(notes, doc.Note{Warning: true, Text: otherTone(m.OtherTone)})
 	}
+	if m.HumOrTone > 0 {
+		notes = append(notes, doc.Note{Text: humOrTone(m)})
+	}
 	if m.SubAudibleTone > 0 {
 		notes = append(notes, doc.Note{Text: subAudible(m)})
 	}
@@ -153,6 +159,23 @@ func remarks(m analyze.Measured) []doc.Note {
 		notes = append(notes, doc.Note{Text: "no interval: " + r.NoInterval})
 	}
 	return notes
+}
+
+// humOrTone says of a line that may be hum or a tone which of the two it was taken for.
+func humOrTone(m analyze.Measured) string {
+	line, tell := fmt.Sprintf("the line at %s Hz, %s dBFS, may be hum or ", say.Fixed(m.HumOrTone, 2), say.Fixed(m.HumOrToneDBFS, 1)), "; record again with the tone off to tell"
+	if standard, within := analyze.StandardTone(m.HumOrTone); within {
+		line += "the sub-audible tone " + say.Fixed(standard, 1) + " Hz: "
+	} else {
+		line += "a tone: "
+	}
+	switch {
+	case m.Get(analyze.HumLevel).Bounded:
+		return line + "what the hum is at most holds it"
+	case m.HumHasIt:
+		return line + "it counts as hum" + tell
+	}
+	return line + "the hum is given without it, its upper end with it" + tell
 }
 
 // otherTone names the option that measures a tone which stands elsewhere.

@@ -54,7 +54,7 @@ func NoTone(file string) analyze.Measured {
 		{Name: analyze.ToneLevel, Unit: "dBFS", Why: "tone-missing"},
 		{Name: analyze.SINAD, Unit: "dB", Why: "tone-missing"},
 		{Name: analyze.THD, Unit: "%", Why: "tone-missing"},
-		{Name: analyze.HumLevel, Unit: "dBFS", Why: "no mains line stands above the noise"},
+		{Name: analyze.HumLevel, Unit: "dBFS", High: -40.44, Why: analyze.WhyNoLine, Bounded: true},
 	}
 	m.Warnings = []capture.Warning{{Code: capture.Clipped, Text: "12 samples are clipped: turn the input down", AtS: []float64{1.25, 3.5, 3.75, 4, 4.5, 5}}}
 	return m
