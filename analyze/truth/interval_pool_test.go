@@ -253,14 +253,12 @@ func (p *bulk) covered(ms []analyze.Measured, name string, narrow float64) *cove
 	c := new(coverage)
 	for _, m := range ms {
 		truth := p.truth[name]
-		if name == analyze.HumLevel { // of the lines that stood above the noise
-			truth = 0
-			for _, l := range m.HumLines {
-				if order := int(math.Round(l.FrequencyHz / 50)); order < len(p.hum) {
-					truth += p.hum[order]
-				}
+		if name == analyze.HumLevel {
+			all := 0.0
+			for _, h := range p.hum {
+				all += h
 			}
-			truth = db(2 * truth)
+			truth = db(2 * all)
 		}
 		c.count(m.Get(name), truth, narrow)
 	}

@@ -246,6 +246,10 @@ type Total struct {
 // shown is the share of a recording that has to show hum.
 const shown = 0.25
 
+// telling is the lower over the upper end from which there is a value at all: an
+// interval of 20 dB says no more than a bound.
+const telling = 0.01
+
 // Join joins the families of stretches, each with its share of the recording.
 //
 // A recording has hum if more than a quarter of it shows it. The powers of an order are
@@ -325,7 +329,7 @@ func Join(fs []Family, shares []float64) Level {
 	if !out.TwinIn { // what may be the tone alone may be hum in part or whole
 		out.High += out.Twin.Net
 	}
-	if out.Low <= 0 {
+	if out.Low < telling*out.High {
 		out.Found = false
 	}
 	return out
