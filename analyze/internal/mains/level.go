@@ -246,6 +246,14 @@ type Total struct {
 // shown is the share of a recording that has to show hum.
 const shown = 0.25
 
+// shows tells whether a recording has hum of which a share was found in its stretches.
+// Each of n has its own chance to be wrong: unless more than half show it, one has to
+// do so by ln n nats more.
+func shows(fs []Family, found float64) bool {
+	sure := func(f Family) bool { return f.Found && f.margin > math.Log(float64(len(fs))) }
+	return found > 0.5 || found > shown && slices.ContainsFunc(fs, sure)
+}
+
 // telling is the lower over the upper end from which there is a value at all: an
 // interval of 20 dB says no more than a bound.
 const telling = 0.01
@@ -269,7 +277,7 @@ func Join(fs []Family, shares []float64) Level {
 			out.Twin, out.TwinIn = f.Twin, f.TwinIn
 		}
 	}
-	out.Found = found > shown
+	out.Found = shows(fs, found)
 	out.Unsteady = !out.Found && unsteady+found > 0.5
 	var all, strong scatter.Lines
 	maybe, sum, last := 0.0, 0.0, 0

@@ -66,6 +66,7 @@ type Family struct {
 	Others   []Lone  // steady lines that are no hum, the strongest first
 	Alone    Lone    // the strongest of them that may be hum by itself; Hz 0: none
 	maybe    float64 // mean square, at most, of all that may be
+	margin   float64 // nats by which the family passed
 }
 
 // shortest is how many seconds the lines of a family take to be told apart.
@@ -97,7 +98,7 @@ func (in *Input) Find() Family {
 // decide whether there is a family, and where its fundamental is.
 func (m *measuring) decide(listed int) {
 	if m.choice.score >= familyFrom {
-		m.f.Found = true
+		m.f.Found, m.f.margin = true, m.choice.score-familyFrom
 		m.twin()
 		m.place(m.choice.hz, m.choice.doubt, false)
 		return
@@ -106,10 +107,10 @@ func (m *measuring) decide(listed int) {
 	all := m.in.scan(m.g)
 	switch {
 	case all.score >= weakFrom && listed <= weakBeside:
-		m.f.Found = true
+		m.f.Found, m.f.margin = true, all.score-weakFrom
 		m.place(all.hz, 0.04/m.v.seconds, true)
 	case m.alone():
-		m.f.Found = true
+		m.f.Found, m.f.margin = true, aloneStands
 		m.place(m.choice.hz, m.choice.doubt, false)
 	default:
 		m.place(all.most, 0, false)
@@ -241,5 +242,5 @@ func (m *measuring) alone() bool {
 
 const (
 	aloneOff    = 0.004
-	aloneStands = 30
+	aloneStands = 30.0
 )
