@@ -68,7 +68,8 @@ func (c *chunkWork) takeOut(orders []mains.Order, buzz bool) {
 			}
 			l = c.s.Fit(o.Hz / c.p.Rate)
 		}
-		h := humLine{line: line{Line: l, Hz: c.hz(l.V), density: o.Floor * c.out.Seconds, floor: o.Floor, cut: o.Floor}, order: i, fitted: l.Power()}
+		h := humLine{order: i, fitted: l.Power()}
+		h.line = line{Line: l, Hz: c.hz(l.V), density: o.Floor * c.out.Seconds, floor: o.Floor, cut: o.Floor}
 		if buzz {
 			h.order = -1
 		}

@@ -192,9 +192,9 @@ func (m *measuring) lineOf(order int) int {
 const overRest = 10.0
 
 // twin looks for a standard tone on an order of two or more. On the second it counts as
-// hum, since full-wave rectifiers put most there, and told mains are no reason to doubt it. Higher up one that outshines all
-// other orders by 10 dB is the tone, if the others are a family without it. One that
-// stands alone may be either.
+// hum, since full-wave rectifiers put most there, and where the mains are told it is
+// not doubted. Higher up one that outshines all other orders by 10 dB is the tone, if
+// the others are a family without it. One that stands alone may be either.
 func (m *measuring) twin() {
 	for i, l := range m.list {
 		o := m.choice.order[i]

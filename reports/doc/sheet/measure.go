@@ -163,7 +163,8 @@ func remarks(m analyze.Measured) []doc.Note {
 
 // humOrTone says of a line that may be hum or a tone which of the two it was taken for.
 func humOrTone(m analyze.Measured) string {
-	line, tell := fmt.Sprintf("the line at %s Hz, %s dBFS, may be hum or ", say.Fixed(m.HumOrTone, 2), say.Fixed(m.HumOrToneDBFS, 1)), "; record again with the tone off to tell"
+	const tell = "; record again with the tone off to tell"
+	line := fmt.Sprintf("the line at %s Hz, %s dBFS, may be hum or ", say.Fixed(m.HumOrTone, 2), say.Fixed(m.HumOrToneDBFS, 1))
 	if standard, within := analyze.StandardTone(m.HumOrTone); within {
 		line += "the sub-audible tone " + say.Fixed(standard, 1) + " Hz: "
 	} else {
