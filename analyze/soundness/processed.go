@@ -35,7 +35,7 @@ func (s *sound) processing(t chunk.Totals) error {
 	tone, sinad := s.steadyTone(t)
 	var v beside.Verdict
 	if tone > 0 && !s.uneven && sinad >= leastSINAD && sinad <= mostSINAD && t.Seconds >= besideLeast &&
-		t.Beside.Floor()*float64(s.r.Rate)/2 > overRounding*rounding {
+		t.Beside.Floor()*float64(s.r.Rate)/2 > overRounding*rounding && !t.Swayed() {
 		v = t.Beside.Judge(t.Seconds)
 	}
 	if s.maybeCoded(t) && (tone == 0 || sinad > gridSINAD || v.Shape == beside.Dense) {

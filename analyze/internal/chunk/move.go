@@ -194,6 +194,14 @@ const mostSlips = 2
 // what is not repaired: SINAD is at least what it reads.
 func (t Totals) ManySlips() bool { return float64(len(t.Slips)) > mostSlips*t.Seconds }
 
+// swayed is the share of noise and distortion from which a phase that wavers rules the
+// sound beside the tone.
+const swayed = 0.3
+
+// Swayed tells whether what stands beside the tone is there because its phase wavers, and
+// not its level: it says nothing of the noise.
+func (t Totals) Swayed() bool { return t.Sways > swayed*t.Nd && t.Sways > 2*t.Swings }
+
 // Span is by how many hertz the tone's frequency moves in all.
 func (t Totals) Span() float64 { return t.high - t.low }
 
