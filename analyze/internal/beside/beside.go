@@ -119,8 +119,8 @@ const (
 const (
 	leastDB  = 1.5
 	sigmas   = 5
-	broadDB  = 5   // by which noise stands above that further off, where short frames smear it
-	filterDB = 5   // by which noise falls away from that in a narrow audio filter
+	broadDB  = 5 // by which noise stands above that further off, where short frames smear it
+	filterDB = 5 // by which noise falls away from that in a narrow audio filter
 )
 
 // Verdict is what a stretch of sound shows.
