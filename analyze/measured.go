@@ -51,7 +51,7 @@ type Measured struct {
 	ToneOnMains    float64 // Hz of the mains multiple on which the tone or a harmonic of it stands; 0: none
 	SubAudibleTone float64 // Hz of a line below the band that is no mains line; 0: none
 	SubAudibleDBFS float64 // its level
-	Misreads       string  // TooHigh or TooLow: what noise suppression did to SINAD; empty: nothing told
+	Misreads       string  // TooHigh, TooLow or EitherWay: what noise suppression did to SINAD; empty: nothing told
 	Coded          string  // by which way but a cable the sound came, as soundness has it; empty: nothing told
 	Warnings       []capture.Warning
 	Kept           Kept
@@ -61,6 +61,8 @@ type Measured struct {
 const (
 	TooHigh = "too high"
 	TooLow  = "too low"
+	// EitherWay is sound that was coded, and that a suppressor may have worked on before.
+	EitherWay = "either way"
 )
 
 // Get returns the reading of that name; one that was not taken says so.

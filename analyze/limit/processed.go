@@ -44,6 +44,8 @@ func asRecorded(v Verdict, r analyze.Result) Verdict {
 		switch s := m.Get(analyze.SINAD); {
 		case m.Misreads == analyze.TooHigh && v.Outcome == Pass:
 			v.Outcome, v.Why = Undecided, m.Origin.File+" was worked on by a noise suppressor or line enhancer and may read too good: record without it"
+		case m.Misreads == analyze.EitherWay:
+			v.Outcome, v.Why = Undecided, m.Origin.File+" came by "+soundness.Words(m.Coded)+", and a noise suppressor may have worked on it as well: record by cable, without it"
 		case m.Misreads == analyze.TooLow && v.Outcome == Fail:
 			v.Outcome, v.Why = Undecided, m.Origin.File+" was worked on by noise suppression that takes the tone down as well: record without it"
 		case s.OneSided != "" && v.Outcome == Fail && (r.Point == nil || soundness.MisreadOf(m.Coded, r.Setup.Criterion.Value).Open):

@@ -57,4 +57,8 @@ func TestAtLeastPassesAndDoesNotFail(t *testing.T) {
 	assert.Equal(t, Fail, asRecorded(Verdict{Outcome: Fail}, r).Outcome, "a point at 12 dB rests on readings near it")
 	r.Setup.Criterion.Value = 20
 	assert.Equal(t, Undecided, asRecorded(Verdict{Outcome: Fail}, r).Outcome)
+	r.Rows[0].Measured.Misreads = analyze.EitherWay
+	for _, outcome := range []string{Pass, Fail} {
+		assert.Equal(t, Undecided, asRecorded(Verdict{Outcome: outcome}, r).Outcome, "a suppressor may have come before the coder")
+	}
 }

@@ -50,8 +50,8 @@ func (s *sound) processing(t chunk.Totals) error {
 			if s.m.Coded == "" {
 				s.m.Coded = f.Coder
 			}
-			if v.Shape == beside.Dense {
-				v.Shape = beside.Even
+			if v.Shape == beside.Dense { // by a coder, or by a suppressor before it: nothing tells
+				v.Shape, s.m.Misreads = beside.Even, analyze.EitherWay
 			}
 		}
 	}
@@ -134,6 +134,9 @@ func (s *sound) coded(sinad float64) {
 		text += fmt.Sprintf(": SINAD is at least %.1f dB", sinad-e.High)
 	} else if sinad > 0 {
 		text += fmt.Sprintf(": SINAD may read %.1f dB too low or %.1f dB too high by it", e.Low, e.High)
+	}
+	if s.m.Misreads == analyze.EitherWay {
+		text += ", unless a noise suppressor worked on it as well: the noise is denser at the tone, as either leaves it"
 	}
 	if LosesNoise(s.m.Coded) {
 		text += "; hum, noise and quieting are not judged from it"
