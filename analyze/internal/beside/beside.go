@@ -137,16 +137,17 @@ func (d Densities) Floor() float64 { return math.Min(d.Along, d.Across) }
 // Judge tells what the densities of so many seconds show. A density of noise over B Hz
 // and T s under a Hann window scatters by sqrt(1.5 / (B T)) of itself, that at the tone
 // over 120 Hz and that beside it over 300 Hz; a difference of 1.5 dB and of five times the scatter
-// of their ratio stands out.
+// of their ratio stands out. A gain or an oscillator that moves adds noise at the tone and
+// never takes any away, so a hole is judged by both parts and a peak by the lesser alone.
 func (d Densities) Judge(seconds float64) Verdict {
-	least, most := d.Floor(), math.Max(d.Along, d.Across)
+	least, mean := d.Floor(), (d.Along+d.Across)/2
 	if least <= 0 || d.Below+d.Above <= 0 || seconds <= 0 {
 		return Verdict{}
 	}
 	sigma := 10 / math.Ln10 * math.Sqrt(1.5/(120*seconds)+1.5/(300*seconds))
 	stands := math.Max(leastDB, sigmas*sigma)
 	falls := d.Away > 0 && db(d.Higher, d.Away) > filterDB
-	if n := db(most, (d.Below+d.Above)/2); n <= -stands {
+	if n := db(mean, (d.Below+d.Above)/2); n <= -stands {
 		return Verdict{Shape: Hole, DB: -n}
 	}
 	if n := db(least, (d.Below+d.Above)/2); n >= stands {
