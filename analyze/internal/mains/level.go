@@ -279,34 +279,8 @@ func Join(fs []Family, shares []float64) Level {
 	}
 	out.Found = shows(fs, found)
 	out.Unsteady = !out.Found && unsteady+found > 0.5
-	var all, strong scatter.Lines
-	maybe, sum, last := 0.0, 0.0, 0
-	for _, f := range fs {
-		for _, o := range f.Orders {
-			last = max(last, o.Order)
-		}
-	}
-	for k := 1; k <= last; k++ {
-		t := joined{}
-		for i, f := range fs {
-			for _, o := range f.Orders {
-				if o.Order == k && f.Found == out.Found {
-					t.add(o, shares[i])
-				}
-			}
-		}
-		if t.share == 0 {
-			continue
-		}
-		t.even()
-		all.AddMean(t.net, t.floor, t.square)
-		sum += t.net
-		if t.stands && out.Found && t.net > 0 {
-			strong.AddMean(t.net, t.floor, t.square)
-			v := 2*t.net*t.floor + t.square
-			out.Lines = append(out.Lines, Total{Order: k, Hz: t.hz / t.weight, Net: t.net, Variance: v})
-		}
-	}
+	maybe := 0.0
+	all, strong, sum := out.orders(fs, shares)
 	for i, f := range fs {
 		maybe += shares[i] * f.maybe
 		out.OnTone = math.Max(out.OnTone, f.OnTone)
@@ -366,4 +340,37 @@ func (j *joined) even() {
 	j.net *= k
 	j.floor *= k * k
 	j.square *= k * k
+}
+
+// orders adds up each order over the stretches that count: all of them with their sum,
+// and those that stand.
+func (out *Level) orders(fs []Family, shares []float64) (all, strong scatter.Lines, sum float64) {
+	last := 0
+	for _, f := range fs {
+		for _, o := range f.Orders {
+			last = max(last, o.Order)
+		}
+	}
+	for k := 1; k <= last; k++ {
+		t := joined{}
+		for i, f := range fs {
+			for _, o := range f.Orders {
+				if o.Order == k && f.Found == out.Found {
+					t.add(o, shares[i])
+				}
+			}
+		}
+		if t.share == 0 {
+			continue
+		}
+		t.even()
+		all.AddMean(t.net, t.floor, t.square)
+		sum += t.net
+		if t.stands && out.Found && t.net > 0 {
+			strong.AddMean(t.net, t.floor, t.square)
+			v := 2*t.net*t.floor + t.square
+			out.Lines = append(out.Lines, Total{Order: k, Hz: t.hz / t.weight, Net: t.net, Variance: v})
+		}
+	}
+	return all, strong, sum
 }
