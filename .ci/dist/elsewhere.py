@@ -6,7 +6,11 @@ from common import *
 
 def same_numbers(a, b, where, within=1e-9):
     """Two trees of JSON hold the same, numbers within the tolerance relative to their
-    size, and absolute below 1."""
+    size, and absolute below 1. Hum is searched for: where nothing stands out, the place
+    that may hold most hangs on the last digit of the noise, and moves by thousandths of
+    its own doubt."""
+    if "hum" in where or "buzz" in where:
+        within = 1e-3
     check(type(a) == type(b) or isinstance(a, (int, float)) and isinstance(b, (int, float)), where, a, b)
     if isinstance(a, dict):
         check(a.keys() == b.keys(), where, a.keys(), b.keys())
