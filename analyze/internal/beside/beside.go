@@ -137,20 +137,22 @@ func (d Densities) Floor() float64 { return math.Min(d.Along, d.Across) }
 // Judge tells what the densities of so many seconds show. A density of noise over B Hz
 // and T s under a Hann window scatters by sqrt(1.5 / (B T)) of itself, that at the tone
 // over 120 Hz and that beside it over 300 Hz; a difference of 1.5 dB and of five times the scatter
-// of their ratio stands out. A gain or an oscillator that moves adds noise at the tone and
-// never takes any away, so a hole is judged by both parts and a peak by the lesser alone.
+// of their ratio stands out. A gain or an oscillator that moves adds noise at the tone, so a
+// peak is judged by the lesser part alone. A limiter takes the part along the tone away, so a
+// hole is judged by both, and the greater has to show half of it.
 func (d Densities) Judge(seconds float64) Verdict {
-	least, mean := d.Floor(), (d.Along+d.Across)/2
+	least, most, mean := d.Floor(), math.Max(d.Along, d.Across), (d.Along+d.Across)/2
 	if least <= 0 || d.Below+d.Above <= 0 || seconds <= 0 {
 		return Verdict{}
 	}
 	sigma := 10 / math.Ln10 * math.Sqrt(1.5/(120*seconds)+1.5/(300*seconds))
 	stands := math.Max(leastDB, sigmas*sigma)
 	falls := d.Away > 0 && db(d.Higher, d.Away) > filterDB
-	if n := db(mean, (d.Below+d.Above)/2); n <= -stands {
+	around := (d.Below + d.Above) / 2
+	if n := db(mean, around); n <= -stands && db(most, around) <= -stands/2 {
 		return Verdict{Shape: Hole, DB: -n}
 	}
-	if n := db(least, (d.Below+d.Above)/2); n >= stands {
+	if n := db(least, around); n >= stands {
 		return Verdict{Shape: Dense, DB: n, Filter: falls}
 	}
 	if far := math.Max(d.Lower, d.Higher); d.Away > 0 && far > 0 && !falls && db(least, far) >= broadDB {
