@@ -19,19 +19,19 @@ func JudgeMeter(m job.MeterReading, c job.RoundConditions) *Verdict {
 	}
 	v := &Verdict{Outcome: NotJudged, Rule: job.ByValue,
 		Limit: job.Limit{Name: m.What, Quantity: "meter_reading", Standing: job.User, Typed: m.Limit}}
-	got, err := job.ParseFigure(m.Value, c.LevelKind, c.S9)
+	got, err := job.ParseFigure(m.Value, c)
 	if err != nil {
 		v.Why = "the value " + err.Error()
 		return v
 	}
 	v.Limit.Unit = got.Unit
 	if m.Nominal != "" {
-		v.Limit.Typed = m.Nominal + " within " + m.Within
+		v.Limit.Typed = c.SaysS9(m.Nominal) + " within " + m.Within
 		judgeBand(v, m, got, c)
 		return v
 	}
 	text, source, bound := job.SplitBound(m.Limit)
-	want, err := job.ParseFigure(text, c.LevelKind, c.S9)
+	want, err := job.ParseFigure(text, c)
 	switch {
 	case err != nil:
 		v.Why = "the limit " + err.Error()
@@ -48,12 +48,12 @@ func JudgeMeter(m job.MeterReading, c job.RoundConditions) *Verdict {
 
 // judgeBand judges against a nominal value with a tolerance.
 func judgeBand(v *Verdict, m job.MeterReading, got job.Figure, c job.RoundConditions) {
-	nominal, err := job.ParseFigure(m.Nominal, c.LevelKind, c.S9)
+	nominal, err := job.ParseFigure(m.Nominal, c)
 	if err != nil {
 		v.Why = "the nominal value " + err.Error()
 		return
 	}
-	within, err := job.ParseFigure(m.Within, c.LevelKind, c.S9)
+	within, err := job.ParseFigure(m.Within, c)
 	if err != nil {
 		v.Why = "the tolerance " + err.Error()
 		return

@@ -37,13 +37,41 @@ func TestMeterReadings(t *testing.T) {
 		{"1 A", "at most plenty", "", "", "", NotJudged},
 		{"1 A", "", "1 A", "2 V", "", NotJudged},
 	} {
-		v := JudgeMeter(job.MeterReading{What: "x", Value: c.value, Limit: c.limit, Nominal: c.nominal, Within: c.within}, job.RoundConditions{S9: c.s9})
+		hf := 27.78125
+		v := JudgeMeter(job.MeterReading{What: "x", Value: c.value, Limit: c.limit, Nominal: c.nominal, Within: c.within}, job.RoundConditions{S9: c.s9, RFMHz: &hf})
 		require.NotNil(t, v, c)
 		assert.Equal(t, c.want, v.Outcome, "%v: %s", c, v.Why)
 		assert.Equal(t, job.ByValue, v.Rule)
 		assert.Equal(t, c.want == NotJudged, v.Why != "", c)
 	}
 	assert.Nil(t, JudgeMeter(job.MeterReading{What: "x", Value: "1 A"}, job.RoundConditions{}))
+}
+
+// IARU Region 1 recommendation R.1: S9 is -73 dBm below 30 MHz and -93 dBm above.
+func TestS9GoesByTheBand(t *testing.T) {
+	for _, c := range []struct {
+		mhz    float64
+		s9     string
+		value  string
+		want   string
+		limits string
+	}{
+		{27.78125, "", "-73 dBm", Pass, "S9 (50 uV PD) within 0.1 dB"},
+		{27.78125, "", "-93 dBm", Fail, "S9 (50 uV PD) within 0.1 dB"},
+		{145.5, "", "-93 dBm", Pass, "S9 (5 uV PD) within 0.1 dB"},
+		{433, "", "-73 dBm", Fail, "S9 (5 uV PD) within 0.1 dB"},
+		{145.5, "-73 dBm", "-73 dBm", Pass, "S9 (-73 dBm) within 0.1 dB"},
+		{0, "-73 dBm", "-73 dBm", Pass, "S9 (-73 dBm) within 0.1 dB"},
+		{0, "", "-73 dBm", NotJudged, "S9 within 0.1 dB"},
+	} {
+		conditions := job.RoundConditions{S9: c.s9}
+		if c.mhz > 0 {
+			conditions.RFMHz = &c.mhz
+		}
+		v := JudgeMeter(job.MeterReading{What: "S-meter", Value: c.value, Nominal: "S9", Within: "0.1 dB"}, conditions)
+		assert.Equal(t, c.want, v.Outcome, "%+v: %s", c, v.Why)
+		assert.Equal(t, c.limits, v.Limit.Typed)
+	}
 }
 
 func TestJoin(t *testing.T) {

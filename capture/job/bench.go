@@ -133,7 +133,7 @@ type RoundConditions struct {
 	LoadOhms           float64 // 0: not stated
 	MainsHz            float64 // 50 or 60; 0: the recording decides
 	Controls           string
-	S9                 string // the level at which an S-meter shall read S9, as typed; empty: S9IARU
+	S9                 string // the level at which an S-meter shall read S9, as typed; empty: see S9Level
 }
 
 // MeterReading is what the technician read off an instrument. Values keep

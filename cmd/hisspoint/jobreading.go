@@ -126,7 +126,11 @@ func (a *app) enterReading(f readingEntry) error {
 	}
 	a.wrote(f.job, f.round, strings.ReplaceAll(list, "_", " "), m.What, m.Value+f.why)
 	if list == "meter_readings" && m.Limit == "" && m.Nominal == "" {
-		fmt.Fprintln(a.stdout, folded("  ", m.What+": has no limit and takes no part in the verdict; one may be given with --limit \"at least ...\" or --nominal and --within"))
+		how := `--limit "at least ..." or --nominal and --within`
+		if strings.HasPrefix(strings.ToLower(m.What), "s-meter") {
+			how = `--nominal S9 --within "6 dB" --replace`
+		}
+		fmt.Fprintln(a.stdout, folded("  ", m.What+": has no limit and takes no part in the verdict; one may be given with "+how))
 	}
 	return nil
 }
@@ -195,7 +199,7 @@ var sReading = regexp.MustCompile(`(?i)^S ?[0-9](?: ?\+ ?[0-9]+(?: ?dB)?)?$`)
 // whether a value without one can be read as a figure.
 func judgeable(m job.MeterReading, c job.RoundConditions) error {
 	unlimited := m.Limit == "" && m.Nominal == ""
-	if _, err := job.ParseFigure(m.Value, c.LevelKind, c.S9); err != nil && !(unlimited && sReading.MatchString(m.Value)) {
+	if _, err := job.ParseFigure(m.Value, c); err != nil && !(unlimited && sReading.MatchString(m.Value)) {
 		return fmt.Errorf("%s: the value %w", m.What, err)
 	}
 	v := limit.JudgeMeter(m, c)

@@ -20,9 +20,9 @@ const (
 
 // readings are what a plan has read off instruments, the transmitter last.
 var readings = map[string][]string{
-	job.FM:  {"squelch threshold", "squelch tight", "transmit frequency", "carrier power", "deviation at full speech"},
-	job.AM:  {"squelch threshold", "squelch tight", "transmit frequency", "carrier power", "modulation at full speech"},
-	job.SSB: {"transmit frequency", "peak envelope power", "carrier suppression"},
+	job.FM:  {"squelch threshold", "squelch tight", "S-meter reads S9 at", "transmit frequency", "carrier power", "deviation at full speech"},
+	job.AM:  {"squelch threshold", "squelch tight", "S-meter reads S9 at", "transmit frequency", "carrier power", "modulation at full speech"},
+	job.SSB: {"S-meter reads S9 at", "transmit frequency", "peak envelope power", "carrier suppression"},
 }
 
 // usualPoint is where a set in order has 10 dB (S+N)/N, in dBm at the set: 1 µV PD in
