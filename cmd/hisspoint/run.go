@@ -109,6 +109,7 @@ a file that could not be written.`,
 	root.SetFlagErrorFunc(flagError)
 	root.AddCommand(a.measureCommand(), a.sensitivityCommand(), a.squelchCommand(), a.reportCommand(), a.compareCommand(), a.jobCommand(), a.limitsCommand(), a.responseCommand(), a.signalsCommand(), a.carrierNullCommand(), a.demoCommand(), a.watchCommand(), a.recordCommand(), a.cardCommand(), a.wiringCommand())
 	refill(root)
+	offerValues(root)
 	return root
 }
 
