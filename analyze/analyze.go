@@ -12,7 +12,8 @@ import (
 //
 // If Why is set there is no value. If it is not, Value holds; Low and High hold
 // its 95 % interval unless NoInterval says why there is none. With Bounded there is no
-// value, but the quantity is at most High. Either way no field is ever NaN or Inf.
+// value, but the quantity is at most High; with Unreached it is at least Low. Either way
+// no field is ever NaN or Inf.
 type Reading struct {
 	Name, Unit string
 	Value      float64
@@ -21,8 +22,9 @@ type Reading struct {
 	NoInterval string // value but no interval, and why, for people
 	// OneSided names the side on which nothing is known beyond the interval: "high" of
 	// a figure that is "at least" what it reads, "low" of one that is "at most".
-	OneSided string
-	Bounded  bool // no value, but High, which it does not pass
+	OneSided  string
+	Bounded   bool // no value, but High, which it does not pass
+	Unreached bool // no value, but Low: nothing reached what would have given one
 	// Common is the part of the interval that a second round on the same bench
 	// shares, and that cancels in the difference of both: of the generator's level or
 	// deviation and of the pad, as a standard uncertainty in Unit. 0: none.
@@ -85,6 +87,15 @@ func AtMost(name, unit string, high float64, why Why) Reading {
 		return None(name, unit, why)
 	}
 	return Reading{Name: name, Unit: unit, High: high, Why: why, Bounded: true}
+}
+
+// AtLeast makes a Reading without a value that has a lower bound: what would have given
+// the value was not reached.
+func AtLeast(name, unit string, low float64, why Why) Reading {
+	if !Finite(low) {
+		return None(name, unit, why)
+	}
+	return Reading{Name: name, Unit: unit, Low: low, Why: why, Unreached: true}
 }
 
 // Finite tells whether a number is one.

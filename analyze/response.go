@@ -2,6 +2,7 @@ package analyze
 
 import (
 	"math"
+	"strings"
 
 	"hisspoint/analyze/internal/audio"
 	"hisspoint/capture"
@@ -241,6 +242,23 @@ func between(a, b ResponsePoint, hz float64) ResponsePoint {
 	u := math.Log(hz/a.Hz) / math.Log(b.Hz/a.Hz)
 	mix := func(x, y float64) float64 { return x + u*(y-x) }
 	return ResponsePoint{Hz: hz, Deviation: mix(a.Deviation, b.Deviation), DevLow: mix(a.DevLow, b.DevLow), DevHigh: mix(a.DevHigh, b.DevHigh)}
+}
+
+// AgainstMask is the deviation that lies furthest out of the mask that a test asks for, or
+// nearest to its bounds; ok is false where the test asks for none.
+func (r ResponseResult) AgainstMask(t job.Setup) (worst Reading, ok bool) {
+	if name := t.Setting(job.SettingMask); name == "" || strings.EqualFold(name, job.MaskNone) {
+		return Reading{}, false
+	}
+	if r.Mask == nil {
+		return None(job.FigureMask, "dB", "speech does not reach a mask evenly: take stepped tones or a sweep"), true
+	}
+	for _, p := range r.MaskPoints(r.Mask.Mask) {
+		if p.Hz == r.Mask.WorstHz && r.Mask.Outcome != MaskNotJudged {
+			return NewReading(job.FigureMask, "dB", p.Deviation, p.DevLow, p.DevHigh), true
+		}
+	}
+	return None(job.FigureMask, "dB", Why(r.Mask.Why)), true
 }
 
 // Figure is a figure of a response by its name, the card's own response in its

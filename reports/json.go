@@ -49,6 +49,9 @@ func jsonReading(r analyze.Reading) readingJSON {
 	if r.Bounded {
 		j.High = &r.High
 	}
+	if r.Unreached {
+		j.Low = &r.Low
+	}
 	return j
 }
 

@@ -125,9 +125,12 @@ func (p powers) atTen() []analyze.Reading {
 	case !ok && thdOf(top).Value >= ratedTHD:
 		return p.output(analyze.None(job.FigureOutputAtTen, "dBFS", "every volume is distorted by more than 10 %: record lower ones"))
 	case !ok && atFull(top):
-		r := top.Measured.Get(analyze.Level)
-		r.Name = job.FigureOutputAtTen
-		return p.output(r)
+		level, least := top.Measured.Get(analyze.Level), dBOf(top)
+		if level.HasInterval() {
+			least = level.Low
+		}
+		return p.output(analyze.AtLeast(job.FigureOutputAtTen, "dBFS", least,
+			analyze.Because("10 %% distortion is not reached: %.1f %% at full volume", thdOf(top).Value)))
 	case !ok:
 		return p.output(analyze.None(job.FigureOutputAtTen, "dBFS", analyze.Because("10 %% distortion is not reached, the loudest volume has %.1f %%: turn it further up, or call it max if it is", thdOf(top).Value)))
 	}
@@ -171,6 +174,8 @@ func (p powers) output(r analyze.Reading) []analyze.Reading {
 // scaled is a reading in another unit, which rises with it.
 func scaled(r analyze.Reading, name, unitName string, f func(float64) float64) analyze.Reading {
 	switch {
+	case r.Unreached:
+		return analyze.AtLeast(name, unitName, f(r.Low), r.Why)
 	case !r.OK():
 		return analyze.None(name, unitName, r.Why)
 	case !r.HasInterval():

@@ -56,6 +56,12 @@ func responseOf(t job.Setup, rs []capture.Recording, signal string) (analyze.Res
 	if r.Levels.Card != nil {
 		out.Own = response.WithoutCard(r).Figures()
 	}
+	if worst, asked := r.AgainstMask(t); asked {
+		out.Figures = append(out.Figures, worst)
+		if out.Own != nil {
+			out.Own = append(out.Own, worst)
+		}
+	}
 	out.Lines = responseLines(r)
 	out.Says = responseSays(r, t, assumed)
 	return out, nil

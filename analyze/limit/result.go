@@ -1,6 +1,8 @@
 package limit
 
 import (
+	"math"
+
 	"hisspoint/analyze"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
@@ -33,7 +35,29 @@ func JudgeResult(r analyze.Result, profiles []job.Profile) []Judged {
 			all = append(all, Judged{figure, v})
 		}
 	}
-	return all
+	return append(all, judgeMask(r)...)
+}
+
+// judgeMask is the verdict of a mask that the test asks for, which its response gave;
+// nothing where it asks for none.
+func judgeMask(r analyze.Result) []Judged {
+	if r.Response == nil {
+		return nil
+	}
+	worst, asked := r.Response.AgainstMask(r.Setup)
+	if !asked {
+		return nil
+	}
+	m := analyze.LandMobileMask
+	v := Verdict{Outcome: Undecided, Rule: job.Guarded, Why: string(worst.Why),
+		Limit: job.Limit{Name: "mask", Quantity: job.FigureMask, Bound: job.Within, Unit: "dB", Typed: m.Name, Source: m.Source, Standing: job.Memory}}
+	if r.Why != "" {
+		v.Why = r.Why
+	}
+	if got := r.Response.Mask; got != nil && r.Why == "" {
+		v.Outcome, v.Why = got.Outcome, got.Why
+	}
+	return []Judged{{worst, asRecorded(v, r)}}
 }
 
 func judgeFigure(r analyze.Result, f analyze.Reading, l job.Limit) Verdict {
@@ -43,6 +67,9 @@ func judgeFigure(r analyze.Result, f analyze.Reading, l job.Limit) Verdict {
 	v := Verdict{Outcome: NotJudged, Limit: l, Rule: ruleOr(r.Setup.Decide)}
 	if v.Why = l.Conditions.Misfit(r.Setup); v.Why != "" {
 		return v
+	}
+	if f.Unreached && f.Unit == l.Unit {
+		return unreached(v, f)
 	}
 	if !f.OK() {
 		v.Outcome, v.Why = Undecided, string(f.Why)
@@ -59,6 +86,19 @@ func judgeFigure(r analyze.Result, f analyze.Reading, l job.Limit) Verdict {
 	row, _ := job.FigureOf(l.Quantity)
 	if file := clippedFile(r); v.Outcome == Fail && file != "" && row.Clips {
 		v.Outcome, v.Why = Undecided, file+" reaches full scale, so the sound card may distort instead of the set: turn its input gain down and record again"
+	}
+	return v
+}
+
+// unreached judges a figure of which only a lower bound is known: that bound decides where
+// it lies inside a limit "at least" or outside one "at most", and nothing else.
+func unreached(v Verdict, f analyze.Reading) Verdict {
+	if v.Why = unusable(v.Limit); v.Why != "" {
+		return v
+	}
+	v.Outcome, _ = guarded(f.Low, math.Inf(1), v.Limit)
+	if v.Outcome == Undecided {
+		v.Why = string(f.Why)
 	}
 	return v
 }

@@ -57,6 +57,7 @@ const (
 	FigureClippingOnset = "clipping_onset"       // output at which the set begins to clip: W, V or dBFS
 	FigureLeastTHD      = "least_thd"            // the lowest distortion of all volumes, percent
 
+	FigureMask     = "mask"          // the deviation furthest out of a mask, or nearest to its bounds, dB
 	FigureTilt     = "tilt"          // of a response from 300 to 3000 Hz, dB an octave
 	FigureBalance  = "low_less_high" // its lowest band less its highest, dB
 	FigureEdgeLow  = "edge_low"      // where it is 3 dB down below, Hz
@@ -110,7 +111,7 @@ var figures = []FigureRow{
 	{Name: QuantityQuieting, Label: "quieting", Limit: &bounded{"quieting", "dB", AtLeast, unit.ParseDB, "20 dB"}},
 	{Name: FigureQuietingPoint, Label: "RF level for 20 dB quieting", Free: true},
 	{Name: FigureRecoveredAudio, Label: "recovered audio"},
-	{Name: FigureRecoveredVolts, Label: "recovered audio"},
+	{Name: FigureRecoveredVolts, Label: "recovered audio, in volts"},
 	{Name: QuantitySNN, Label: "(S+N)/N", Clips: true, Limit: &bounded{"(S+N)/N", "dB", AtLeast, unit.ParseDB, "10 dB"}},
 	{Name: FigureSignalNoisePoint, Label: "RF level for 10 dB (S+N)/N", Free: true},
 
@@ -130,6 +131,7 @@ var figures = []FigureRow{
 
 	{Name: QuantityResponse, Label: "most above the nominal response", Limit: &bounded{"deviation from the nominal response", "dB", AtMost, unit.ParseDB, "1 dB"}},
 	{Name: QuantityResponse + FigureLeast, Label: "most below the nominal response"},
+	{Name: FigureMask, Label: "worst point against the mask"},
 	{Name: FigureTilt, Label: "tilt, 300 to 3000 Hz"},
 	{Name: FigureBalance, Label: "lowest band less highest"},
 	{Name: FigureEdgeLow, Label: "-3 dB, low"},
@@ -169,8 +171,8 @@ var figures = []FigureRow{
 	{Name: FigureOvershoot, Label: "overshoot of the limiter"},
 	{Name: QuantityModulation, Label: "modulation depth", Limit: &bounded{"modulation", "%", AtMost, unit.ParsePercent, "100 %"}},
 	{Name: FigureToneDepth, Label: "depth by the tone alone"},
-	{Name: FigureDepthLarger, Label: "larger half-wave"},
-	{Name: FigureDepthLesser, Label: "smaller half-wave"},
+	{Name: FigureDepthLarger, Label: "depth of the larger half-wave"},
+	{Name: FigureDepthLesser, Label: "depth of the smaller half-wave"},
 }
 
 // FigureOf finds a figure by its name.

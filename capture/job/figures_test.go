@@ -35,6 +35,8 @@ func TestFiguresAreWhole(t *testing.T) {
 	for _, f := range figures {
 		assert.False(t, seen[f.Name], f.Name)
 		seen[f.Name] = true
+		assert.False(t, seen["label "+f.Label], "two figures are called %s", f.Label)
+		seen["label "+f.Label] = true
 		assert.NotEmpty(t, f.Label, `%s has no name for people: add Label: "..." to its row`, f.Name)
 		assert.Equal(t, strings.ToLower(f.Name), f.Name)
 	}

@@ -29,6 +29,7 @@ type Limit struct {
 const (
 	AtMost  = "max"
 	AtLeast = "min"
+	Within  = "within" // of a mask, which bounds both sides and depends on the frequency
 )
 
 // Transmitter says that a limit is one of the transmitter. It matters for

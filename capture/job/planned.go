@@ -89,6 +89,17 @@ func (r *Round) Modulate(deviation, depth float64) {
 	}
 }
 
+// WhyLeft is why something was left out of the round, by the name people call it; empty:
+// nobody wrote it down.
+func (r *Round) WhyLeft(what string) string {
+	for _, n := range r.NotMeasured {
+		if plainName(n.What) == plainName(what) {
+			return n.Why
+		}
+	}
+	return ""
+}
+
 // Omitted tells whether a meter reading or a check is among what was not measured.
 func (r *Round) Omitted(what string) bool {
 	return slices.ContainsFunc(r.NotMeasured, func(n NotMeasured) bool { return plainName(n.What) == plainName(what) })

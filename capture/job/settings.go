@@ -30,10 +30,17 @@ const (
 	SettingLowest             = "lowest"              // carrier at its trough
 )
 
+// Masks of a response.
+const (
+	MaskLandMobile = "land-mobile" // +1/-3 dB from 300 to 3000 Hz around the line that the response is held against
+	MaskNone       = "none"
+)
+
 // Words that settings with a choice may hold.
 var settingWords = map[string][]string{
 	SettingSignal:     {"auto", "stepped", "sweep", "multitone", "speech"},
 	SettingAgainst:    {"flat", "pre-emphasis", "de-emphasis"},
+	SettingMask:       {MaskLandMobile, MaskNone},
 	SettingSquelch:    {"threshold", "tight"},
 	SettingInterferer: {"adjacent channel", "blocking", "intermodulation"},
 }

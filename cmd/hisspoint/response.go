@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"hisspoint/analyze"
+	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/run"
 	"hisspoint/reports"
@@ -22,8 +23,8 @@ type responseFlags struct {
 
 // Words of --mask.
 const (
-	maskNone   = "none"
-	maskLandFM = "land-mobile"
+	maskNone   = job.MaskNone
+	maskLandFM = job.MaskLandMobile
 )
 
 func (a *app) responseCommand() *cobra.Command {

@@ -30,7 +30,7 @@ func TestATestThatGaveNothingIsNoPass(t *testing.T) {
 		{analyze.Result{Figures: []analyze.Reading{none, {Name: "centre", Value: 3, NoInterval: "x"}}}, limit.Pass},
 		{analyze.Result{Figures: []analyze.Reading{none}, Answer: "no tone is heard"}, limit.Pass},
 	} {
-		facts := testFacts(asked, reports.Test{Kind: asked.Kind, Result: &c.result})
+		facts := testFacts(job.AsLeft, asked, reports.Test{Kind: asked.Kind, Result: &c.result})
 		all := limit.Join(append(facts, passed))
 		assert.Equal(t, c.outcome, all.Outcome)
 		if c.outcome == limit.Undecided {

@@ -28,6 +28,9 @@ func (rn Runner) Job(j *job.Job) (reports.Job, error) {
 		if err != nil {
 			return out, err
 		}
+		if before := out.Newest(); before != nil {
+			round.Overall = stillOwed(*before, round, r)
+		}
 		out.Rounds = append(out.Rounds, round)
 	}
 	if len(out.Rounds) == 2 {
@@ -68,12 +71,12 @@ func (rn Runner) round(j *job.Job, name string, r *job.Round, profiles []job.Pro
 			record.Result.Says = append(record.Result.Says, "No volts and watts: "+dropped+".")
 		}
 		out.Tests = append(out.Tests, record)
-		facts = append(facts, testFacts(t, record)...)
+		facts = append(facts, testFacts(name, t, record)...)
 	}
 	all := tested(out.Tests)
 	hint.OfBench(all)
 	out.Hints = hint.All(all)
-	out.ByEye, facts = byEye(r, facts)
+	out.ByEye, facts = byEye(name, r, facts)
 	out.Overall = limit.Join(facts)
 	return out, nil
 }
@@ -153,86 +156,4 @@ func namedTwice(takes []job.Take, oneFile bool) (all []capture.Warning) {
 		}
 	}
 	return all
-}
-
-// byEye are the meter readings with their verdicts, and the facts with those of
-// readings and checks behind them.
-func byEye(r *job.Round, facts []limit.Fact) ([]reports.MeterReading, []limit.Fact) {
-	var all []reports.MeterReading
-	for _, m := range r.MeterReadings {
-		v := limit.JudgeMeter(m, r.Conditions)
-		if m.Value == "" && r.Omitted(m.What) {
-			continue // it stands among what was not measured, with the reason
-		}
-		if m.Value == "" { // planned, and not read yet
-			facts = append(facts, limit.Fact{What: m.What, Missing: true})
-			v = nil
-		}
-		all = append(all, reports.MeterReading{MeterReading: m, Verdict: v})
-		if v != nil {
-			facts = append(facts, limit.Fact{What: m.What, Outcome: v.Outcome, Why: v.Why})
-		}
-	}
-	for _, c := range r.Checks {
-		f := limit.Fact{What: c.What, Outcome: limit.Pass}
-		switch {
-		case c.Open && r.Omitted(c.What):
-			continue
-		case c.Open:
-			f.Missing = true
-		case !c.Yes:
-			f.Outcome, f.Why = limit.Fail, c.Note
-		}
-		facts = append(facts, f)
-	}
-	return all, facts
-}
-
-// testFacts are what a test brings into the verdict. One that was asked for and
-// gave nothing leaves the round undecided, with or without a limit.
-func testFacts(t job.Test, r reports.Test) []limit.Fact {
-	p := r.Result.Point
-	switch {
-	case t.Planned() && p != nil:
-		return []limit.Fact{{What: t.Label(), Missing: true, Why: p.Why}}
-	case t.Planned():
-		return []limit.Fact{{What: t.Label(), Missing: true}}
-	}
-	if r.Result.Why != "" {
-		return []limit.Fact{{What: t.Label(), Outcome: limit.Undecided, Why: r.Result.Why}}
-	}
-	if len(r.Judged) == 0 {
-		if why, nothing := gaveNothing(*r.Result); nothing {
-			return []limit.Fact{{What: t.Label(), Outcome: limit.Undecided, Why: why}}
-		}
-	}
-	var facts []limit.Fact
-	for _, j := range r.Judged {
-		f := limit.Fact{What: t.Label(), Outcome: j.Verdict.Outcome, Why: j.Verdict.Why}
-		if f.Outcome == limit.Fail && f.Why == "" {
-			f.Why = "limit " + j.Verdict.Limit.Typed
-			if p == nil { // else its test says what it is of
-				f.Why = j.Verdict.Limit.Name + ", " + f.Why
-			}
-		}
-		facts = append(facts, f)
-	}
-	return facts
-}
-
-// gaveNothing tells whether a test has not one figure with a value, and no answer in
-// words either, and why.
-func gaveNothing(r analyze.Result) (why string, nothing bool) {
-	if r.Answer != "" {
-		return "", false
-	}
-	for _, f := range r.Figures {
-		if f.OK() {
-			return "", false
-		}
-		if why == "" {
-			why = string(f.Why)
-		}
-	}
-	return why, true
 }

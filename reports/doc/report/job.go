@@ -98,7 +98,7 @@ func summary(r reports.Job, quiet bool) []doc.Block {
 			}
 			row := []string{label, text}
 			if a.Verdict != "" {
-				row = append(row, strings.TrimSuffix(a.Verdict, " TO CALL"))
+				row = append(row, strings.TrimSuffix(a.Verdict, " TO CALL")+sureOf(one, a.Verdict))
 			}
 			t.Rows = append(t.Rows, row)
 			label = ""
@@ -128,6 +128,19 @@ func summary(r reports.Job, quiet bool) []doc.Block {
 		blocks = append(blocks, doc.Notes{Items: notes})
 	}
 	return blocks
+}
+
+// sureOf says of a test that passes what is to be known of its limits.
+func sureOf(t reports.Test, word string) string {
+	if word != say.Verdicts[limit.Pass].Word {
+		return ""
+	}
+	for _, j := range t.Judged {
+		if text := say.Unsure(j.Verdict.Limit); text != "" {
+			return text
+		}
+	}
+	return ""
 }
 
 // reasons are why figures were not given, each once.

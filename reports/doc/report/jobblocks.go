@@ -48,7 +48,7 @@ func ByEye(r reports.Job) []doc.Block {
 				cells[1] = "not read yet"
 			}
 			if m.Verdict != nil {
-				cells[2], cells[3] = "limit "+m.Verdict.Limit.Typed, say.Verdicts[m.Verdict.Outcome].Word
+				cells[2], cells[3] = "limit "+m.Verdict.Limit.Typed, say.Sure(*m.Verdict)
 			}
 			if m.Verdict != nil && m.Verdict.Why != "" {
 				cells[3] += ": " + m.Verdict.Why
@@ -85,8 +85,27 @@ func Verdict(r reports.Job) []doc.Block {
 	if n.Overall.Outcome == limit.Undecided {
 		word.Word = "UNDECIDED" // it may be missing as well as close
 	}
+	if sure := say.Unsourced(n.Overall.Facts); sure != "" && n.Overall.Outcome == limit.Pass {
+		word.Word += " (" + sure + ")"
+	}
+	reasons := slices.Clone(n.Overall.Reasons)
+	if left := leftOut(*n); left != "" {
+		reasons = append(reasons, left)
+	}
 	return []doc.Block{doc.Answer{Parts: []string{"Verdict, " + strings.ToLower(say.Round(n.Name))}, Verdict: word.Word,
-		Outcome: word.Outcome, Reason: strings.Join(n.Overall.Reasons, "; ")}}
+		Outcome: word.Outcome, Reason: strings.Join(reasons, "; ")}}
+}
+
+// leftOut is what a round did not measure, and why; empty: nothing was left out.
+func leftOut(r reports.Round) string {
+	var all []string
+	for _, n := range r.NotMeasured {
+		all = append(all, strings.TrimSuffix(n.What+" ("+n.Why+")", " ()"))
+	}
+	if all == nil {
+		return ""
+	}
+	return "not measured: " + strings.Join(all, ", ")
 }
 
 // Budget is the uncertainty budget of each point.

@@ -66,8 +66,11 @@ func prefixed(before, s string) string {
 }
 
 func boundPhrase(bound string) string {
-	if bound == job.AtLeast {
+	switch bound {
+	case job.AtLeast:
 		return "no less than"
+	case job.Within:
+		return "within"
 	}
 	return "no more than"
 }

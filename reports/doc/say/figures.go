@@ -43,6 +43,13 @@ func NotGiven(kind string, f analyze.Reading) string {
 func FigureOf(kind, figure string) string {
 	title, name := Kind(kind), Figure(figure)
 	subject, _, _ := strings.Cut(title, " ")
+	head := name
+	if i := strings.IndexAny(name, ",("); i > 0 {
+		head = strings.TrimSpace(name[:i])
+	}
+	if strings.HasSuffix(title, " "+head) { // never a name twice: "transmit distortion (THD)"
+		return title + name[len(head):]
+	}
 	if strings.HasPrefix(name, subject+" ") || name == subject || strings.HasPrefix(title, name) {
 		return name
 	}

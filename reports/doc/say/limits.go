@@ -10,8 +10,11 @@ import (
 
 // Bound is the side on which a limit holds.
 func Bound(bound string) string {
-	if bound == job.AtLeast {
+	switch bound {
+	case job.AtLeast:
 		return "at least"
+	case job.Within:
+		return "within"
 	}
 	return "at most"
 }

@@ -13,8 +13,11 @@ import (
 
 // Brief is a reading in a few words.
 func Brief(r analyze.Reading) string {
-	if r.Bounded {
+	switch {
+	case r.Bounded:
 		return AtMost(r)
+	case r.Unreached:
+		return AtLeast(r)
 	}
 	if !r.OK() {
 		return "not given: " + Why(r.Why)
@@ -157,6 +160,13 @@ func Reading(r analyze.Reading) Number {
 		return Number{Value: n.Value, High: n.High}
 	}
 	return Between(r.Value, r.Low, r.High, d.most)
+}
+
+// AtLeast is the bound of a reading that was not reached, rounded down to three digits.
+func AtLeast(r analyze.Reading) string {
+	digits := 2 - exponent(r.Low, 3)
+	step := math.Pow(10, float64(-digits))
+	return "not reached, at least " + Fixed(math.Floor(r.Low/step*(1+1e-12))*step, max(digits, 0)) + " " + r.Unit
 }
 
 // AtMost is the bound of a reading without a value, rounded up.

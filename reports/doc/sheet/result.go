@@ -65,6 +65,9 @@ func figuresTable(t reports.Test) doc.Table {
 }
 
 func figureCells(f analyze.Reading) []string {
+	if f.Unreached {
+		return []string{"-", "", say.AtLeast(f)}
+	}
 	if !f.OK() {
 		return []string{"-", "", say.Why(f.Why)}
 	}
