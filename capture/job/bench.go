@@ -17,10 +17,15 @@ type Job struct {
 	Customer      string
 	Received      string // a date, year-month-day
 	Issued        string // day that the report is dated, year-month-day; empty: that of the last test
+	Contact       string // of the customer: how to reach them
 	FaultReported string
+	Complaints    []Complaint // what the customer reported, one each; none: FaultReported says it
 	Work          []string
 	Parts         []Part
 	Outcome       string // one of Outcomes; empty: not yet known
+	Reason        string // for the customer: why the outcome is what it is, or why a figure is worse than before
+	Language      string // of the customer's pages, one of Languages; empty: as the shop has it, else English
+	Authorised    string // who authorised the report; overrides the shop's
 	ShopFile      string // where the shop's file lies, from the job's folder; empty: none
 	Shop          Shop   // what that file says
 	Technician    string // overrides the shop's
@@ -58,8 +63,17 @@ func (j *Job) Rounds() iter.Seq2[string, *Round] {
 // Set is the radio set on the bench.
 type Set struct {
 	Description string
+	Maker       string // as typed
+	Model       string // as typed
 	Serial      string
 	Mode        string // FM, AM or SSB; empty: not stated
+}
+
+// Complaint is one thing that the customer reported.
+type Complaint struct {
+	Reported string   // in the customer's words
+	Tests    []string // what shows it: kinds of tests (kind, or kind:name), meter readings or checks of the rounds
+	Work     string   // what was done about it
 }
 
 // Part is a part that was replaced.
@@ -68,26 +82,38 @@ type Part struct{ Ref, Fitted, Removed string }
 // Outcomes of a job.
 const (
 	Repaired      = "repaired"
+	NoFaultFound  = "no fault found"
 	NotRepairable = "not repairable"
 	Estimate      = "estimate"
+	Worse         = "worse than before"
+	Returned      = "returned"
 )
 
 // Outcomes lists the outcomes of a job.
-var Outcomes = []string{Repaired, NotRepairable, Estimate}
+var Outcomes = []string{Repaired, NoFaultFound, NotRepairable, Estimate, Worse, Returned}
+
+// Languages lists those that the customer's pages are written in, English first.
+var Languages = []string{"en", "de", "fr", "es"}
 
 // Shop is what is the same for every job.
 type Shop struct {
 	Heading    string
+	Picture    string // a PNG or SVG for the letterhead, named from the shop file's folder; PictureFile is where it lies
 	Technician string
+	Authorised string // who authorises reports
+	Language   string
 	Equipment  []Equipment
 	Limits     []string
 	Decide     string
+
+	PictureFile string // where the picture lies; no part of the file
 }
 
 // Equipment is an instrument with what is known of it. Nil: not stated.
 type Equipment struct {
 	What               string // "signal generator", "sound card", ...
 	Serial             string
+	Certificate        string   // number of its calibration certificate
 	Calibrated         string   // a date, year-month-day
 	LevelUncertaintyDB *float64 // half-width of the stated tolerance of its RF level
 	DeviationPercent   *float64 // half-width of the tolerance of its deviation
@@ -120,6 +146,7 @@ type RoundConditions struct {
 	RFMHz              *float64
 	Channel            string
 	SupplyVolts        *float64
+	TemperatureC       *float64
 	LevelKind          unit.LevelKind // what µV without PD or EMF mean; empty: PD
 	RFPadDB            float64        // pad and cable between generator and set
 	RFPadUncertaintyDB float64
@@ -174,6 +201,65 @@ func (j *Job) Rule() string {
 		}
 	}
 	return Guarded
+}
+
+// PageLanguage is that of the customer's pages.
+func (j *Job) PageLanguage() string {
+	for _, l := range []string{j.Language, j.Shop.Language} {
+		if l != "" {
+			return l
+		}
+	}
+	return Languages[0]
+}
+
+// Reported is what the customer reported, one entry each; the fault as a whole where no
+// complaints are written down.
+func (j *Job) Reported() []Complaint {
+	if len(j.Complaints) == 0 && j.FaultReported != "" {
+		return []Complaint{{Reported: j.FaultReported}}
+	}
+	return j.Complaints
+}
+
+// Shows tells whether an entry of a complaint names a test of the rounds, a meter reading
+// or a check; kind and name are empty for the latter two.
+func (c Complaint) Shows(kind, name, what string) bool {
+	for _, t := range c.Tests {
+		if kind == "" && plainName(t) == plainName(what) {
+			return true
+		}
+		k, n, _ := strings.Cut(t, ":")
+		if kind != "" && plainName(k) == plainName(kind) && (n == "" || plainName(n) == plainName(name)) {
+			return true
+		}
+	}
+	return false
+}
+
+// Unknown is the first entry of a complaint that names nothing of any round; empty: all do.
+func (j *Job) Unknown(c Complaint) string {
+	for _, entry := range c.Tests {
+		one, known := Complaint{Tests: []string{entry}}, false
+		for _, r := range j.Rounds() {
+			for _, t := range r.Tests {
+				known = known || one.Shows(t.Kind, t.Name, "")
+			}
+			for _, m := range r.MeterReadings {
+				known = known || one.Shows("", "", m.What)
+			}
+			for _, k := range r.Checks {
+				known = known || one.Shows("", "", k.What)
+			}
+			for _, n := range r.NotMeasured {
+				known = known || one.Shows("", "", n.What)
+			}
+		}
+		if !known {
+			return entry
+		}
+	}
+	return ""
 }
 
 // AllEquipment is the job's equipment and that of the shop. An entry of the

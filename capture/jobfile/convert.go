@@ -27,7 +27,8 @@ func (c *converter) convert() error {
 		return c.n.Errorf("the job has no number: write job: \"0417\" at the top")
 	}
 	j.ID, j.Customer, j.FaultReported = s.Job.Value, s.Customer.Value, s.Fault.Value
-	j.Set = job.Set{Description: s.Set.Description.Value, Serial: s.Set.Serial.Value}
+	j.Contact, j.Reason, j.Authorised = s.Contact.Value, s.Reason.Value, s.Authorised.Value
+	j.Set = job.Set{Description: s.Set.Description.Value, Maker: s.Set.Maker.Value, Model: s.Set.Model.Value, Serial: s.Set.Serial.Value}
 	j.Technician, j.Simulated, j.ShopFile = s.Technician.Value, s.Simulated.Value, s.Shop.Value
 	j.Work = values(s.Work)
 	for _, p := range s.Parts {
@@ -38,6 +39,9 @@ func (c *converter) convert() error {
 		return err
 	}
 	if j.Outcome, err = c.word(s.Outcome, "outcome", job.Outcomes); err != nil {
+		return err
+	}
+	if j.Language, err = c.word(s.Language, "language", job.Languages); err != nil {
 		return err
 	}
 	if j.Decide, err = c.word(s.Decide, "decide", []string{job.Guarded, job.ByValue}); err != nil {
@@ -61,13 +65,38 @@ func (c *converter) convert() error {
 	if j.AsFound, err = c.round(s.Rounds.AsFound); err != nil {
 		return err
 	}
-	j.AsLeft, err = c.round(s.Rounds.AsLeft)
-	return err
+	if j.AsLeft, err = c.round(s.Rounds.AsLeft); err != nil {
+		return err
+	}
+	return c.complaints()
+}
+
+// complaints reads what the customer reported; what shows it must be there.
+func (c *converter) complaints() error {
+	for _, s := range c.shape.Complaints {
+		one := job.Complaint{Reported: s.Reported.Value, Tests: values(s.Tests), Work: s.Work.Value}
+		if strings.TrimSpace(one.Reported) == "" {
+			return c.n.ErrorAt(s.Pos, "a complaint is empty: write it in the customer's words, or take the line out")
+		}
+		if name := c.job.Unknown(one); name != "" {
+			return c.n.ErrorAt(s.Pos, "the complaint names %q, and no round has such a test, meter reading or check: write its key, or add it first", yamlfile.Short(name))
+		}
+		c.job.Complaints = append(c.job.Complaints, one)
+	}
+	return nil
 }
 
 func (c *converter) shop(s shopShape) (job.Shop, error) {
-	out := job.Shop{Heading: s.Heading.Value, Technician: s.Technician.Value}
+	out := job.Shop{Heading: s.Heading.Value, Technician: s.Technician.Value, Authorised: s.Authorised.Value, Picture: s.Picture.Value}
 	var err error
+	if out.Picture != "" {
+		if err = c.local(s.Picture); err != nil {
+			return out, err
+		}
+	}
+	if out.Language, err = c.word(s.Language, "language", job.Languages); err != nil {
+		return out, err
+	}
 	if out.Decide, err = c.word(s.Decide, "decide", []string{job.Guarded, job.ByValue}); err != nil {
 		return out, err
 	}
@@ -105,7 +134,7 @@ func (c *converter) equipment(list []equipmentShape) ([]job.Equipment, error) {
 			return nil, err
 		}
 		one := job.Equipment{
-			What: e.What.Value, Serial: e.Serial.Value, Calibrated: date, LevelUncertaintyDB: e.LevelUncertainty.Pointer(),
+			What: e.What.Value, Serial: e.Serial.Value, Calibrated: date, Certificate: e.Certificate.Value, LevelUncertaintyDB: e.LevelUncertainty.Pointer(),
 			DeviationPercent: e.DeviationUncertainty.Pointer(), ReflectionFactor: e.ReflectionFactor.Pointer(),
 			FullScaleVolts: e.FullScaleVolts.Pointer(), InputGain: e.InputGain.Value, Channel: int(e.Channel.Value), Note: e.Note.Value,
 			VoltsPercent: e.VoltsUncertainty.Pointer(), ReadingDB: e.ReadingUncertainty.Pointer(),

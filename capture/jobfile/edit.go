@@ -108,7 +108,16 @@ func (l *Lines) Set(key, value string) error {
 
 // SetList gives a key of the top a list of texts, in the place of what it had.
 func (l *Lines) SetList(key string, items []string) error {
-	text := "[" + strings.Join(each(items, orEmpty), ", ") + "]"
+	return l.setItems(key, each(items, orEmpty))
+}
+
+// SetComplaints writes what the customer reported, in the place of what is there.
+func (l *Lines) SetComplaints(all []job.Complaint) error {
+	return l.setItems("complaints", each(all, Complaint))
+}
+
+func (l *Lines) setItems(key string, items []string) error {
+	text := "[" + strings.Join(items, ", ") + "]"
 	if old := l.root.Child(key); old != nil && old.Flow {
 		return l.replace(old, text)
 	}

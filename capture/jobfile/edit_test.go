@@ -225,7 +225,7 @@ func TestWrongValuesAreNamed(t *testing.T) {
 	dir := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(dir, Name), []byte(typed), 0o644))
 	err := Edit(dir, func(l *Lines) error { return l.Set("outcome", "lost") })
-	assert.EqualError(t, err, `outcome "lost" is not known: use repaired, not repairable or estimate; nothing was changed`)
+	assert.EqualError(t, err, `outcome "lost" is not known: use repaired, no fault found, not repairable, estimate, worse than before or returned; nothing was changed`)
 	err = Edit(dir, func(l *Lines) error { return l.Set("rounds.as_found.tests.sensitivity.filter", "telephone") })
 	assert.ErrorContains(t, err, `filter "telephone" is not known`)
 	err = Edit(dir, func(l *Lines) error { return l.Set("rounds.as_found.tests.hiss.file", "a.wav") })

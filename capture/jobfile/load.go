@@ -182,6 +182,9 @@ func (c *converter) others() error {
 		if c.job.Shop, err = ParseShop(slashed(file), data); err != nil {
 			return err
 		}
+		if picture := c.job.Shop.Picture; picture != "" {
+			c.job.Shop.PictureFile = filepath.Join(filepath.Dir(file), filepath.FromSlash(picture))
+		}
 		for i, name := range c.job.Shop.Limits {
 			if !isFile(name) {
 				continue

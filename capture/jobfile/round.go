@@ -51,7 +51,7 @@ func (c *converter) channel(n number) error {
 
 func (c *converter) conditions(s conditionsShape) (job.RoundConditions, error) {
 	out := job.RoundConditions{
-		RFMHz: s.RFMHz.Pointer(), Channel: s.Channel.Value, SupplyVolts: s.SupplyVolts.Pointer(),
+		RFMHz: s.RFMHz.Pointer(), Channel: s.Channel.Value, SupplyVolts: s.SupplyVolts.Pointer(), TemperatureC: s.TemperatureC.Pointer(),
 		RFPadDB: s.RFPad.Value, RFPadUncertaintyDB: s.RFPadUncertainty.Value, AudioPadDB: s.AudioPad.Value, InputGain: s.InputGain.Value,
 		Load: s.Load.Value, LoadOhms: s.LoadOhms.Value, MainsHz: s.MainsHz.Value, Controls: s.Controls.Value,
 	}
@@ -60,7 +60,7 @@ func (c *converter) conditions(s conditionsShape) (job.RoundConditions, error) {
 		name      string
 		low, high float64
 	}{
-		{s.RFMHz, "rf_mhz", 0.001, 100000}, {s.SupplyVolts, "supply_volts", 0, 1000}, {s.RFPad, "rf_pad_db", 0, 200},
+		{s.RFMHz, "rf_mhz", 0.001, 100000}, {s.SupplyVolts, "supply_volts", 0, 1000}, {s.TemperatureC, "temperature_c", -60, 100}, {s.RFPad, "rf_pad_db", 0, 200},
 		{s.RFPadUncertainty, "rf_pad_uncertainty_db", 0, 20}, {s.AudioPad, "audio_pad_db", 0, 120}, {s.LoadOhms, "load_ohms", 0.1, 1e6},
 	} {
 		if err := c.within(b.v, b.name, b.low, b.high); err != nil {

@@ -17,10 +17,15 @@ type jobShape struct {
 	Customer   text             `yaml:"customer"`
 	Received   text             `yaml:"received"`
 	Issued     text             `yaml:"issued"`
+	Contact    text             `yaml:"contact"`
 	Fault      text             `yaml:"fault_reported"`
+	Complaints []complaintShape `yaml:"complaints"`
 	Work       []text           `yaml:"work"`
 	Parts      []partShape      `yaml:"parts"`
 	Outcome    text             `yaml:"outcome"`
+	Reason     text             `yaml:"reason"`
+	Language   text             `yaml:"language"`
+	Authorised text             `yaml:"authorised"`
 	Shop       text             `yaml:"shop"`
 	Technician text             `yaml:"technician"`
 	Equipment  []equipmentShape `yaml:"equipment"`
@@ -33,7 +38,10 @@ type jobShape struct {
 // shopShape is a shop file as it is written.
 type shopShape struct {
 	Heading    text             `yaml:"heading"`
+	Picture    text             `yaml:"picture"`
 	Technician text             `yaml:"technician"`
+	Authorised text             `yaml:"authorised"`
+	Language   text             `yaml:"language"`
 	Equipment  []equipmentShape `yaml:"equipment"`
 	Limits     []text           `yaml:"limits"`
 	Decide     text             `yaml:"decide"`
@@ -41,8 +49,39 @@ type shopShape struct {
 
 type setShape struct {
 	Description text `yaml:"description"`
+	Maker       text `yaml:"maker"`
+	Model       text `yaml:"model"`
 	Serial      text `yaml:"serial"`
 	Mode        text `yaml:"mode"`
+}
+
+// complaintShape is a text alone, or with what shows it and what was done.
+type complaintShape struct {
+	Reported text   `yaml:"reported"`
+	Tests    []text `yaml:"tests"`
+	Work     text   `yaml:"work"`
+	Pos      yamlfile.Pos
+}
+
+// complaintKeys is the longer form of a complaint.
+type complaintKeys struct {
+	Reported text   `yaml:"reported"`
+	Tests    []text `yaml:"tests"`
+	Work     text   `yaml:"work"`
+}
+
+// DecodeNode reads either form.
+func (c *complaintShape) DecodeNode(n *yamlfile.Node) error {
+	c.Pos = n.At
+	if n.Kind != yamlfile.Mapping {
+		return c.Reported.DecodeNode(n)
+	}
+	var k complaintKeys
+	if err := n.Decode(&k); err != nil {
+		return err
+	}
+	c.Reported, c.Tests, c.Work = k.Reported, k.Tests, k.Work
+	return nil
 }
 
 type partShape struct {
@@ -55,6 +94,7 @@ type equipmentShape struct {
 	What                 text   `yaml:"what"`
 	Serial               text   `yaml:"serial"`
 	Calibrated           text   `yaml:"calibrated"`
+	Certificate          text   `yaml:"certificate"`
 	LevelUncertainty     number `yaml:"level_uncertainty_db"`
 	DeviationUncertainty number `yaml:"deviation_uncertainty_percent"`
 	ReflectionFactor     number `yaml:"reflection_factor"`
@@ -87,6 +127,7 @@ type conditionsShape struct {
 	RFMHz            number `yaml:"rf_mhz"`
 	Channel          text   `yaml:"channel"`
 	SupplyVolts      number `yaml:"supply_volts"`
+	TemperatureC     number `yaml:"temperature_c"`
 	LevelKind        text   `yaml:"level_kind"`
 	RFPad            number `yaml:"rf_pad_db"`
 	RFPadUncertainty number `yaml:"rf_pad_uncertainty_db"`

@@ -98,15 +98,29 @@ func each[T any](list []T, write func(T) string) []string {
 	return out
 }
 
+// Complaint writes what the customer reported on one line, as Append takes it.
+func Complaint(c job.Complaint) string {
+	if len(c.Tests) == 0 && c.Work == "" {
+		return orEmpty(c.Reported)
+	}
+	tests := ""
+	if len(c.Tests) > 0 {
+		tests = "[" + strings.Join(each(c.Tests, orEmpty), ", ") + "]"
+	}
+	return flow(entry{"reported", scalar(c.Reported)}, entry{"tests", tests}, entry{"work", scalar(c.Work)})
+}
+
 func (w *writer) job(j *job.Job) {
 	w.entries(entry{"job", quoted(j.ID)},
-		entry{"set", flow(entry{"description", scalar(j.Set.Description)}, entry{"serial", scalar(j.Set.Serial)}, entry{"mode", scalar(j.Set.Mode)})},
-		entry{"customer", scalar(j.Customer)}, entry{"received", scalar(j.Received)}, entry{"issued", scalar(j.Issued)}, entry{"fault_reported", scalar(j.FaultReported)})
+		entry{"set", flow(entry{"description", scalar(j.Set.Description)}, entry{"maker", scalar(j.Set.Maker)}, entry{"model", scalar(j.Set.Model)}, entry{"serial", scalar(j.Set.Serial)}, entry{"mode", scalar(j.Set.Mode)})},
+		entry{"customer", scalar(j.Customer)}, entry{"contact", scalar(j.Contact)}, entry{"received", scalar(j.Received)}, entry{"issued", scalar(j.Issued)}, entry{"fault_reported", scalar(j.FaultReported)})
+	w.list("complaints", each(j.Complaints, Complaint))
 	w.list("work", each(j.Work, orEmpty))
 	w.list("parts", each(j.Parts, func(p job.Part) string {
 		return orBraces(flow(entry{"ref", scalar(p.Ref)}, entry{"fitted", scalar(p.Fitted)}, entry{"removed", scalar(p.Removed)}))
 	}))
-	w.entries(entry{"outcome", scalar(j.Outcome)}, entry{"shop", scalar(j.ShopFile)}, entry{"technician", scalar(j.Technician)})
+	w.entries(entry{"outcome", scalar(j.Outcome)}, entry{"reason", scalar(j.Reason)}, entry{"language", scalar(j.Language)},
+		entry{"authorised", scalar(j.Authorised)}, entry{"shop", scalar(j.ShopFile)}, entry{"technician", scalar(j.Technician)})
 	w.list("equipment", each(j.Equipment, equipmentText))
 	if len(j.Limits) > 0 {
 		w.line("limits: [" + strings.Join(each(j.Limits, scalar), ", ") + "]")
@@ -123,7 +137,7 @@ func (w *writer) job(j *job.Job) {
 
 // equipmentEntries are the keys of an instrument, what it is first.
 func equipmentEntries(e job.Equipment) []entry {
-	return []entry{{"what", scalar(e.What)}, {"serial", scalar(e.Serial)}, {"calibrated", scalar(e.Calibrated)},
+	return []entry{{"what", scalar(e.What)}, {"serial", scalar(e.Serial)}, {"calibrated", scalar(e.Calibrated)}, {"certificate", scalar(e.Certificate)},
 		{"level_uncertainty_db", figure(e.LevelUncertaintyDB)}, {"deviation_uncertainty_percent", figure(e.DeviationPercent)},
 		{"reflection_factor", figure(e.ReflectionFactor)}, {"full_scale_volts", figure(e.FullScaleVolts)},
 		{"volts_uncertainty_percent", figure(e.VoltsPercent)}, {"reading_uncertainty_db", figure(e.ReadingDB)},
@@ -137,7 +151,7 @@ func (w *writer) round(key string, r *job.Round) {
 		return
 	}
 	c := r.Conditions
-	conditions := flow(entry{"rf_mhz", figure(c.RFMHz)}, entry{"channel", scalar(c.Channel)}, entry{"supply_volts", figure(c.SupplyVolts)},
+	conditions := flow(entry{"rf_mhz", figure(c.RFMHz)}, entry{"channel", scalar(c.Channel)}, entry{"supply_volts", figure(c.SupplyVolts)}, entry{"temperature_c", figure(c.TemperatureC)},
 		entry{"level_kind", scalar(string(c.LevelKind))}, entry{"rf_pad_db", stated(c.RFPadDB)}, entry{"rf_pad_uncertainty_db", stated(c.RFPadUncertaintyDB)},
 		entry{"audio_pad_db", stated(c.AudioPadDB)}, entry{"input_gain", scalar(c.InputGain)}, entry{"source", scalar(c.Source)}, entry{"load", scalar(c.Load)}, entry{"load_ohms", stated(c.LoadOhms)},
 		entry{"mains_hz", stated(c.MainsHz)}, entry{"controls", scalar(c.Controls)}, entry{"s9", scalar(c.S9)})

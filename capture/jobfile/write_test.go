@@ -59,15 +59,19 @@ func some[T any](t *rapid.T, label string, one func(*rapid.T) T) []T {
 
 func anyJob(t *rapid.T) *job.Job {
 	pick := func(list ...string) string { return rapid.SampledFrom(append(list, "")).Draw(t, "word") }
-	j := &job.Job{ID: filled(t, "job"), Set: job.Set{Description: words(t, "set"), Serial: words(t, "serial"), Mode: pick(job.Modes...)},
+	j := &job.Job{ID: filled(t, "job"), Set: job.Set{Description: words(t, "set"), Maker: words(t, "maker"), Model: words(t, "model"), Serial: words(t, "serial"), Mode: pick(job.Modes...)},
 		Customer: words(t, "customer"), Received: pick("2026-11-02"), Issued: pick("2026-11-05"), FaultReported: words(t, "fault"), Outcome: pick(job.Outcomes...),
+		Contact: words(t, "contact"), Reason: words(t, "reason"), Language: pick(job.Languages...), Authorised: words(t, "authorised"),
 		ShopFile: pick("../shop.yaml"), Technician: words(t, "technician"), Decide: pick(job.Guarded, job.ByValue), Simulated: words(t, "simulated")}
+	j.Complaints = some(t, "complaints", func(t *rapid.T) job.Complaint {
+		return job.Complaint{Reported: filled(t, "reported"), Work: words(t, "work on it")}
+	})
 	j.Work = some(t, "work", func(t *rapid.T) string { return words(t, "piece") })
 	j.Parts = some(t, "parts", func(t *rapid.T) job.Part {
 		return job.Part{Ref: words(t, "ref"), Fitted: words(t, "fitted"), Removed: words(t, "removed")}
 	})
 	j.Equipment = some(t, "equipment", func(t *rapid.T) job.Equipment {
-		return job.Equipment{What: filled(t, "what"), Serial: words(t, "serial"), LevelUncertaintyDB: maybe(t, 0, 20, "level"), DeviationPercent: maybe(t, 0, 100, "deviation"),
+		return job.Equipment{What: filled(t, "what"), Serial: words(t, "serial"), Certificate: words(t, "certificate"), LevelUncertaintyDB: maybe(t, 0, 20, "level"), DeviationPercent: maybe(t, 0, 100, "deviation"),
 			ReflectionFactor: maybe(t, 0, 1, "reflection"), FullScaleVolts: maybe(t, 0.001, 100, "volts"), InputGain: words(t, "gain"), Note: words(t, "note")}
 	})
 	j.Limits = some(t, "limits", func(t *rapid.T) string { return rapid.StringMatching(`[a-z0-9]{1,8}`).Draw(t, "limit") })
@@ -82,7 +86,7 @@ func anyJob(t *rapid.T) *job.Job {
 
 func anyRound(t *rapid.T) *job.Round {
 	kind := rapid.SampledFrom([]unit.LevelKind{"", unit.PD, unit.EMF}).Draw(t, "kind")
-	r := &job.Round{Conditions: job.RoundConditions{RFMHz: maybe(t, 0.1, 3000, "rf"), Channel: words(t, "channel"), SupplyVolts: maybe(t, 0, 300, "supply"), LevelKind: kind,
+	r := &job.Round{Conditions: job.RoundConditions{RFMHz: maybe(t, 0.1, 3000, "rf"), Channel: words(t, "channel"), SupplyVolts: maybe(t, 0, 300, "supply"), TemperatureC: maybe(t, -40, 60, "temperature"), LevelKind: kind,
 		RFPadDB: rapid.Float64Range(0, 100).Draw(t, "pad"), InputGain: words(t, "gain"), Source: rapid.SampledFrom(append([]string{""}, job.Sources...)).Draw(t, "source"), MainsHz: rapid.SampledFrom([]float64{0, 50, 60}).Draw(t, "mains"), Load: words(t, "load"), Controls: words(t, "controls")}}
 	r.Channel = rapid.IntRange(0, 2).Draw(t, "audio channel")
 	r.Tests = anyTests(t, kind)

@@ -187,7 +187,7 @@ func keysToSet(c *cobra.Command) []string {
 	if c.Flags().Changed("file") {
 		return recordingKeys
 	}
-	out := slices.Concat(keysOf["set"], keysOf["conditions"], []string{"number", "customer", "fault", "technician", "outcome", "limits", "tested"})
+	out := slices.Concat(keysOf["set"], keysOf["conditions"], []string{"number", "customer", "contact", "complaints", "fault", "technician", "outcome", "reason", "language", "authorised", "limits", "tested"})
 	slices.Sort(out)
 	return slices.Compact(out)
 }

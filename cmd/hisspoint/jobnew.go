@@ -21,6 +21,7 @@ import (
 )
 
 type jobNewFlags struct {
+	complaints                                                                      []string
 	number, set, serial, mode, customer, fault, plan, like, limits, deviation, shop string
 }
 
@@ -51,6 +52,7 @@ shop.yaml beside the job's folder is taken by itself.`,
 	fs.StringVar(&f.mode, "mode", "", "its `mode`: fm, am or ssb")
 	fs.StringVar(&f.customer, "customer", "", "`name` of the customer")
 	fs.StringVar(&f.fault, "fault", "", "`fault` as reported")
+	fs.StringArrayVar(&f.complaints, "complaint", nil, "one `complaint`, in the customer's words; may be given several times")
 	fs.StringVar(&f.plan, "plan", "", "`plan`: short or full (default: short)")
 	fs.StringVar(&f.like, "like", "", "earlier `job` whose plan is taken")
 	fs.StringVar(&f.limits, "limits", "", "limit `profiles`, with commas (see hisspoint limits)")
@@ -134,7 +136,7 @@ func (a *app) sayPlan(dir string, j *job.Job) error {
 
 // job is the job that the flags describe, to be written into a folder.
 func (f jobNewFlags) job(dir string) (*job.Job, error) {
-	j := &job.Job{ID: f.number, Customer: f.customer, FaultReported: f.fault, ShopFile: f.shop}
+	j := &job.Job{ID: f.number, Customer: f.customer, FaultReported: f.fault, Complaints: complaintsIn(f.complaints), ShopFile: f.shop}
 	var like *job.Job
 	if f.like != "" {
 		var err error

@@ -23,9 +23,12 @@ func (a *app) jobSetCommand() *cobra.Command {
 the set, of a round and of its conditions may be given alone: serial, tested,
 channel, input_gain. Below tests a kind names its test, with its name behind a
 colon where it has one; --file names one recording by its file instead: its from, to,
-measured_volts or level. Limit profiles are a list: their names with commas.`,
+measured_volts or level. Limit profiles are a list: their names with commas. So are
+complaints, with semicolons; behind = stands what shows one: tests, meter readings or
+checks, with commas.`,
 		Example: `  hisspoint job set customer "A. Invented"
   hisspoint job set serial 0012345
+  hisspoint job set complaints "it hums = hum_and_noise; hears near stations only"
   hisspoint job set rf_pad_db 10
   hisspoint job set tested 2026-11-02 --round as_found
   hisspoint job set tests.hum_and_noise.limit "at least 40 dB"
@@ -45,8 +48,11 @@ measured_volts or level. Limit profiles are a list: their names with commas.`,
 			}
 			args[1] = withoutUnit(key, args[1])
 			err = jobfile.Edit(name, func(l *jobfile.Lines) error {
-				if key == "limits" {
+				switch key {
+				case "limits":
 					return l.SetList(key, namesIn(args[1]))
+				case "complaints":
+					return l.SetComplaints(complaintsIn(strings.Split(args[1], ";")))
 				}
 				return l.Set(key, args[1])
 			})
@@ -140,8 +146,25 @@ func otherWay(key string) string {
 
 // keysOf are the keys that may be given without what they stand below.
 var keysOf = map[string][]string{
-	"set":        {"description", "serial", "mode"},
-	"conditions": {"rf_mhz", "channel", "supply_volts", "level_kind", "rf_pad_db", "rf_pad_uncertainty_db", "audio_pad_db", "input_gain", "source", "load", "load_ohms", "mains_hz", "controls", "s9"},
+	"set":        {"description", "maker", "model", "serial", "mode"},
+	"conditions": {"rf_mhz", "channel", "supply_volts", "temperature_c", "level_kind", "rf_pad_db", "rf_pad_uncertainty_db", "audio_pad_db", "input_gain", "source", "load", "load_ohms", "mains_hz", "controls", "s9"},
+}
+
+// complaintsIn are complaints as they are typed: "it hums = hum_and_noise, squelch".
+func complaintsIn(texts []string) (all []job.Complaint) {
+	for _, text := range texts {
+		reported, tests, _ := strings.Cut(text, "=")
+		c := job.Complaint{Reported: strings.TrimSpace(reported)}
+		for _, t := range strings.Split(tests, ",") {
+			if t = strings.TrimSpace(t); t != "" {
+				c.Tests = append(c.Tests, t)
+			}
+		}
+		if c.Reported != "" {
+			all = append(all, c)
+		}
+	}
+	return all
 }
 
 // homeOf is where a key below a test belongs instead, "" if that is not known.
