@@ -5,8 +5,8 @@ import (
 	"math"
 
 	"hisspoint/analyze"
-	"hisspoint/analyze/internal/spectrum"
 	"hisspoint/capture"
+	"hisspoint/dft"
 )
 
 // A spectrum for a picture.
@@ -25,7 +25,7 @@ const (
 // tone, the harmonics and the hum lines that m found. A recording shorter than a
 // segment gives none.
 func Spectrum(r capture.Recording, m analyze.Measured) ([]analyze.Line, error) {
-	n := spectrum.Smooth(int(spectrumSeconds * float64(r.Rate)))
+	n := dft.Smooth(int(spectrumSeconds * float64(r.Rate)))
 	if r.Rate <= 0 || r.Count < int64(n) {
 		return nil, nil
 	}
@@ -80,7 +80,7 @@ func welch(r capture.Recording, n int) ([]float64, error) {
 			for i := range x {
 				x[i] = held[i] * window[i]
 			}
-			coeff = spectrum.Forward(coeff, x)
+			coeff = dft.Forward(coeff, x)
 			for k, c := range coeff {
 				power[k] += 4 * (real(c)*real(c) + imag(c)*imag(c)) / (sum * sum)
 			}

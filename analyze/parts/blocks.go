@@ -4,9 +4,9 @@ import (
 	"math"
 
 	"hisspoint/analyze"
-	"hisspoint/analyze/internal/spectrum"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/dft"
 )
 
 // What a recording is described by, block by block. Times are in seconds.
@@ -156,7 +156,7 @@ func newBlockLevels(rate, size int, toneHz float64) *blockLevels {
 		}
 	}
 	b.low = int(lowShare * float64(len(b.noise)))
-	m := spectrum.Smooth(2 * (int(math.Min(top, aboveTo)/step) + 2))
+	m := dft.Smooth(2 * (int(math.Min(top, aboveTo)/step) + 2))
 	b.part, b.narrow = make([]complex128, m/2+1), stepWindow(m)
 	return b
 }
@@ -174,7 +174,7 @@ func (b *blockLevels) levels(x []float64) ([]float64, float64) {
 	for i, v := range x {
 		b.windowed[i] = v * b.window[i]
 	}
-	b.coefficients = spectrum.Forward(b.coefficients, b.windowed)
+	b.coefficients = dft.Forward(b.coefficients, b.windowed)
 	lower, upper := b.noise[:b.low], b.noise[b.low:]
 	return []float64{stepLevel(b.power(b.tone)), stepLevel(b.quiet(lower)), stepLevel(b.quiet(upper)), stepLevel(b.quiet(b.above))}, stepLevel(b.power(b.noise))
 }
@@ -210,7 +210,7 @@ func (b *blockLevels) quiet(bins []int) float64 {
 		b.part[k] = b.coefficients[k] * complex(float64(k)*lift, 0)
 	}
 	m := len(b.narrow)
-	b.wave = spectrum.Inverse(b.wave, b.part, m)
+	b.wave = dft.Inverse(b.wave, b.part, m)
 	b.squares = b.squares[:0]
 	for i := m / 8; i < m-m/8; i++ { // the window is too low further out
 		v := b.wave[i] / b.narrow[i]

@@ -40,11 +40,12 @@ var forbidden = []struct {
 	{from: "analyze/...", to: "hisspoint/capture/wav", reason: "analysis takes recordings, whatever file they came in"},
 	{from: "analyze/...", to: "hisspoint/capture/jobfile/...", but: "analyze/limit", reason: "analysis takes the plain data of a job, not its file; a profile of limits is a file of its own"},
 	{from: "analyze/...", to: "hisspoint/capture/simulate", reason: "the simulation is the yardstick of the analysis and may not be part of it"},
-	{from: "capture/simulate", to: "hisspoint/analyze/...", reason: "a source of known answers shares no mathematics with what it checks"},
+	{from: "capture/simulate", to: "hisspoint/analyze/...", reason: "a source of known answers shares no mathematics with what it checks; the transform, which both use, stands apart"},
 	{from: "analyze/limit", to: "hisspoint/analyze/internal/...", reason: "judging needs results, not mathematics"},
 
 	{from: "analyze/limit", to: "hisspoint/analyze/kind", reason: "a figure is judged by its name, whatever kind of test gave it"},
 
+	{from: "dft", to: "hisspoint/...", reason: "a transform is of numbers, whoever asks for it"},
 	{from: "capture/unit", to: "hisspoint/...", reason: "units are the ground that all stand on"},
 	{from: "capture/wav", to: "hisspoint/...", reason: "bytes to samples, without knowing what they mean"},
 	{from: "capture/job", to: "hisspoint/capture/jobfile/...", reason: "a job is plain data, whatever file it stands in"},

@@ -5,7 +5,7 @@ import (
 	"math/cmplx"
 	"slices"
 
-	"hisspoint/analyze/internal/spectrum"
+	"hisspoint/dft"
 )
 
 // Line is a steady tone in a stretch of sound.
@@ -40,7 +40,7 @@ type Stretch struct {
 
 // smoothBelow is the largest product of 2, 3 and 5 that is even and at most n.
 func smoothBelow(n int) int {
-	for n -= n % 2; n > 2 && spectrum.Smooth(n) != n; n -= 2 {
+	for n -= n % 2; n > 2 && dft.Smooth(n) != n; n -= 2 {
 	}
 	return n
 }
@@ -63,7 +63,7 @@ func NewStretch(x []float64, rate float64) *Stretch {
 		s.x[i] = w * (x[i] - mean)
 		s.sum += w
 	}
-	s.bins = spectrum.Forward(nil, s.x)
+	s.bins = dft.Forward(nil, s.x)
 	s.pow = make([]float64, len(s.bins))
 	for k, c := range s.bins {
 		s.pow[k] = 2 * (real(c)*real(c) + imag(c)*imag(c)) / (s.sum * s.sum)

@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"hisspoint/analyze/internal/spectrum"
+	"hisspoint/dft"
 )
 
 // Plateau is a stretch in which one tone stands above all else.
@@ -41,7 +41,7 @@ type frame struct{ hz, share float64 }
 
 // NewFinder prepares for sound of a rate.
 func NewFinder(rate float64) *Finder {
-	size := spectrum.Smooth(int(frameSeconds * rate))
+	size := dft.Smooth(int(frameSeconds * rate))
 	f := &Finder{rate: rate, size: size, hop: max(1, int(hopSeconds*rate)), window: make([]float64, size), work: make([]float64, size)}
 	for i := range f.window {
 		f.window[i] = 0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/float64(size))
@@ -67,7 +67,7 @@ func (f *Finder) look() frame {
 	for i, v := range f.buffer {
 		f.work[i] = v * f.window[i]
 	}
-	f.bins = spectrum.Forward(f.bins, f.work)
+	f.bins = dft.Forward(f.bins, f.work)
 	pow := func(k int) float64 { return real(f.bins[k])*real(f.bins[k]) + imag(f.bins[k])*imag(f.bins[k]) }
 	bin := f.rate / float64(f.size)
 	low, high := int(math.Ceil(bandLow/bin)), int(math.Min(bandHigh, 0.45*f.rate)/bin)

@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"hisspoint/analyze/internal/spectrum"
+	"hisspoint/dft"
 )
 
 // Speech collects the power of sound in third-octave bands, frame by frame.
@@ -38,7 +38,7 @@ const (
 // NewSpeech prepares for sound of a rate; edges are those of the bands in Hz, one
 // after the other.
 func NewSpeech(rate float64, edges []float64) *Speech {
-	size := spectrum.Smooth(int(speechFrame * rate))
+	size := dft.Smooth(int(speechFrame * rate))
 	s := &Speech{rate: rate, size: size, hop: size / 2, window: make([]float64, size), work: make([]float64, size), edges: edges}
 	sum := 0.0
 	for i := range s.window {
@@ -76,7 +76,7 @@ func (s *Speech) periodic() float64 {
 			s.bins[k] = complex(real(c)*real(c)+imag(c)*imag(c), 0)
 		}
 	}
-	s.auto = spectrum.Inverse(s.auto, s.bins, s.size)
+	s.auto = dft.Inverse(s.auto, s.bins, s.size)
 	if s.auto[0] <= 0 {
 		return 0
 	}
@@ -104,7 +104,7 @@ func (s *Speech) take() {
 	for i, v := range s.buffer {
 		s.work[i] = v * s.window[i]
 	}
-	s.bins = spectrum.Forward(s.bins, s.work)
+	s.bins = dft.Forward(s.bins, s.work)
 	powers := make([]float32, len(s.edges)-1)
 	for i := range powers {
 		powers[i] = float32(s.between(s.edges[i], s.edges[i+1]))

@@ -4,7 +4,7 @@ import (
 	"math"
 	"math/cmplx"
 
-	"hisspoint/analyze/internal/spectrum"
+	"hisspoint/dft"
 )
 
 // Sweep is an exponential sweep, sin(2 pi f1 L (exp(t/L) - 1)), f1 L a whole number.
@@ -60,10 +60,10 @@ type Swept struct {
 // is kept; outside it goes down within a fifth of an octave.
 func compress(x []float64, rate float64, s Sweep, bandFrom, bandTo float64) []float64 {
 	l := s.l()
-	m := spectrum.Smooth(len(x) + int(l*math.Log(Orders+1)*rate))
+	m := dft.Smooth(len(x) + int(l*math.Log(Orders+1)*rate))
 	padded := make([]float64, m)
 	copy(padded, x)
-	bins := spectrum.Forward(nil, padded)
+	bins := dft.Forward(nil, padded)
 	for k := range bins {
 		f := float64(k) * rate / float64(m)
 		w := band(f, bandFrom, bandTo)
@@ -75,7 +75,7 @@ func compress(x []float64, rate float64, s Sweep, bandFrom, bandTo float64) []fl
 		phase := 2*math.Pi*(cycles-math.Floor(cycles)) - math.Pi/4
 		bins[k] *= cmplx.Rect(w*2*math.Sqrt(f/l)/rate, -phase)
 	}
-	return spectrum.Inverse(padded, bins, m)
+	return dft.Inverse(padded, bins, m)
 }
 
 func band(f, from, to float64) float64 {

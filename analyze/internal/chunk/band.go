@@ -4,7 +4,7 @@ import (
 	"math"
 	"math/cmplx"
 
-	"hisspoint/analyze/internal/spectrum"
+	"hisspoint/dft"
 )
 
 // bandPower reads what is left after the tone through the filter: in all (noise
@@ -61,13 +61,13 @@ func (c *chunkWork) makeBlocks(first int, w []float64, lines float64) {
 	if len(w) == 0 {
 		return
 	}
-	m2 := spectrum.Smooth(2 * (first + len(w)))
+	m2 := dft.Smooth(2 * (first + len(w)))
 	coef := make([]complex128, m2/2+1)
 	ratio := float64(m2) / float64(s.M)
 	for i, v := range c.band {
 		coef[first+i] = v * complex(math.Sqrt(w[i])*ratio, 0)
 	}
-	c.slow = spectrum.Inverse(c.slow, coef, m2)
+	c.slow = dft.Inverse(c.slow, coef, m2)
 	n2 := float64(s.N) * ratio
 	if less := c.mend(c.slow[:min(len(c.slow), int(n2))], ratio); less != 0 {
 		out.Nd -= less
@@ -125,12 +125,12 @@ func (c *chunkWork) envelope() (env []complex128, step float64) {
 	if half < 1 {
 		return nil, 1
 	}
-	m := spectrum.Smooth(2*half + 2)
+	m := dft.Smooth(2*half + 2)
 	z := make([]complex128, m)
 	for k := -half; k <= half; k++ {
 		z[(k+m)%m] = s.R[centre+k]
 	}
-	env = spectrum.InverseComplex(z)
+	env = dft.InverseComplex(z)
 	step = float64(s.M) / float64(m)
 	// 2/m R on m points is the analytic signal's amplitude; turned back by the
 	// tone's own phase and by its distance from the bin.

@@ -2,7 +2,7 @@ package chunk
 
 import (
 	"hisspoint/analyze/internal/beside"
-	"hisspoint/analyze/internal/spectrum"
+	"hisspoint/dft"
 )
 
 // liftedHz is how wide cells are smoothed that a suppressor may have emptied.
@@ -53,7 +53,7 @@ func (c *chunkWork) nearTone() (along, across float64) {
 		for t, e := range env {
 			part[t] = of(e)
 		}
-		c.turned = spectrum.Forward(c.turned, part)
+		c.turned = dft.Forward(c.turned, part)
 		p := make([]float64, len(c.turned)-1)
 		for k := 1; k < len(p); k++ {
 			p[k] = hann(c.turned, k) / (used * rate)

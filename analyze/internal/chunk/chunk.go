@@ -12,9 +12,9 @@ import (
 	"hisspoint/analyze/internal/drift"
 	"hisspoint/analyze/internal/lines"
 	"hisspoint/analyze/internal/mains"
-	"hisspoint/analyze/internal/spectrum"
 	"hisspoint/analyze/internal/track"
 	"hisspoint/analyze/internal/weight"
+	"hisspoint/dft"
 )
 
 // MaxChunk is how many samples are transformed at once: 10.9 s at 48 kHz. A
@@ -144,9 +144,9 @@ func (w *Worker) pass(p Plan, slips []drift.Slip) *chunkWork {
 	x := w.X
 	n := len(x)
 	out := Sums{N: n, Seconds: float64(n) / p.Rate}
-	m := spectrum.Smooth(n)
+	m := dft.Smooth(n)
 	w.X = append(w.X, make([]float64, m-n)...)
-	w.coef = spectrum.Forward(w.coef, w.X)
+	w.coef = dft.Forward(w.coef, w.X)
 	out.Top = topDensity(w.coef, n, m, p.Rate)
 	x = w.X[:n:n] // what lies behind is padding, and other recordings
 	s := &lines.Spectrum{R: w.coef[:w.topBin(p, n, m)], N: n, M: m}

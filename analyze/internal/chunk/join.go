@@ -6,7 +6,7 @@ import (
 	"sync"
 
 	"hisspoint/analyze/internal/mains"
-	"hisspoint/analyze/internal/spectrum"
+	"hisspoint/dft"
 )
 
 // workers that rest keep their buffers, some 20 MB each: a pool that the garbage
@@ -20,7 +20,7 @@ func workerFor(samples int) *Worker {
 	case w = <-workers:
 	default:
 	}
-	w.X = slices.Grow(w.X[:0], spectrum.Smooth(samples))
+	w.X = slices.Grow(w.X[:0], dft.Smooth(samples))
 	return w
 }
 

@@ -7,7 +7,7 @@ import (
 
 	"hisspoint/analyze/internal/drift"
 	"hisspoint/analyze/internal/lines"
-	"hisspoint/analyze/internal/spectrum"
+	"hisspoint/dft"
 )
 
 // moving is how the tone's frequency and phase go over time, beside a straight line.
@@ -135,8 +135,8 @@ func (c *chunkWork) wavers() {
 	if len(env) < 2 {
 		return
 	}
-	m := spectrum.Smooth(len(env))
-	v := spectrum.InverseComplex(append(slices.Clone(env), make([]complex128, m-len(env))...)) // the transform, backwards
+	m := dft.Smooth(len(env))
+	v := dft.InverseComplex(append(slices.Clone(env), make([]complex128, m-len(env))...)) // the transform, backwards
 	df := c.p.Rate / c.step / float64(m)
 	var far []float64
 	bins := 0.0
@@ -157,7 +157,7 @@ func (c *chunkWork) wavers() {
 	slices.Sort(far)
 	padded := float64(m) / float64(len(env))
 	noise := far[len(far)/2] / math.Ln2 * bins * padded / 2 // in each of both parts
-	beside := spectrum.InverseComplex(v)
+	beside := dft.InverseComplex(v)
 	in, quad := make([]float64, len(env)), make([]float64, len(env))
 	for t := range env {
 		w := beside[(m-t)%m] * complex(float64(m), 0) // backwards again

@@ -4,7 +4,7 @@ import (
 	"math"
 
 	"hisspoint/analyze/internal/lines"
-	"hisspoint/analyze/internal/spectrum"
+	"hisspoint/dft"
 )
 
 // A tone that is there for part of a chunk only, or fades, is no line of the whole
@@ -48,21 +48,21 @@ func (c *chunkWork) passing() line {
 // slower is the chunk, up to a frequency, at a rate just high enough for it.
 func (c *chunkWork) slower(hz float64) (x []float64, rate float64) {
 	last := min(len(c.s.R)-1, int(c.bin(hz)))
-	m := spectrum.Smooth(2 * (last + 1))
+	m := dft.Smooth(2 * (last + 1))
 	ratio := float64(m) / float64(c.s.M)
 	coef := make([]complex128, m/2+1)
 	for k, v := range c.s.R[:min(last+1, len(coef))] {
 		coef[k] = v * complex(ratio, 0)
 	}
-	x = spectrum.Inverse(nil, coef, m)
+	x = dft.Inverse(nil, coef, m)
 	return x[:min(m, int(float64(c.s.N)*ratio))], c.p.Rate * ratio
 }
 
 // toneOf is the tone that makes up most of what is heard in x.
 func toneOf(w *Worker, x []float64, p Plan) (line, bool) {
-	n, m := len(x), spectrum.Smooth(len(x))
+	n, m := len(x), dft.Smooth(len(x))
 	w.X = append(append(w.X[:0], x...), make([]float64, m-n)...)
-	w.coef = spectrum.Forward(w.coef, w.X)
+	w.coef = dft.Forward(w.coef, w.X)
 	c := &chunkWork{Worker: w, x: x, p: p, out: &Sums{N: n, Seconds: float64(n) / p.Rate}, s: &lines.Spectrum{R: w.coef, N: n, M: m}}
 	top := math.Min(heardTop, 0.45*p.Rate)
 	if k := c.strongest(heardFrom, top); k == 0 || c.near(c.hz(c.cycles(k))) < passingBin*c.plainPower(heardFrom, top) {

@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"hisspoint/analyze/internal/spectrum"
+	"hisspoint/dft"
 )
 
 const (
@@ -35,10 +35,10 @@ func made(r *rand.Rand, seconds, snr float64, phase func(at float64) float64) re
 // soundOf is x with the part of its transform around 1 kHz.
 func soundOf(x []float64) Sound {
 	const hz, spread = 1000, 0.125
-	m := spectrum.Smooth(len(x))
+	m := dft.Smooth(len(x))
 	padded := make([]float64, m)
 	copy(padded, x)
-	r := spectrum.Forward(nil, padded)
+	r := dft.Forward(nil, padded)
 	lo, hi := hz*(1-spread), hz*(1+spread)
 	first, last := int((lo-Margin)/rate*float64(m)), int((hi+Margin)/rate*float64(m))
 	return Sound{X: x, Rate: rate, Band: r[first : last+1], First: first, M: m, Lo: lo, Hi: hi}

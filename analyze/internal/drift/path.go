@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"hisspoint/analyze/internal/spectrum"
+	"hisspoint/dft"
 )
 
 const (
@@ -116,10 +116,10 @@ func spectraOf(s Sound) *spectra {
 		return nil
 	}
 	df := s.Rate / float64(s.M)
-	z := make([]complex128, spectrum.Smooth(len(s.Band)))
+	z := make([]complex128, dft.Smooth(len(s.Band)))
 	copy(z, s.Band)
 	rate := float64(len(z)) * df
-	z = spectrum.InverseComplex(z)
+	z = dft.InverseComplex(z)
 	z = z[:min(len(z), int(seconds*rate))]
 	length := max(8, int(math.Round(math.Min(windowS, seconds/4)*rate)))
 	hop := length / 2
@@ -128,7 +128,7 @@ func spectraOf(s Sound) *spectra {
 		return nil
 	}
 	hann, _ := hannOf(length)
-	grid := spectrum.Smooth(max(length, int(rate/gridHz)))
+	grid := dft.Smooth(max(length, int(rate/gridHz)))
 	sp := &spectra{first: float64(s.First) * df, step: rate / float64(grid)}
 	used := min(grid, int(float64(len(s.Band)-1)*df/sp.step)+1)
 	for i := range windows {
@@ -136,7 +136,7 @@ func spectraOf(s Sound) *spectra {
 		for t := range hann {
 			buf[t] = z[i*hop+t] * complex(hann[t], 0)
 		}
-		buf = spectrum.InverseComplex(buf) // the transform itself, backwards
+		buf = dft.InverseComplex(buf) // the transform itself, backwards
 		w := make([]float64, used)
 		for k := range w {
 			v := buf[(grid-k)%grid]

@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"hisspoint/analyze/internal/spectrum"
+	"hisspoint/dft"
 )
 
 const (
@@ -38,7 +38,7 @@ func (c *Course) refine(s Sound, i int, amp float64) {
 	reach := int(placeSeconds * c.Rate)
 	at := c.Slips[i].At
 	lo, hi := max(0, at-2*reach), min(c.N, at+2*reach)
-	x := make([]float64, spectrum.Smooth(hi-lo))
+	x := make([]float64, dft.Smooth(hi-lo))
 	for t := lo; t < hi; t++ {
 		x[t-lo] = s.X[t] - s.Offset
 	}
@@ -65,14 +65,14 @@ func (c *Course) turned(t, i int) float64 {
 // filter keeps what lies around the tone.
 func (c *Course) filter(x []float64) {
 	hz := c.hz()
-	coef := spectrum.Forward(nil, x)
+	coef := dft.Forward(nil, x)
 	for k := range coef {
 		f := float64(k) * c.Rate / float64(len(x))
 		if f < bandLow*hz || f > bandHigh*math.Max(1000, hz) {
 			coef[k] = 0
 		}
 	}
-	spectrum.Inverse(x, coef, len(x))
+	dft.Inverse(x, coef, len(x))
 }
 
 // Phase is the tone's phase at sample t, rad.

@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
-	"hisspoint/analyze/internal/spectrum"
+	"hisspoint/dft"
 )
 
 // Properties are tried on the same values every time; -rapid.seed tries others.
@@ -34,10 +34,10 @@ func tone(x []float64, a, v, phase float64) {
 func transform(x []float64, m int) *Spectrum {
 	p := make([]float64, m)
 	copy(p, x)
-	return &Spectrum{R: spectrum.Forward(nil, p), N: len(x), M: m}
+	return &Spectrum{R: dft.Forward(nil, p), N: len(x), M: m}
 }
 
-func of(x []float64) *Spectrum { return transform(x, spectrum.Smooth(len(x))) }
+func of(x []float64) *Spectrum { return transform(x, dft.Smooth(len(x))) }
 
 // strongest is where the search for a line begins.
 func strongest(s *Spectrum) float64 {
@@ -80,7 +80,7 @@ func TestOneLineIsExact(t *testing.T) {
 // on the bin, between bins, and with or without padding.
 func TestKernelIsTheTransform(t *testing.T) {
 	for _, n := range []int{240, 239, 997} {
-		for _, m := range []int{spectrum.Smooth(n), spectrum.Smooth(2 * n)} {
+		for _, m := range []int{dft.Smooth(n), dft.Smooth(2 * n)} {
 			for _, v := range []float64{0.1, 24.0 / 240, 0.25, 1.0 / 3, 0.004, 0.4999, 100 / float64(m)} {
 				x := make([]float64, n)
 				tone(x, 0.7, v, 1.1)

@@ -5,7 +5,7 @@ import (
 	"testing"
 
 	"hisspoint/analyze/internal/lines"
-	"hisspoint/analyze/internal/spectrum"
+	"hisspoint/dft"
 )
 
 // What a recording of 10 s costs, without hum and with a family of eight lines.
@@ -16,9 +16,9 @@ func BenchmarkFind(b *testing.B) {
 		if n > 0 {
 			s.family(r, draw(r, n))
 		}
-		x := make([]float64, spectrum.Smooth(len(s)))
+		x := make([]float64, dft.Smooth(len(s)))
 		copy(x, s)
-		in := Input{Spectrum: &lines.Spectrum{R: spectrum.Forward(nil, x), N: len(s), M: len(x)}, Rate: testRate, Standard: toned}
+		in := Input{Spectrum: &lines.Spectrum{R: dft.Forward(nil, x), N: len(s), M: len(x)}, Rate: testRate, Standard: toned}
 		b.Run(map[int]string{0: "noise", 8: "family"}[n], func(b *testing.B) {
 			for b.Loop() {
 				in.Find()

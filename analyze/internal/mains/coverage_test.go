@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"hisspoint/analyze/internal/spectrum"
+	"hisspoint/dft"
 )
 
 // tally counts how often intervals and bounds hold the truth.
@@ -166,19 +166,19 @@ func (s sound) coloured() sound {
 func (s sound) clicks(r *rand.Rand, cn float64) sound {
 	const rate, noise = 8 * testRate, 7500.0
 	n := 8 * len(s)
-	z := make([]complex128, spectrum.Smooth(n))
+	z := make([]complex128, dft.Smooth(n))
 	sd := math.Sqrt(math.Pow(10, -cn/10) / 2 * rate / noise)
 	for i := range z {
 		z[i] = complex(sd*r.NormFloat64(), sd*r.NormFloat64())
 	}
 	// Of a complex spectrum of m bins the noise within +-3.75 kHz passes.
-	z = spectrum.InverseComplex(z)
+	z = dft.InverseComplex(z)
 	m := len(z)
 	edge := int(noise / 2 / rate * float64(m))
 	for k := edge + 1; k < m-edge; k++ {
 		z[k] = 0
 	}
-	z = spectrum.InverseComplex(z)
+	z = dft.InverseComplex(z)
 	scale := complex(float64(m), 0) // two inverses, each over m
 	x := make([]float64, m)
 	last := complex(1, 0)
@@ -187,10 +187,10 @@ func (s sound) clicks(r *rand.Rand, cn float64) sound {
 		x[i] = cmplx.Phase(now*cmplx.Conj(last)) / (2 * math.Pi) * rate / 1200 * 0.1
 		last = now
 	}
-	c := spectrum.Forward(nil, x)
+	c := dft.Forward(nil, x)
 	m2 := m / 8 * 2 / 2
 	m2 -= m2 % 2
-	y := spectrum.Inverse(nil, append([]complex128(nil), c[:m2/2+1]...), m2)
+	y := dft.Inverse(nil, append([]complex128(nil), c[:m2/2+1]...), m2)
 	for i := range s {
 		s[i] += y[i%len(y)] * float64(m2) / float64(m)
 	}

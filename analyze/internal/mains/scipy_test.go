@@ -14,7 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"hisspoint/analyze/internal/lines"
-	"hisspoint/analyze/internal/spectrum"
+	"hisspoint/dft"
 )
 
 const scipyFolder = "../../../testdata/scipy"
@@ -41,12 +41,12 @@ func (r reference) spectrum(t *testing.T) *lines.Spectrum {
 	raw, err := base64.StdEncoding.DecodeString(r.Samples)
 	require.NoError(t, err)
 	n := len(raw) / 2
-	m := spectrum.Smooth(n)
+	m := dft.Smooth(n)
 	x := make([]float64, m)
 	for i := range n {
 		x[i] = float64(int16(binary.LittleEndian.Uint16(raw[2*i:]))) / 32768
 	}
-	return &lines.Spectrum{R: spectrum.Forward(nil, x), N: n, M: m}
+	return &lines.Spectrum{R: dft.Forward(nil, x), N: n, M: m}
 }
 
 // Fundamental, lines and level against a joint least-squares fit of all orders by numpy

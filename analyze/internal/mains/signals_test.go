@@ -5,7 +5,7 @@ import (
 	"math/rand/v2"
 
 	"hisspoint/analyze/internal/lines"
-	"hisspoint/analyze/internal/spectrum"
+	"hisspoint/dft"
 )
 
 // testRate is as low as the lines of the mains allow: the mathematics knows bins only.
@@ -47,10 +47,10 @@ func (s sound) find(mains float64) Family {
 }
 
 func (s sound) input(mains float64) Input {
-	m := spectrum.Smooth(len(s))
+	m := dft.Smooth(len(s))
 	x := make([]float64, m)
 	copy(x, s)
-	return Input{Spectrum: &lines.Spectrum{R: spectrum.Forward(nil, x), N: len(s), M: m}, Rate: testRate, Mains: mains, Standard: toned}
+	return Input{Spectrum: &lines.Spectrum{R: dft.Forward(nil, x), N: len(s), M: m}, Rate: testRate, Mains: mains, Standard: toned}
 }
 
 // read measures a sound in stretches of 5.5 s at most, as long recordings are.
