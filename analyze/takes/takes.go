@@ -8,7 +8,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"regexp"
 	"runtime"
 	"slices"
 	"strings"
@@ -84,8 +83,6 @@ func MeasureAll(t job.Setup, takes []job.Take, rs []capture.Recording) ([]analyz
 	return rows, nil
 }
 
-var voltsTyped = regexp.MustCompile(`(?i)[numµ]?v$`)
-
 // TakeLabel says what a recording held, for people: "carrier, 0.5 µV PD".
 func TakeLabel(k job.Take, kind unit.LevelKind) string {
 	var pieces []string
@@ -93,25 +90,12 @@ func TakeLabel(k job.Take, kind unit.LevelKind) string {
 		pieces = append(pieces, k.State)
 	}
 	if k.Typed != "" && (k.Level.Scale != unit.Off || k.State == "") {
-		pieces = append(pieces, levelTyped(k.Typed, kind))
+		pieces = append(pieces, unit.Spoken(k.Typed, kind))
 	}
 	if k.AtTyped != "" {
 		pieces = append(pieces, k.AtTyped)
 	}
 	return strings.Join(pieces, ", ")
-}
-
-// levelTyped is a level as a person typed it, with the micro sign, and with PD
-// or EMF where it is in volts.
-func levelTyped(typed string, kind unit.LevelKind) string {
-	text := unit.MicroSign(strings.TrimSpace(typed))
-	if !voltsTyped.MatchString(text) {
-		return text
-	}
-	if kind == "" {
-		kind = unit.PD
-	}
-	return text + " " + strings.ToUpper(string(kind))
 }
 
 // Named is a row as sentences call it: its file, and its place within it.

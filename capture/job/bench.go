@@ -105,8 +105,36 @@ type Shop struct {
 	Equipment  []Equipment
 	Limits     []string
 	Decide     string
+	Dial       Dial
+	Deviation  float64 // standard deviation of the generator in Hz, that new jobs take; 0: not stated
+	MainsHz    float64 // 50 or 60; 0: the recording decides
 
 	PictureFile string // where the picture lies; no part of the file
+}
+
+// Dial is what the levels on the generator's dial mean at the set.
+type Dial struct {
+	LevelKind        unit.LevelKind // of volts that say neither PD nor EMF; empty: not stated
+	PadDB            float64        // of pad and cable
+	NoPad            bool           // somebody said that there is none, and PadDB is 0
+	PadUncertaintyDB float64
+}
+
+// Conditions are those of a round with what the shop's file states for every day.
+func (s Shop) Conditions(c RoundConditions) RoundConditions {
+	if c.LevelKind == "" {
+		c.LevelKind = s.Dial.LevelKind
+	}
+	if !c.PadStated() {
+		c.RFPadDB, c.NoRFPad = s.Dial.PadDB, s.Dial.NoPad
+		if c.RFPadUncertaintyDB == 0 {
+			c.RFPadUncertaintyDB = s.Dial.PadUncertaintyDB
+		}
+	}
+	if c.MainsHz == 0 {
+		c.MainsHz = s.MainsHz
+	}
+	return c
 }
 
 // Equipment is an instrument with what is known of it. Nil: not stated.
@@ -149,6 +177,7 @@ type RoundConditions struct {
 	TemperatureC       *float64
 	LevelKind          unit.LevelKind // what µV without PD or EMF mean; empty: PD
 	RFPadDB            float64        // pad and cable between generator and set
+	NoRFPad            bool           // somebody said that there is none, and RFPadDB is 0
 	RFPadUncertaintyDB float64
 	MeteredVolts       float64    // RMS volts of a full-scale sine, from a meter read during a recording of the round; no part of the file; 0: none
 	Card               *Qualified // the sound card that recorded the round; no part of the file; nil: nothing tells
@@ -162,6 +191,9 @@ type RoundConditions struct {
 	Controls           string
 	S9                 string // the level at which an S-meter shall read S9, as typed; empty: see S9Level
 }
+
+// PadStated tells whether somebody said what lies between generator and set.
+func (c RoundConditions) PadStated() bool { return c.RFPadDB != 0 || c.NoRFPad }
 
 // MeterReading is what the technician read off an instrument. Values keep
 // their text; a limit is either a text or a nominal value with a tolerance.

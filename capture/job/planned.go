@@ -3,6 +3,8 @@ package job
 import (
 	"slices"
 	"strings"
+
+	"hisspoint/capture/unit"
 )
 
 // A test may be planned before it is recorded: its takes have their places and
@@ -157,4 +159,37 @@ func (r Round) AsPlan() Round {
 		out.Checks = append(out.Checks, Check{What: c.What, Open: true})
 	}
 	return out
+}
+
+// Dialled gives the levels of a test that are not recorded yet other texts: those of its
+// planned recordings, and its own while nothing of it is recorded. kind is what volts
+// without PD or EMF mean.
+func (t Test) Dialled(kind unit.LevelKind, as func(text string) string) {
+	if t.Stanza == nil {
+		return
+	}
+	change := func(typed *string, level *unit.Level) {
+		if *typed == "" {
+			return
+		}
+		if l, err := unit.ParseLevel(as(*typed), kind); err == nil {
+			*typed, *level = as(*typed), l
+		}
+	}
+	if t.Planned() {
+		change(&t.Stanza.LevelTyped, &t.Stanza.Level)
+	}
+	for i := range t.Stanza.Takes {
+		if k := &t.Stanza.Takes[i]; k.File == "" {
+			change(&k.Typed, &k.Level)
+		}
+	}
+}
+
+// BehindPad moves the levels that a round has planned by as much as a pad takes off
+// them, so that they stay what they were at the set.
+func (r *Round) BehindPad(dB float64) {
+	for _, t := range r.Tests {
+		t.Dialled(r.Conditions.LevelKind, func(text string) string { return unit.Moved(text, dB) })
+	}
 }

@@ -103,8 +103,39 @@ func (c *converter) shop(s shopShape) (job.Shop, error) {
 	if out.Equipment, err = c.equipment(s.Equipment); err != nil {
 		return out, err
 	}
-	out.Limits, err = c.limits(s.Limits)
+	if out.Limits, err = c.limits(s.Limits); err != nil {
+		return out, err
+	}
+	if out.Deviation, err = c.quantity(s.Deviation, unit.ParseFrequency); err != nil {
+		return out, err
+	}
+	out.MainsHz = s.MainsHz.Value
+	if err = c.mains(s.MainsHz); err != nil {
+		return out, err
+	}
+	out.Dial, err = c.dial(s.LevelKind, s.RFPad, s.RFPadUncertainty)
 	return out, err
+}
+
+// dial reads what the levels on the generator's dial mean at the set.
+func (c *converter) dial(levelKind text, pad, uncertainty number) (job.Dial, error) {
+	out := job.Dial{PadDB: pad.Value, NoPad: pad.Set && pad.Value == 0, PadUncertaintyDB: uncertainty.Value}
+	if err := c.within(pad, "rf_pad_db", 0, 200); err != nil {
+		return out, err
+	}
+	if err := c.within(uncertainty, "rf_pad_uncertainty_db", 0, 20); err != nil {
+		return out, err
+	}
+	var err error
+	out.LevelKind, err = c.kind(levelKind)
+	return out, err
+}
+
+func (c *converter) mains(hz number) error {
+	if hz.Set && hz.Value != 50 && hz.Value != 60 {
+		return c.n.ErrorAt(hz.At, "mains_hz must be 50 or 60, but here is %g", hz.Value)
+	}
+	return nil
 }
 
 func (c *converter) equipment(list []equipmentShape) ([]job.Equipment, error) {

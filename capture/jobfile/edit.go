@@ -17,32 +17,46 @@ import (
 // touch: comments, order and the way things are written stay as a person typed
 // them. change gets the lines of the file. What comes out has to be a job file
 // again, or nothing is written.
-func Edit(fileOrFolder string, change func(*Lines) error) error {
-	file := fileOrFolder
-	if info, err := os.Stat(file); err == nil && info.IsDir() {
-		file = filepath.Join(file, Name)
-	}
-	return edit(file, func(data []byte) error {
+//
+// command is what the journal calls it: hisspoint job undo takes it back.
+func Edit(fileOrFolder, command string, change func(*Lines) error) error {
+	file := fileOf(fileOrFolder)
+	return edit(file, command, func(data []byte) error {
 		_, err := Parse(slashed(file), data)
 		return err
 	}, change)
 }
 
+// fileOf is a job's file, named itself or by its folder.
+func fileOf(fileOrFolder string) string {
+	if info, err := os.Stat(fileOrFolder); err == nil && info.IsDir() {
+		return filepath.Join(fileOrFolder, Name)
+	}
+	return fileOrFolder
+}
+
 // EditShop is Edit for a shop file.
 func EditShop(file string, change func(*Lines) error) error {
-	return edit(file, func(data []byte) error {
+	return edit(file, "", func(data []byte) error {
 		_, err := ParseShop(slashed(file), data)
 		return err
 	}, change)
 }
 
-func edit(file string, parse func([]byte) error, change func(*Lines) error) error {
-	data, err := read(file)
+// edit changes a file; without a command, no journal is kept of it.
+func edit(file, command string, parse func([]byte) error, change func(*Lines) error) error {
+	before, err := read(file)
 	if err != nil {
 		return err
 	}
-	if data, err = changed(slashed(file), data, parse, change); err != nil {
+	data, err := changed(slashed(file), before, parse, change)
+	if err != nil || string(data) == string(before) {
 		return err
+	}
+	if command != "" {
+		if err := note(file, command, before, data); err != nil {
+			return err
+		}
 	}
 	return replace(file, data)
 }
@@ -162,6 +176,20 @@ func (l *Lines) Replace(path []string, index int, item string) error {
 	}
 	return l.replace(old, item)
 }
+
+// Remove takes an item of a list, by its index, or a key of a mapping away.
+func (l *Lines) Remove(path ...string) error {
+	in := path[:len(path)-1]
+	for i := range in {
+		if l.at(in[:i+1]) == nil {
+			return fmt.Errorf("%s: has no %s", l.file, in[i])
+		}
+	}
+	return l.remove(in, path[len(path)-1])
+}
+
+// Job is the job as its lines are now; neither shop nor limit files are read.
+func (l *Lines) Job() (*job.Job, error) { return Parse(l.file, []byte(l.text)) }
 
 // Flow writes keys and texts on one line, {what: ..., why: ...}, as Append
 // takes them. Empty texts are left out.

@@ -34,7 +34,7 @@ func edited(t *testing.T, text string, change func(*Lines) error) string {
 	dir := t.TempDir()
 	file := filepath.Join(dir, Name)
 	require.NoError(t, os.WriteFile(file, []byte(text), 0o644))
-	require.NoError(t, Edit(dir, change))
+	require.NoError(t, Edit(dir, "hisspoint job test", change))
 	data, err := os.ReadFile(file)
 	require.NoError(t, err)
 	return string(data)
@@ -93,7 +93,7 @@ func TestEditsThatDoNotFit(t *testing.T) {
 		func(l *Lines) error { return l.Set("work", "x") },
 		func(l *Lines) error { return l.Append([]string{"customer"}, "x") },
 	} {
-		assert.Error(t, Edit(dir, change))
+		assert.Error(t, Edit(dir, "hisspoint job test", change))
 		data, err := os.ReadFile(file)
 		require.NoError(t, err)
 		assert.Equal(t, typed, string(data))
@@ -224,11 +224,11 @@ func TestReplacedItems(t *testing.T) {
 func TestWrongValuesAreNamed(t *testing.T) {
 	dir := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(dir, Name), []byte(typed), 0o644))
-	err := Edit(dir, func(l *Lines) error { return l.Set("outcome", "lost") })
+	err := Edit(dir, "hisspoint job test", func(l *Lines) error { return l.Set("outcome", "lost") })
 	assert.EqualError(t, err, `outcome "lost" is not known: use repaired, no fault found, not repairable, estimate, worse than before or returned; nothing was changed`)
-	err = Edit(dir, func(l *Lines) error { return l.Set("rounds.as_found.tests.sensitivity.filter", "telephone") })
+	err = Edit(dir, "hisspoint job test", func(l *Lines) error { return l.Set("rounds.as_found.tests.sensitivity.filter", "telephone") })
 	assert.ErrorContains(t, err, `filter "telephone" is not known`)
-	err = Edit(dir, func(l *Lines) error { return l.Set("rounds.as_found.tests.hiss.file", "a.wav") })
+	err = Edit(dir, "hisspoint job test", func(l *Lines) error { return l.Set("rounds.as_found.tests.hiss.file", "a.wav") })
 	assert.EqualError(t, err, "there is no test of hiss in that round; nothing was changed")
 }
 

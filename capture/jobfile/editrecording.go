@@ -36,18 +36,7 @@ func (l *Lines) setEach(path []string, list []entry) error {
 // SetOfFile gives a key of the recording that has a file a text: of an entry of a
 // test's recordings, or of a test with that one file. round "" looks in all of them.
 func (l *Lines) SetOfFile(round, file, key, value string) error {
-	var found [][]string
-	for _, name := range []string{"as_found", "as_left"} {
-		tests := l.at([]string{"rounds", name, "tests"})
-		if tests == nil || round != "" && round != name {
-			continue
-		}
-		for i, test := range tests.Items {
-			for _, kind := range test.Keys {
-				found = append(found, l.withFile([]string{"rounds", name, "tests", strconv.Itoa(i), kind.Name}, file)...)
-			}
-		}
-	}
+	found := l.places(round, file)
 	switch {
 	case len(found) == 0:
 		return fmt.Errorf("%s: is no recording of the job; add it with hisspoint job add", file)
@@ -108,4 +97,56 @@ func (l *Lines) SetStepped(round string, index int, file string, levels []string
 		}
 	}
 	return l.setEach(s, []entry{{job.KeyFile, scalar(file)}, {"levels", "[" + strings.Join(each(levels, orEmpty), ", ") + "]"}})
+}
+
+// MoveLevels gives the levels of a round that are not recorded yet other texts, as
+// job.Test.Dialled does.
+func (l *Lines) MoveLevels(round string, r *job.Round, as func(text string) string) error {
+	for i, t := range r.Tests {
+		kind, _ := job.KindOf(t.Kind)
+		if t.Stanza == nil {
+			continue
+		}
+		s, err := l.stanza(round, i)
+		if err != nil {
+			return err
+		}
+		if t.Planned() && t.Stanza.LevelTyped != "" {
+			if err := l.reword(s, job.KeyLevel, as); err != nil {
+				return err
+			}
+		}
+		for n, k := range t.AllTakes() {
+			at, key := slices.Concat(s, []string{job.KeyRecordings, strconv.Itoa(n)}), kind.Axis
+			if key == "" {
+				key = job.KeyPart
+			}
+			if t.OneFile() {
+				at, key = slices.Concat(s, []string{kind.AxisKey()}), strconv.Itoa(n)
+			}
+			if k.File != "" || k.Typed == "" || l.at(at) == nil {
+				continue
+			}
+			if err := l.reword(at, key, as); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// reword gives the level in a text, which may have a state behind it, other words.
+func (l *Lines) reword(in []string, key string, as func(text string) string) error {
+	n := l.at(in).Child(key)
+	if n == nil {
+		return nil
+	}
+	text, state := textOf(n), ""
+	if fields := strings.Fields(text); len(fields) > 1 && slices.Contains(job.States, strings.ToLower(fields[len(fields)-1])) {
+		text, state = strings.Join(fields[:len(fields)-1], " "), " "+fields[len(fields)-1]
+	}
+	if as(text) == text {
+		return nil
+	}
+	return l.write(n, orEmpty(as(text)+state), n.Flow || l.at(in).Flow)
 }

@@ -32,12 +32,22 @@ func WriteShop(file string, s job.Shop) error {
 		w.line("limits: [" + strings.Join(each(s.Limits, scalar), ", ") + "]")
 	}
 	w.entries(entry{"decide", scalar(s.Decide)})
+	w.entries(dialEntries(s)...)
 	data := []byte(w.String())
 	if _, err := ParseShop(slashed(file), data); err != nil {
 		return err
 	}
 	return replace(file, data)
 }
+
+// dialEntries are what the generator's dial means and how it modulates, as far as stated.
+func dialEntries(s job.Shop) []entry {
+	return []entry{{"level_kind", scalar(string(s.Dial.LevelKind))}, {"rf_pad_db", padText(s.Dial.PadDB, s.Dial.NoPad)}, {"rf_pad_uncertainty_db", stated(s.Dial.PadUncertaintyDB)},
+		{"deviation", withUnit(s.Deviation, "Hz")}, {"mains_hz", stated(s.MainsHz)}}
+}
+
+// SetBench gives a shop's file what is stated of dial, modulation and mains.
+func (l *Lines) SetBench(s job.Shop) error { return l.setEach(nil, dialEntries(s)) }
 
 // SetEquipment gives keys of an instrument texts, or adds it where the file has none
 // of that kind. Empty texts change nothing.

@@ -36,15 +36,22 @@ func Load(fileOrFolder string) (*job.Job, error) {
 	if err != nil {
 		return nil, err
 	}
-	c, err := parse(slashed(file), data)
+	c, err := decoded(slashed(file), data)
 	if err != nil {
 		return nil, err
 	}
 	c.job.Dir = filepath.Dir(file)
+	noShop := c.readShop() // it says what the round's levels mean; what is wrong with the job is told first
+	if err := c.convert(); err != nil {
+		return nil, err
+	}
 	if err := c.inside(); err != nil {
 		return nil, err
 	}
-	if err := c.others(); err != nil {
+	if noShop != nil {
+		return nil, noShop
+	}
+	if err := c.profiles(); err != nil {
 		return nil, err
 	}
 	return c.job, nil
@@ -91,15 +98,21 @@ func ParseTest(text string, level unit.LevelKind) (job.Test, error) {
 }
 
 func parse(file string, data []byte) (*converter, error) {
+	c, err := decoded(file, data)
+	if err != nil {
+		return nil, err
+	}
+	return c, c.convert()
+}
+
+// decoded is a job file as it is written.
+func decoded(file string, data []byte) (*converter, error) {
 	n, err := yamlfile.Parse(file, data)
 	if err != nil {
 		return nil, err
 	}
 	c := &converter{n: n, job: &job.Job{}}
-	if err := n.Decode(&c.shape); err != nil {
-		return nil, err
-	}
-	return c, c.convert()
+	return c, n.Decode(&c.shape)
 }
 
 // read reads a small file, and never more of it than a file of this kind may have.
@@ -164,37 +177,48 @@ func Resolve(j *job.Job, dir string) error {
 	c := &converter{job: j}
 	j.Dir = dir
 	c.shape.Shop = text{Value: j.ShopFile, Set: j.ShopFile != ""}
-	return c.others()
+	if err := c.readShop(); err != nil {
+		return err
+	}
+	return c.profiles()
 }
 
-// others reads the shop file and the limit files.
-func (c *converter) others() error {
+// shopPath is where the shop's file lies.
+func (c *converter) shopPath() string {
+	return filepath.Join(c.job.Dir, filepath.FromSlash(c.shape.Shop.Value))
+}
+
+// readShop reads the shop file.
+func (c *converter) readShop() error {
 	shop := c.shape.Shop
-	if shop.Set {
-		file := filepath.Join(c.job.Dir, filepath.FromSlash(shop.Value))
-		data, err := read(file)
-		switch {
-		case err != nil && c.n == nil:
-			return fmt.Errorf("shop: %w", err)
-		case err != nil:
-			return c.n.ErrorAt(shop.At, "shop: %v", err)
+	if !shop.Set {
+		return nil
+	}
+	data, err := read(c.shopPath())
+	switch {
+	case err != nil && c.n == nil:
+		return fmt.Errorf("shop: %w", err)
+	case err != nil:
+		return c.n.ErrorAt(shop.At, "shop: %v", err)
+	}
+	c.job.Shop, err = ParseShop(slashed(c.shopPath()), data)
+	if picture := c.job.Shop.Picture; picture != "" {
+		c.job.Shop.PictureFile = filepath.Join(filepath.Dir(c.shopPath()), filepath.FromSlash(picture))
+	}
+	return err
+}
+
+// profiles reads the limit files.
+func (c *converter) profiles() error {
+	for i, name := range c.job.Shop.Limits {
+		if !isFile(name) {
+			continue
 		}
-		if c.job.Shop, err = ParseShop(slashed(file), data); err != nil {
+		as := path.Join(path.Dir(c.shape.Shop.Value), name) // from the job's folder, so that no two are alike
+		if err := c.profile(filepath.Dir(c.shopPath()), name, as); err != nil {
 			return err
 		}
-		if picture := c.job.Shop.Picture; picture != "" {
-			c.job.Shop.PictureFile = filepath.Join(filepath.Dir(file), filepath.FromSlash(picture))
-		}
-		for i, name := range c.job.Shop.Limits {
-			if !isFile(name) {
-				continue
-			}
-			as := path.Join(path.Dir(shop.Value), name) // from the job's folder, so that no two are alike
-			if err := c.profile(filepath.Dir(file), name, as); err != nil {
-				return err
-			}
-			c.job.Shop.Limits[i] = as
-		}
+		c.job.Shop.Limits[i] = as
 	}
 	for _, name := range c.job.Limits {
 		if !isFile(name) {

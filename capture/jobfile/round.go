@@ -52,7 +52,7 @@ func (c *converter) channel(n number) error {
 func (c *converter) conditions(s conditionsShape) (job.RoundConditions, error) {
 	out := job.RoundConditions{
 		RFMHz: s.RFMHz.Pointer(), Channel: s.Channel.Value, SupplyVolts: s.SupplyVolts.Pointer(), TemperatureC: s.TemperatureC.Pointer(),
-		RFPadDB: s.RFPad.Value, RFPadUncertaintyDB: s.RFPadUncertainty.Value, AudioPadDB: s.AudioPad.Value, InputGain: s.InputGain.Value,
+		AudioPadDB: s.AudioPad.Value, InputGain: s.InputGain.Value,
 		Load: s.Load.Value, LoadOhms: s.LoadOhms.Value, MainsHz: s.MainsHz.Value, Controls: s.Controls.Value,
 	}
 	for _, b := range []struct {
@@ -60,21 +60,23 @@ func (c *converter) conditions(s conditionsShape) (job.RoundConditions, error) {
 		name      string
 		low, high float64
 	}{
-		{s.RFMHz, "rf_mhz", 0.001, 100000}, {s.SupplyVolts, "supply_volts", 0, 1000}, {s.TemperatureC, "temperature_c", -60, 100}, {s.RFPad, "rf_pad_db", 0, 200},
-		{s.RFPadUncertainty, "rf_pad_uncertainty_db", 0, 20}, {s.AudioPad, "audio_pad_db", 0, 120}, {s.LoadOhms, "load_ohms", 0.1, 1e6},
+		{s.RFMHz, "rf_mhz", 0.001, 100000}, {s.SupplyVolts, "supply_volts", 0, 1000}, {s.TemperatureC, "temperature_c", -60, 100},
+		{s.AudioPad, "audio_pad_db", 0, 120}, {s.LoadOhms, "load_ohms", 0.1, 1e6},
 	} {
 		if err := c.within(b.v, b.name, b.low, b.high); err != nil {
 			return out, err
 		}
 	}
-	if s.MainsHz.Set && s.MainsHz.Value != 50 && s.MainsHz.Value != 60 {
-		return out, c.n.ErrorAt(s.MainsHz.At, "mains_hz must be 50 or 60, but here is %g", s.MainsHz.Value)
-	}
-	var err error
-	if out.Source, err = c.source(s.Source); err != nil {
+	if err := c.mains(s.MainsHz); err != nil {
 		return out, err
 	}
-	if out.LevelKind, err = c.kind(s.LevelKind); err != nil {
+	dial, err := c.dial(s.LevelKind, s.RFPad, s.RFPadUncertainty)
+	if err != nil {
+		return out, err
+	}
+	out.LevelKind, out.RFPadDB, out.NoRFPad, out.RFPadUncertaintyDB = dial.LevelKind, dial.PadDB, dial.NoPad, dial.PadUncertaintyDB
+	out = c.job.Shop.Conditions(out)
+	if out.Source, err = c.source(s.Source); err != nil {
 		return out, err
 	}
 	if out.S9 = s.S9.Value; s.S9.Set {

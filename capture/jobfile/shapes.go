@@ -45,6 +45,12 @@ type shopShape struct {
 	Equipment  []equipmentShape `yaml:"equipment"`
 	Limits     []text           `yaml:"limits"`
 	Decide     text             `yaml:"decide"`
+
+	LevelKind        text   `yaml:"level_kind"`
+	RFPad            number `yaml:"rf_pad_db"`
+	RFPadUncertainty number `yaml:"rf_pad_uncertainty_db"`
+	Deviation        text   `yaml:"deviation"`
+	MainsHz          number `yaml:"mains_hz"`
 }
 
 type setShape struct {

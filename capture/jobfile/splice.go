@@ -222,7 +222,8 @@ func inBrackets(n *yamlfile.Node, text string) string {
 	return "{" + strings.Join(parts, ", ") + "}"
 }
 
-// remove takes a key of a mapping, if it is there, away with all that belongs to it.
+// remove takes a key of a mapping or an item of a list, if it is there, away with all
+// that belongs to it.
 // Comments stay: they may speak of more than what goes.
 func (l *Lines) remove(path []string, key string) error {
 	in, err := l.need(path)
@@ -247,13 +248,17 @@ func (l *Lines) remove(path []string, key string) error {
 
 // removeWithin takes an entry out of braces.
 func (l *Lines) removeWithin(in, n *yamlfile.Node) error {
-	i := slices.IndexFunc(in.Keys, func(k yamlfile.Key) bool { return k.Value == n })
+	entries := slices.Clone(in.Items)
+	for _, k := range in.Keys {
+		entries = append(entries, k.Value)
+	}
+	i := slices.Index(entries, n)
 	from, to := n.Lead, in.To-1
 	switch {
-	case i+1 < len(in.Keys):
-		to = in.Keys[i+1].Value.Lead
+	case i+1 < len(entries):
+		to = entries[i+1].Lead
 	case i > 0:
-		from, to = in.Keys[i-1].Value.To, n.To
+		from, to = entries[i-1].To, n.To
 	}
 	kept := ""
 	for _, c := range n.Comments(from, to) {

@@ -152,7 +152,7 @@ func (w *writer) round(key string, r *job.Round) {
 	}
 	c := r.Conditions
 	conditions := flow(entry{"rf_mhz", figure(c.RFMHz)}, entry{"channel", scalar(c.Channel)}, entry{"supply_volts", figure(c.SupplyVolts)}, entry{"temperature_c", figure(c.TemperatureC)},
-		entry{"level_kind", scalar(string(c.LevelKind))}, entry{"rf_pad_db", stated(c.RFPadDB)}, entry{"rf_pad_uncertainty_db", stated(c.RFPadUncertaintyDB)},
+		entry{"level_kind", scalar(string(c.LevelKind))}, entry{"rf_pad_db", padText(c.RFPadDB, c.NoRFPad)}, entry{"rf_pad_uncertainty_db", stated(c.RFPadUncertaintyDB)},
 		entry{"audio_pad_db", stated(c.AudioPadDB)}, entry{"input_gain", scalar(c.InputGain)}, entry{"source", scalar(c.Source)}, entry{"load", scalar(c.Load)}, entry{"load_ohms", stated(c.LoadOhms)},
 		entry{"mains_hz", stated(c.MainsHz)}, entry{"controls", scalar(c.Controls)}, entry{"s9", scalar(c.S9)})
 	before := w.Len()
@@ -188,6 +188,14 @@ func (w *writer) round(key string, r *job.Round) {
 		w.WriteString(text)
 		w.line(key + ": {}")
 	}
+}
+
+// padText writes a pad, none too where somebody said so.
+func padText(dB float64, none bool) string {
+	if none {
+		return "0"
+	}
+	return stated(dB)
 }
 
 // answerText is empty for a check that is planned.

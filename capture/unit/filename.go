@@ -14,6 +14,9 @@ var (
 	nameKind  = LazyPattern(`(?i)(?:^|[^a-z])(pd|emf)(?:[^a-z]|$)`)
 	nameDate  = LazyPattern(`[0-9]{4}-[0-9]{2}-[0-9]{2}`)
 	nameNoMod = LazyPattern(`(?i)(?:^|[^a-z])(?:no[ _-]?mod|un[ _-]?mod|mod(?:ulation)?[ _-]?off)(?:ulated|ulation)?(?:[^a-z]|$)`)
+	nameMicro = LazyPattern(`(?i)((?:^|[^a-z0-9.,])[0-9]+(?:[.,][0-9]+)?[ _]?)(?:micro[ _-]?volts?|micro|u)([^a-z0-9]|pd|emf|$)`)
+	nameMilli = LazyPattern(`(?i)((?:^|[^a-z0-9.,])[0-9]+(?:[.,][0-9]+)?[ _]?)milli[ _-]?volts?([^a-z0-9]|pd|emf|$)`)
+	nameBare  = LazyPattern(`^(-1?[0-9]{2}(?:[.,][0-9])?)\.`)
 	splitZero = LazyPattern(`(?:^|[^0-9.,])0[ _-]$`)
 )
 
@@ -24,14 +27,22 @@ var (
 // the name carries none; two different levels, or a number that can be read in
 // two ways ("0_25uV"), are an error. kind is what volts without PD or EMF mean.
 func LevelFromFileName(name string, kind LevelKind) (l Level, ok bool, err error) {
+	l, _, ok, err = inFileName(name, kind)
+	return l, ok, err
+}
+
+func inFileName(name string, kind LevelKind) (l Level, text string, ok bool, err error) {
 	base := name[strings.LastIndexAny(name, `/\`)+1:]
-	t := nameNoMod().ReplaceAllString(nameDate().ReplaceAllString(Plain(base), "_"), "_")
+	t := spelled(nameNoMod().ReplaceAllString(nameDate().ReplaceAllString(Plain(base), "_"), "_"))
 	if kind, err = kindInName(base, t, kind); err != nil {
-		return Level{}, false, err
+		return Level{}, "", false, err
 	}
-	take := func(found Level) error {
+	take := func(found Level, as string) error {
 		if ok && found != l {
 			return fmt.Errorf("file name %q holds two different levels: rename it, or give the levels in order", clip(base))
+		}
+		if !ok {
+			text = as
 		}
 		l, ok = found, true
 		return nil
@@ -41,21 +52,30 @@ func LevelFromFileName(name string, kind LevelKind) (l Level, ok bool, err error
 		if m == nil {
 			break
 		}
-		found, err := levelInName(base, t[:at+m[4]], groups(t[at:], m), kind)
+		g := groups(t[at:], m)
+		found, err := levelInName(base, t[:at+m[4]], g, kind)
 		if err == nil {
-			err = take(found)
+			err = take(found, dialled(g, kind))
 		}
 		if err != nil {
-			return Level{}, false, err
+			return Level{}, "", false, err
 		}
 		at += max(m[7], m[9]) // the separator behind may stand in front of the next one
 	}
 	if nameOff().MatchString(t) {
-		if err := take(Level{Scale: Off}); err != nil {
-			return Level{}, false, err
+		if err := take(Level{Scale: Off}, "off"); err != nil {
+			return Level{}, "", false, err
 		}
 	}
-	return l, ok, nil
+	return l, text, ok, nil
+}
+
+// spelled is a name with its units as nameLevel knows them: "1 microvolt" and "1u" are
+// 1 uV, and a name that is no more than "-119" is that many dBm.
+func spelled(t string) string {
+	t = nameMicro().ReplaceAllString(t, "${1}uV${2}")
+	t = nameMilli().ReplaceAllString(t, "${1}mV${2}")
+	return nameBare().ReplaceAllString(t, "${1} dBm.")
 }
 
 // UnmodulatedFileName tells whether a file name says that the modulation was off:

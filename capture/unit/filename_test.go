@@ -39,6 +39,13 @@ func TestLevelFromFileName(t *testing.T) {
 		"off.wav":                 {Scale: Off},
 		"rx_off_2.wav":            {Scale: Off},
 		"OFF2.wav":                {Scale: Off},
+		"rx 1 microvolt.wav":      pd(1),
+		"0,25uv 2nd.wav":          pd(0.25),
+		"1u.wav":                  pd(1),
+		"0.5u_2.wav":              pd(0.5),
+		"1 millivolt hum.wav":     pd(1000),
+		"-119.wav":                DBm(-119),
+		"-98.5.wav":               DBm(-98.5),
 		"5uV/13.8V_1uV.wav":       pd(1),
 		`C:\bench\5uV\rx_2uV.wav`: pd(2),
 	} {
@@ -57,7 +64,7 @@ func TestLevelFromFileName(t *testing.T) {
 func TestFileNamesWithoutLevel(t *testing.T) {
 	for _, name := range []string{
 		"", "rx.wav", "m119dBm.wav", "rx1uV.wav", "12dBSINAD.wav", "0p25uV.wav", "1uVnomod.wav", "13.8V.wav", "offset.wav",
-		"cutoff.wav", "2026-11-02.wav", "1kHz.wav", "1uV/rx.wav", "rx.5uV.wav", "2026-11-02.1uV.wav",
+		"cutoff.wav", "-3.wav", "1unit.wav", "2um.wav", "119.wav", "take-119.wav", "2026-11-02.wav", "1kHz.wav", "1uV/rx.wav", "rx.5uV.wav", "2026-11-02.1uV.wav",
 	} {
 		l, ok, err := LevelFromFileName(name, PD)
 		require.NoError(t, err, name)

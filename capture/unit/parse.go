@@ -56,25 +56,30 @@ func ParseLevel(s string, kind LevelKind) (Level, error) {
 // ParseLevels reads a list of levels separated by spaces, semicolons or commas.
 // A comma between two digits is a decimal comma: "1,5uV, 0,5 uV" are two levels.
 func ParseLevels(s string, kind LevelKind) ([]Level, error) {
+	levels, _, err := listed(s, kind)
+	return levels, err
+}
+
+// listed are the levels of a list, and as they were dialled.
+func listed(s string, kind LevelKind) (levels []Level, texts []string, err error) {
 	const separators = " ;,"
-	var levels []Level
 	rest := strings.Trim(strings.Join(strings.Fields(Plain(s)), " "), separators)
 	for rest != "" {
 		m := leadingLevel().FindStringSubmatch(rest)
 		if m == nil || len(m[0]) < len(rest) && !strings.Contains(separators, rest[len(m[0]):len(m[0])+1]) {
-			return nil, listError(rest, len(levels)+1)
+			return nil, nil, listError(rest, len(levels)+1)
 		}
 		l, err := levelOf(m[0], m, kind)
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
-		levels = append(levels, l)
+		levels, texts = append(levels, l), append(texts, dialled(m, ""))
 		rest = strings.TrimLeft(rest[len(m[0]):], separators)
 	}
 	if levels == nil {
-		return nil, fmt.Errorf("the list of levels is empty: write it like \"2uV 1uV 0.5uV\"")
+		return nil, nil, fmt.Errorf("the list of levels is empty: write it like \"2uV 1uV 0.5uV\"")
 	}
-	return levels, nil
+	return levels, texts, nil
 }
 
 func listError(rest string, nth int) error {

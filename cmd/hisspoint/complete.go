@@ -43,7 +43,7 @@ func flagOffers() map[string]offer {
 		"device": cardDevices(soundcard.Card.Inputs), "output": cardDevices(soundcard.Card.Outputs), "beep-on": cardDevices(soundcard.Card.Outputs),
 		"dir": folders, "file": filesOfJob, "filter": words(job.FilterNames...), "job": folders, "like": folders, "out": folders,
 		"kind": words(analyze.ResponseKinds...), "level-kind": words("pd\tacross 50 Ω at the set", "emf\tof the generator, open"),
-		"limits": profiles, "mains": words("50", "60"), "mask": words(maskLandFM, maskNone), "mode": words(job.Modes...),
+		"limits": profiles, "mains": words("50", "60"), "mains-hz": words("50", "60"), "move --to": rounds, "mask": words(maskLandFM, maskNone), "mode": words(job.Modes...),
 		"monitor-curve": words(analyze.MonitorNames...), "paper": words(pdf.A4, pdf.Letter), "plan": words(plan.Short, plan.Full),
 		"round": rounds, "source": words(job.Sources...), "steps-per-octave": words("6", "12"), "test": testsOfJob,
 	}
@@ -53,7 +53,7 @@ func flagOffers() map[string]offer {
 func argumentOffers() map[string]offer {
 	return map[string]offer{
 		"hisspoint card": recordings, "hisspoint measure": recordings, "hisspoint response": recordings, "hisspoint sensitivity": recordings,
-		"hisspoint squelch": recordings, "hisspoint job add": recordings,
+		"hisspoint squelch": recordings, "hisspoint job add": recordings, "hisspoint job move": recordings, "hisspoint job replace": recordings,
 		"hisspoint compare": folders, "hisspoint record": folders, "hisspoint report": folders, "hisspoint signals": folders, "hisspoint job new": folders,
 		"hisspoint job schema": words("job", "shop", "limits", "report"), "hisspoint job set": keysToSet, "hisspoint limits": profiles,
 		"hisspoint wiring": func(*cobra.Command) []string {

@@ -39,7 +39,7 @@ of the folder they are run in; --job names another.`,
 			return fmt.Errorf("unknown command %q; see hisspoint job --help", "job "+args[0])
 		},
 	}
-	c.AddCommand(a.jobNewCommand(), a.jobAddCommand(), a.jobSetCommand(), a.jobPartCommand(), a.jobNoteCommand(), a.jobShopCommand(), a.jobReadingCommand(), a.jobCheckCommand(), a.jobSchemaCommand())
+	c.AddCommand(a.jobNewCommand(), a.jobAddCommand(), a.jobSetCommand(), a.jobPartCommand(), a.jobNoteCommand(), a.jobShopCommand(), a.jobReadingCommand(), a.jobCheckCommand(), a.jobRemoveCommand(), a.jobMoveCommand(), a.jobReplaceCommand(), a.jobUndoCommand(), a.jobSchemaCommand())
 	return c
 }
 
@@ -117,7 +117,7 @@ func (a *app) jobPartCommand() *cobra.Command {
 		Example: "  hisspoint job part C31 --fitted \"47 µF 25 V, new\" --removed \"47 µF 16 V, open circuit\"",
 		Args:    wantWords(1, "the part's reference, as C31"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			if err := jobfile.Edit(name, func(l *jobfile.Lines) error {
+			if err := jobfile.Edit(name, a.command, func(l *jobfile.Lines) error {
 				return l.Append([]string{"parts"}, jobfile.Flow("ref", args[0], "fitted", fitted, "removed", removed))
 			}); err != nil {
 				return err
@@ -140,7 +140,7 @@ func (a *app) jobNoteCommand() *cobra.Command {
 		Example: "  hisspoint job note \"receiver realigned\"",
 		Args:    wantWords(1, "one text; put it in quotes"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			if err := jobfile.Edit(name, func(l *jobfile.Lines) error { return l.Append([]string{"work"}, jobfile.Text(args[0])) }); err != nil {
+			if err := jobfile.Edit(name, a.command, func(l *jobfile.Lines) error { return l.Append([]string{"work"}, jobfile.Text(args[0])) }); err != nil {
 				return err
 			}
 			a.wrote(name, "", "work", args[0], "")

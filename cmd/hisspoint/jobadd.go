@@ -142,7 +142,7 @@ func (a *app) jobAdd(args []string, f jobAddFlags) error {
 			}
 		}
 	}
-	return jobfile.Edit(f.job, func(l *jobfile.Lines) error {
+	return jobfile.Edit(f.job, a.command, func(l *jobfile.Lines) error {
 		if err := into(l); err != nil {
 			return err
 		}
@@ -181,15 +181,14 @@ func (f jobAddFlags) placesGiven(kind unit.LevelKind) ([]string, error) {
 	case f.levels != "" && f.places != "":
 		return nil, fmt.Errorf("--levels and --places: give one of them")
 	case f.levels != "":
-		levels, err := unit.ParseLevels(f.levels, kind)
+		levels, err := unit.DialledLevels(f.levels)
 		if err != nil {
 			return nil, fmt.Errorf("--levels: %w", err)
 		}
-		var out []string
-		for _, l := range levels {
-			out = append(out, plan.AsTyped(l))
+		for i, l := range levels {
+			levels[i] = unit.WithKind(l, kind)
 		}
-		return out, nil
+		return levels, nil
 	case f.places == "":
 		return nil, nil
 	}
@@ -219,6 +218,9 @@ func roundToFill(j *job.Job, name string) (round *job.Round, made bool, err erro
 		return nil, false, err
 	}
 	planned, err = plan.For(plan.Short, j.Set.Mode, profiles)
+	planned.BehindPad(j.Shop.Dial.PadDB)
+	bench := j.Shop.Conditions(job.RoundConditions{})
+	planned.Conditions.LevelKind = bench.LevelKind
 	return &planned, true, err
 }
 

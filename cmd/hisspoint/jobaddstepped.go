@@ -29,7 +29,7 @@ func (a *app) addStepped(j *job.Job, round *job.Round, file string, asked plan.A
 	if found.Wrong != "" {
 		return fmt.Errorf("%s; nothing was added", found.Wrong)
 	}
-	return jobfile.Edit(f.job, func(l *jobfile.Lines) error {
+	return jobfile.Edit(f.job, a.command, func(l *jobfile.Lines) error {
 		if err := into(l); err != nil {
 			return err
 		}

@@ -192,8 +192,12 @@ func (f jobNewFlags) job(dir string) (*job.Job, error) {
 			return nil, err
 		}
 		j.AsFound = &round
+		j.AsFound.BehindPad(j.Shop.Dial.PadDB)
 	}
 	deviation, err := quantity("deviation", f.deviation, unit.ParseFrequency)
+	if f.deviation == "" && j.Set.Mode == job.FM {
+		deviation = j.Shop.Deviation
+	}
 	if err == nil && deviation > 0 && j.Set.Mode != "" && j.Set.Mode != job.FM {
 		err = fmt.Errorf("--deviation: %s has none; leave it out, or give --mode fm", j.Set.Mode)
 	}

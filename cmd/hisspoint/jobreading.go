@@ -116,7 +116,7 @@ func (a *app) enterReading(f readingEntry) error {
 		}
 		item = jobfile.Meter(m)
 	}
-	if err := jobfile.Edit(f.job, func(l *jobfile.Lines) error {
+	if err := jobfile.Edit(f.job, a.command, func(l *jobfile.Lines) error {
 		if index >= 0 {
 			return l.Replace(path, index, item)
 		}

@@ -13,6 +13,7 @@ import (
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
 	"hisspoint/capture/jobfile/yamlfile"
+	"hisspoint/capture/unit"
 )
 
 func (a *app) jobSetCommand() *cobra.Command {
@@ -47,12 +48,17 @@ checks, with commas.`,
 				return fmt.Errorf("%s: holds more than a text; %s", args[0], how)
 			}
 			args[1] = withoutUnit(key, args[1])
-			err = jobfile.Edit(name, func(l *jobfile.Lines) error {
+			err = jobfile.Edit(name, a.command, func(l *jobfile.Lines) error {
 				switch key {
 				case "limits":
 					return l.SetList(key, namesIn(args[1]))
 				case "complaints":
 					return l.SetComplaints(complaintsIn(strings.Split(args[1], ";")))
+				}
+				if strings.HasSuffix(key, ".conditions.rf_pad_db") {
+					if err := movePlanned(l, name, key, args[1]); err != nil {
+						return err
+					}
 				}
 				return l.Set(key, args[1])
 			})
@@ -109,7 +115,7 @@ func (a *app) setOfFile(name, round, file, key, value string) error {
 			return err
 		}
 	}
-	err := jobfile.Edit(name, func(l *jobfile.Lines) error { return l.SetOfFile(round, file, key, value) })
+	err := jobfile.Edit(name, a.command, func(l *jobfile.Lines) error { return l.SetOfFile(round, file, key, value) })
 	if key == job.KeyFrom && errors.Is(err, jobfile.ErrNeedsTo) {
 		return fmt.Errorf("from: needs to; set that first, as hisspoint job set to 8 --file %s", file)
 	}
@@ -183,7 +189,7 @@ func homeOf(key string) string {
 
 // quoted is a value as it is typed on a command line.
 func quoted(value string) string {
-	if strings.ContainsAny(value, " \"") {
+	if value == "" || strings.ContainsAny(value, " \"'*?$;&|<>()") {
 		return fmt.Sprintf("%q", value)
 	}
 	return value
@@ -221,4 +227,23 @@ func wholeKey(key, name, round string) (string, error) {
 		return "", err
 	}
 	return "rounds." + round + "." + key, nil
+}
+
+// movePlanned moves the levels that a round has planned, so that they stay what they
+// are at the set behind another pad.
+func movePlanned(l *jobfile.Lines, name, key, pad string) error {
+	dB, err := unit.ParseNumber(pad)
+	if err != nil {
+		return nil // what is wrong with it is said when it is set
+	}
+	j, err := jobfile.Load(name)
+	if err != nil {
+		return err
+	}
+	roundName := strings.Split(key, ".")[1]
+	r := j.Round(roundName)
+	if r == nil {
+		return nil
+	}
+	return l.MoveLevels(roundName, r, func(text string) string { return unit.Moved(text, dB-r.Conditions.RFPadDB) })
 }

@@ -22,8 +22,9 @@ import (
 )
 
 type jobShopFlags struct {
-	heading, technician, limits, decide string
-	one                                 instrumentFlags
+	heading, technician, limits, decide                        string
+	levelKind, pad, padUncertainty, standardDeviation, mainsHz string
+	one                                                        instrumentFlags
 }
 
 // instrumentFlags are what is said of one instrument.
@@ -50,6 +51,11 @@ In a job's folder it is the file of that job, ../shop.yaml if it names none.`,
 	fs.StringVar(&f.technician, "technician", "", "`name` of who does the work")
 	fs.StringVar(&f.limits, "limits", "", "limit `profiles`, with commas (see hisspoint limits)")
 	fs.StringVar(&f.decide, "decide", "", "`rule`: guarded (the whole interval decides) or value")
+	fs.StringVar(&f.levelKind, "level-kind", "", "what µV on the generator's dial mean: pd or `emf`")
+	fs.StringVar(&f.pad, "rf-pad-db", "", "loss of pad and cable between generator and set in `dB`, 0 for none")
+	fs.StringVar(&f.padUncertainty, "rf-pad-uncertainty-db", "", "its tolerance in ± `dB`")
+	fs.StringVar(&f.standardDeviation, "deviation", "", "standard `deviation`, as 1.5 kHz, that new jobs take")
+	fs.StringVar(&f.mainsHz, "mains-hz", "", "`frequency` of the mains, 50 or 60")
 	fs.StringVar(&f.one.what, "equipment", "", "`instrument` that the flags below are of, as \"signal generator\"")
 	fs.StringVar(&f.one.serial, "serial", "", "its serial `number`")
 	fs.StringVar(&f.one.calibrated, "calibrated", "", "`day` of its last calibration, as 2026-03-01")
@@ -85,6 +91,10 @@ func (a *app) jobShop(args []string, f jobShopFlags) error {
 	if err != nil {
 		return err
 	}
+	bench, err := f.bench()
+	if err != nil {
+		return err
+	}
 	names := namesIn(f.limits)
 	if wrong := profilesFit(f.limits); wrong != "" {
 		return fmt.Errorf("--limits: %s; see hisspoint limits", wrong)
@@ -92,12 +102,18 @@ func (a *app) jobShop(args []string, f jobShopFlags) error {
 	switch {
 	case f.decide != "" && f.decide != job.Guarded && f.decide != job.ByValue:
 		return fmt.Errorf("--decide: %q is neither guarded nor value", f.decide)
-	case f.heading == "" && f.technician == "" && len(names) == 0 && f.decide == "" && instruments == nil && fresh:
+	case f == (jobShopFlags{}) && instruments == nil && fresh:
 		return errors.New("--heading, --technician, --equipment, --limits or --decide: nothing is said yet; give at least one")
 	case fresh:
-		err = jobfile.WriteShop(file, job.Shop{Heading: f.heading, Technician: f.technician, Equipment: instruments, Limits: names, Decide: f.decide})
+		bench.Heading, bench.Technician, bench.Equipment, bench.Limits, bench.Decide = f.heading, f.technician, instruments, names, f.decide
+		err = jobfile.WriteShop(file, bench)
 	case f != (jobShopFlags{}):
-		err = jobfile.EditShop(file, func(l *jobfile.Lines) error { return f.change(l, names, instruments) })
+		err = jobfile.EditShop(file, func(l *jobfile.Lines) error {
+			if err := l.SetBench(bench); err != nil {
+				return err
+			}
+			return f.change(l, names, instruments)
+		})
 	}
 	if err != nil {
 		return err
@@ -108,6 +124,30 @@ func (a *app) jobShop(args []string, f jobShopFlags) error {
 	}
 	a.sayShop(file, from, now, fresh || !reflect.DeepEqual(old, now))
 	return nil
+}
+
+// bench is what the flags say of dial, modulation and mains.
+func (f jobShopFlags) bench() (job.Shop, error) {
+	var s job.Shop
+	switch kind := unit.LevelKind(strings.ToLower(f.levelKind)); kind {
+	case "", unit.PD, unit.EMF:
+		s.Dial.LevelKind = kind
+	default:
+		return s, fmt.Errorf("--level-kind: %q is neither pd nor emf", f.levelKind)
+	}
+	for _, q := range []struct {
+		flag, text string
+		parse      func(string) (float64, error)
+		into       *float64
+	}{{"rf-pad-db", f.pad, unit.ParseDB, &s.Dial.PadDB}, {"rf-pad-uncertainty-db", f.padUncertainty, unit.ParseDB, &s.Dial.PadUncertaintyDB},
+		{"deviation", f.standardDeviation, unit.ParseFrequency, &s.Deviation}, {"mains-hz", f.mainsHz, unit.ParseFrequency, &s.MainsHz}} {
+		var err error
+		if *q.into, err = quantity(q.flag, q.text, q.parse); err != nil {
+			return s, err
+		}
+	}
+	s.Dial.NoPad = f.pad != "" && s.Dial.PadDB == 0
+	return s, nil
 }
 
 // change puts what the flags say into a file that is there.
@@ -157,7 +197,7 @@ func (a *app) sayShop(file, jobID string, s job.Shop, changed bool) {
 		word = "As it is: "
 	}
 	fmt.Fprintln(a.stdout, word+filepath.ToSlash(file))
-	for _, l := range []struct{ what, text string }{{"heading", s.Heading}, {"technician", s.Technician}, {"limits", strings.Join(s.Limits, ", ")}, {"decided by", s.Decide}} {
+	for _, l := range []struct{ what, text string }{{"heading", s.Heading}, {"technician", s.Technician}, {"limits", strings.Join(s.Limits, ", ")}, {"decided by", s.Decide}, {"dial", dialText(s)}} {
 		if l.text != "" {
 			fmt.Fprintln(a.stdout, folded("  "+l.what+": ", l.text))
 		}
@@ -171,6 +211,27 @@ func (a *app) sayShop(file, jobID string, s job.Shop, changed bool) {
 	if jobID != "" {
 		fmt.Fprintln(a.stdout, folded("  next: ", "hisspoint job set shop "+shopName+", so that this job takes it"))
 	}
+}
+
+// dialText is what the shop's file says of the generator's dial and of the bench, for people.
+func dialText(s job.Shop) string {
+	var out []string
+	if s.Dial.LevelKind != "" {
+		out = append(out, "µV are "+strings.ToUpper(string(s.Dial.LevelKind)))
+	}
+	switch {
+	case s.Dial.NoPad:
+		out = append(out, "no pad")
+	case s.Dial.PadDB != 0:
+		out = append(out, fmt.Sprintf("pad and cable %.4g dB", s.Dial.PadDB))
+	}
+	if s.Deviation != 0 {
+		out = append(out, fmt.Sprintf("deviation %.5g Hz", s.Deviation))
+	}
+	if s.MainsHz != 0 {
+		out = append(out, fmt.Sprintf("mains %g Hz", s.MainsHz))
+	}
+	return strings.Join(out, ", ")
 }
 
 // facts are what is known of an instrument, for people.

@@ -36,6 +36,8 @@ type app struct {
 	screen screen // of standard output
 	json   bool
 	quiet  bool
+
+	command string // as it was typed, for a job's journal
 }
 
 // memorySlack is how many percent of what is in use may lie unused before it is
@@ -47,6 +49,7 @@ const memorySlack = 30
 // program is the whole of it but for the process around it.
 func program(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	a := &app{stdin: stdin, stdout: bufio.NewWriterSize(stdout, 1<<16), stderr: stderr, screen: screenOf(stdout, os.Getenv)}
+	a.command = typed(args)
 	err := a.execute(numbersNotFlags(filesNotFlags(args)))
 	if flush := a.stdout.Flush(); flush != nil && (err == nil || isOutcome(err)) {
 		err = fmt.Errorf("standard output cannot be written: %w", flush)
@@ -60,6 +63,15 @@ func program(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	}
 	a.complain(err)
 	return exitTrouble
+}
+
+// typed is a command line as it was typed, on one line.
+func typed(args []string) string {
+	words := []string{"hisspoint"}
+	for _, arg := range args {
+		words = append(words, quoted(oneLine(arg)))
+	}
+	return strings.Join(words, " ")
 }
 
 func isOutcome(err error) bool {

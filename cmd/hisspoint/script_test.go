@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"os"
 	"os/exec"
 	"strconv"
 	"strings"
@@ -22,7 +23,7 @@ func TestMain(m *testing.M) {
 
 // scriptCommands are what scripts know beside the usual.
 var scriptCommands = map[string]func(*testscript.TestScript, bool, []string){
-	"exits": exits, "tone": makeTone, "bench": makeBench, "lines": countLines, "steps": makeSteps, "loop": makeLoop, "keyed": makeKeyed,
+	"exits": exits, "tone": makeTone, "bench": makeBench, "lines": countLines, "steps": makeSteps, "loop": makeLoop, "keyed": makeKeyed, "cut": cutFile,
 }
 
 func TestScripts(t *testing.T) {
@@ -165,4 +166,12 @@ func makeKeyed(ts *testscript.TestScript, _ bool, args []string) {
 		}
 	}
 	ts.Check(wav.WriteFile(ts.MkAbs(args[0]), wav.Format{Rate: rate, Bits: 16}, x))
+}
+
+// cut FILE takes the last ten bytes off a file, as a full disk or a pulled plug does.
+func cutFile(ts *testscript.TestScript, _ bool, args []string) {
+	name := ts.MkAbs(args[0])
+	info, err := os.Stat(name)
+	ts.Check(err)
+	ts.Check(os.Truncate(name, info.Size()-10))
 }

@@ -9,6 +9,7 @@ import (
 
 	"hisspoint/analyze/limit"
 	"hisspoint/capture/job"
+	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/run"
 )
 
@@ -101,6 +102,7 @@ func (c *checker) inRound() {
 	if r.Tested == "" {
 		c.add("hisspoint job set rounds."+c.name+".tested 2026-11-02", "the date of the tests is missing")
 	}
+	c.dial()
 	for _, e := range c.job.AllEquipment() {
 		if before(r.Tested, e.Calibrated) {
 			c.add("correct one of the dates, or state the calibration that held then", "the %s was calibrated on %s, after the tests of %s", e.What, e.Calibrated, r.Tested)
@@ -119,6 +121,35 @@ func (c *checker) inRound() {
 	c.metered()
 	if _, why := c.job.CardVolts(r); why != "" && len(r.Metered()) == 0 {
 		c.add("read a meter during one recording and give it measured_volts", "no levels in volts: %s", why)
+	}
+}
+
+// dial asks what the levels on the generator's dial mean at the set, once one of them is
+// used: each verdict on a level hangs on it.
+func (c *checker) dial() {
+	conditions, used, volts := c.round.Conditions, false, ""
+	for _, t := range c.round.Tests {
+		if t.Stanza == nil || t.Planned() {
+			continue
+		}
+		typed := []string{t.Stanza.LevelTyped}
+		for _, k := range t.AllTakes() {
+			used = used || k.Typed != "" && k.Level.Scale == unit.Absolute
+			typed = append(typed, k.Typed)
+		}
+		for _, text := range typed {
+			if volts == "" && unit.NeedsKind(text) {
+				volts = text
+			}
+		}
+	}
+	if volts != "" && conditions.LevelKind == "" {
+		c.add("hisspoint job set level_kind emf --round "+c.name,
+			"%s on the dial: whether that is PD or EMF (6 dB less) is not stated; PD is taken until it is", unit.MicroSign(volts))
+	}
+	if used && !conditions.PadStated() {
+		c.add("hisspoint job set rf_pad_db 10 --round "+c.name,
+			"pad and cable between generator and set are not stated (0 if there are none); 0 dB is taken until they are")
 	}
 }
 

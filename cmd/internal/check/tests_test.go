@@ -28,7 +28,7 @@ func TestCarriersAreMissedWhereTheyCount(t *testing.T) {
 		}
 		return out
 	}
-	want := []string{"sensitivity: 0.13 µV PD has no recording carrier"}
+	want := []string{"sensitivity: 0.13 µV as dialled has no recording carrier"}
 	assert.Equal(t, want, missed(job.AM, ""))
 	assert.Empty(t, missed(job.SSB, ""))
 	assert.Equal(t, want, missed(job.SSB, "AGC off"))

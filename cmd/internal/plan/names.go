@@ -3,7 +3,6 @@ package plan
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"hisspoint/capture/job"
@@ -99,11 +98,11 @@ func placeInName(k job.Kind, file string, level unit.LevelKind) (string, error) 
 	base := file[strings.LastIndexAny(file, `/\`)+1:]
 	switch k.Axis {
 	case job.AxisLevel:
-		l, ok, err := unit.LevelFromFileName(file, level)
+		text, ok, err := unit.DialledInFileName(file)
 		if !ok || err != nil {
 			return "", err
 		}
-		return AsTyped(l), nil
+		return unit.WithKind(text, level), nil
 	case job.AxisTone, job.AxisOffset:
 		m := nameFrequency().FindStringSubmatch(base)
 		if m == nil {
@@ -133,21 +132,9 @@ func placeInName(k job.Kind, file string, level unit.LevelKind) (string, error) 
 	if !k.States || state == "" || state == job.StateOff {
 		return state, nil
 	}
-	l, ok, err := unit.LevelFromFileName(file, level)
+	text, ok, err := unit.DialledInFileName(file)
 	if !ok || err != nil {
 		return state, err
 	}
-	return AsTyped(l) + " " + state, nil
-}
-
-// AsTyped is a level as a person would write it: in µV where that says exactly
-// the same.
-func AsTyped(l unit.Level) string {
-	if l.Scale == unit.Absolute {
-		text := strconv.FormatFloat(unit.MicrovoltPD(l.DB), 'g', 6, 64) + " uV PD"
-		if back, err := unit.ParseLevel(text, unit.PD); err == nil && back.DB-l.DB < 1e-6 && l.DB-back.DB < 1e-6 {
-			return text
-		}
-	}
-	return l.String()
+	return unit.WithKind(text, level) + " " + state, nil
 }

@@ -216,7 +216,10 @@ func (p *placer) entry(file, text string) (Placed, error) {
 	case i < 0:
 		i = p.nearest(take)
 	case p.kind.Axis != "":
-		take.Typed, take.AtTyped = p.takes[i].Typed, p.takes[i].AtTyped // as planned
+		take.AtTyped = p.takes[i].AtTyped // as planned
+		if p.kind.Axis == job.AxisLevel && unit.NeedsKind(take.Typed) == unit.NeedsKind(p.takes[i].Typed) {
+			take.Typed = p.takes[i].Typed // a level stays as dialled where the plan says more of it
+		}
 	}
 	if i < 0 {
 		i = len(p.takes)
@@ -232,7 +235,7 @@ func (p *placer) parse(text string) (job.Take, error) {
 		return job.ParsePart(text, p.level)
 	case job.AxisLevel:
 		l, err := unit.ParseLevel(text, p.level)
-		return job.Take{Level: l, Typed: strings.TrimSpace(text)}, err
+		return job.Take{Level: l, Typed: unit.WithKind(strings.TrimSpace(text), p.level)}, err
 	}
 	at, err := job.ParseAt(p.kind.Axis, text)
 	return job.Take{At: at, AtTyped: strings.TrimSpace(text)}, err
@@ -274,17 +277,10 @@ func (p *placer) nearest(t job.Take) int {
 }
 
 // PlaceText is the place of a recording for people: volts in it say whether they
-// are PD or EMF.
+// are PD or EMF, or that nobody said.
 func PlaceText(kind job.Kind, t job.Take, level unit.LevelKind) string {
 	if t.Typed == "" {
 		return kind.Place(t)
 	}
-	text := t.Typed
-	if lower := strings.ToLower(text); strings.HasSuffix(lower, "v") && !strings.HasSuffix(lower, "dbuv") {
-		if level == "" {
-			level = unit.PD
-		}
-		text += " " + strings.ToUpper(string(level))
-	}
-	return strings.TrimSpace(unit.MicroSign(text) + " " + t.State)
+	return strings.TrimSpace(unit.Spoken(t.Typed, level) + " " + t.State)
 }

@@ -84,6 +84,7 @@ func planOf(k job.Kind, mode string) ([]job.Test, error) {
 		return nil, fmt.Errorf("the plan cannot be made: %w", err)
 	}
 	t = t.AsPlan()
+	t.Dialled(unit.PD, func(text string) string { return unit.WithKind(text, unit.PD) })
 	if t.Stanza.Criterion.Quantity == job.QuantitySNN {
 		if t.Stanza.Takes, err = around(usualPoint[mode], t.Stanza.Criterion, mode); err != nil {
 			return nil, err

@@ -268,7 +268,7 @@ func (s *Session) enter(r *job.Round, step live.Step, file string) error {
 		return nil
 	}
 	t := r.Tests[step.Test]
-	return jobfile.Edit(s.Job, func(l *jobfile.Lines) error {
+	return jobfile.Edit(s.Job, "hisspoint record: "+file, func(l *jobfile.Lines) error {
 		if step.Whole {
 			return l.SetTest(s.Round, step.Test, job.KeyFile, file)
 		}
