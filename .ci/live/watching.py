@@ -13,7 +13,8 @@ def peaked(s):
     s.play("peak.wav")
     out, err = w.communicate(timeout=30)
     check(w.returncode == 0, err)
-    lines = [json.loads(l) for l in out.splitlines()]
+    head, *lines = [json.loads(l) for l in out.splitlines()]
+    check(head["command"] == "watch" and head["sample_rate_hz"] == 48000 and "Bench" in head["device"], head)
     check(len(lines) >= 55, "only", len(lines), "readings in 7 s")
     level = [(l["readings"]["tone_level"]["value"] or -999, l["t_s"] - 0.25) for l in lines]
     top, when = max(level)
@@ -38,7 +39,7 @@ def steady(s):
     player.wait()
     truth = json.loads(s.tool("measure", "--json", "--channel", "1", "steadily.wav").stdout)["recordings"][0]["readings"]
     for name in ("sinad", "tone_level", "noise_level"):
-        got = [json.loads(l)["readings"][name] for l in out.splitlines()]
+        got = [json.loads(l)["readings"][name] for l in out.splitlines()[1:]]
         held = [r for r in got if r.get("low") is not None and r["low"] <= truth[name]["value"] <= r["high"]]
         said = [r for r in got if r.get("low") is not None]
         if name != "noise_level":  # below a second it states no interval
@@ -61,7 +62,7 @@ def heard(s):
     out = s.tool("watch", "--json", "--aim", "audio", "--time-constant", "0.1s", "--for", "8s", "--device", "bench").stdout
     player.wait()
     old, since, took = None, None, []
-    for line in out.splitlines():
+    for line in out.splitlines()[1:]:
         r = json.loads(line)
         v = r["readings"]["tone_level"]["value"]
         level = next((l for l in (-12, -18) if v is not None and abs(v - l) < 1), None)

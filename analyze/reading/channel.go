@@ -284,14 +284,3 @@ func Says(f []Held) string {
 	}
 	return f[0].Origin.File + ": " + strings.Join(says, ", ")
 }
-
-// PickChannel chooses a channel of one recording as Pick does, where none has to be
-// stated: of those that hold a tone, the one in which it stands clearest.
-func PickChannel(channels []capture.Recording, how job.Reading) (int, error) {
-	held, err := Channels(channels, how)
-	if err != nil {
-		return 0, err
-	}
-	i, _ := Pick([][]Held{held}, false)
-	return i, nil
-}

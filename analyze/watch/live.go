@@ -32,15 +32,15 @@ type Live struct {
 	seconds  float64     // length of the part that is measured
 	ring     [][]float64 // newest samples, a slice a channel, oldest first
 	frames   int64       // heard so far
-	channel  int         // from 0; -1: not chosen yet
-	chosen   bool        // by hand
+	channel  int         // from 0
+	chosen   bool        // by hand, or by what was heard
 	slow     []capture.Warning
 	settled  *capture.Warning // that something worked on the sound as it began
 	slowAt   int64
 }
 
-// NewLive begins with nothing heard. channel counts from 1; 0 lets the tone
-// decide. name is what warnings and errors call the input.
+// NewLive begins with nothing heard. channel counts from 1; 0 takes the one
+// that holds a tone. name is what warnings and errors call the input.
 func NewLive(name string, rate, channels, channel int, how job.Reading) (*Live, error) {
 	if _, err := reading.Weighting(how.Filter, float64(rate)); err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
@@ -66,7 +66,12 @@ func (l *Live) Seconds() float64 { return l.seconds }
 func (l *Live) Heard() float64 { return float64(l.frames) / float64(l.rate) }
 
 // Channel is the one that is measured, from 1; 0: not chosen yet.
-func (l *Live) Channel() int { return l.channel + 1 }
+func (l *Live) Channel() int {
+	if !l.chosen {
+		return 0
+	}
+	return l.channel + 1
+}
 
 // Ready tells whether enough was heard for a measurement.
 func (l *Live) Ready() bool { return len(l.ring[0]) > l.window() }
@@ -110,12 +115,17 @@ func (l *Live) Measure() (analyze.Measured, error) {
 	if !l.Ready() {
 		return analyze.Measured{}, fmt.Errorf("%s: not enough was heard yet", l.name)
 	}
-	if err := l.choose(); err != nil {
+	why, err := l.choose()
+	if err != nil {
 		return analyze.Measured{}, err
 	}
 	r, err := l.newest(l.channel, l.window())
 	if err != nil {
 		return analyze.Measured{}, err
+	}
+	if why != "" {
+		return analyze.Measured{Origin: r.Origin, Rate: r.Rate, From: l.Heard() - l.seconds, To: l.Heard(), Warnings: []capture.Warning{{Code: capture.ChannelUnstated,
+			Text: "two channels differ and each could be the set's (" + why + "); state it with --channel"}}}, nil
 	}
 	m, err := reading.Measure(r, l.how)
 	if err != nil {
@@ -127,36 +137,33 @@ func (l *Live) Measure() (analyze.Measured, error) {
 	return m, nil
 }
 
-// choose picks the channel that is measured, and another one once that has no
-// sound any more.
-func (l *Live) choose() error {
+// choose settles the channel that is measured, once and for all that follows: the one
+// that holds a tone; where none does, the loudest. Where two hold a tone and are not the
+// same, none is taken, and why says what each holds.
+func (l *Live) choose() (why string, err error) {
 	if l.chosen || l.channels == 1 {
 		l.channel = max(0, l.channel)
-		return nil
+		return "", nil
 	}
-	if l.channel >= 0 && !l.silent(l.channel) {
-		return nil
-	}
-	var rs []capture.Recording
-	for c := range l.ring {
-		if l.channel >= 0 && l.silent(c) {
-			continue
+	rs := make([]capture.Recording, l.channels)
+	heard := false
+	for c := range rs {
+		if rs[c], err = l.newest(c, l.window()); err != nil {
+			return "", err
 		}
-		r, err := l.newest(c, l.window())
-		if err != nil {
-			return err
-		}
-		rs = append(rs, r)
+		heard = heard || !l.silent(c)
 	}
-	if len(rs) == 0 {
-		return nil
+	if !heard {
+		l.channel = 0
+		return "", nil
 	}
-	i, err := reading.PickChannel(rs, l.how)
+	held, err := reading.Channels(rs, l.how)
 	if err != nil {
-		return err
+		return "", err
 	}
-	l.channel = rs[i].Origin.Channel - 1
-	return nil
+	i, holds := reading.Pick([][]reading.Held{held}, false)
+	l.channel, l.chosen = i, holds == ""
+	return holds, nil
 }
 
 func (l *Live) silent(channel int) bool {
@@ -195,7 +202,13 @@ func (l *Live) warnings(m analyze.Measured, began float64) []capture.Warning {
 		out = append(out, w)
 	}
 	if l.silent(l.channel) {
-		out = append(out, capture.Warning{Code: capture.ChannelSilent, Text: "no sound arrives: check the plug, the input chosen and its gain"})
+		text := "no sound arrives: check the plug, the input chosen and its gain"
+		for c := range l.ring {
+			if !l.silent(c) {
+				text = fmt.Sprintf("no sound arrives on channel %d, which is watched, but on channel %d: choose it with --channel %d", l.channel+1, c+1, c+1)
+			}
+		}
+		out = append(out, capture.Warning{Code: capture.ChannelSilent, Text: text})
 		out = slices.DeleteFunc(out, func(w capture.Warning) bool { return w.Code == capture.ZeroRun || w.Code == capture.CoarseSteps })
 		return out
 	}

@@ -40,11 +40,12 @@ func measureFile(t *testing.T, b []byte, knobs uint16) {
 		o := &f.Channels[i].Origin
 		o.Warnings = append(o.Warnings, soundness.CompareChannels(f.Channels)...)
 	}
-	i, err := reading.PickChannel(f.Channels, how)
+	held, err := reading.Channels(f.Channels, how)
 	if err != nil {
 		oneLine(t, err)
 		return
 	}
+	i, _ := reading.Pick([][]reading.Held{held}, false)
 	measured(t, f.Channels[i], how)
 }
 

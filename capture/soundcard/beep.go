@@ -10,7 +10,7 @@ import (
 type Beep struct {
 	mutex  sync.Mutex
 	pitch  float64 // Hz that is wanted; 0: silence
-	broken bool    // in pulses: the best is past
+	broken bool    // in double beeps: the best is past
 
 	format Format
 	phase  float64
@@ -19,27 +19,28 @@ type Beep struct {
 	at     int64
 }
 
-// The tone rises two octaves towards the best.
+// Past the best the tone comes in pairs of short beeps, two pairs a second.
 const (
-	beepLow    = 330.0
-	beepHigh   = 1320.0
-	beepLevel  = 0.1
-	beepPulses = 7 // a second, past the best
+	beepLevel = 0.1
+	beepFirst = 220.0 // Hz from which the pitch begins
+	pairs     = 2     // a second
+	beepPart  = 0.15  // of a pair's time for a beep, and for the pause behind it
 )
 
 // NewBeep makes a tone that is silent until Set.
-func NewBeep(f Format) *Beep { return &Beep{format: f, hz: beepLow} }
+func NewBeep(f Format) *Beep { return &Beep{format: f, hz: beepFirst} }
 
-// Set gives the pitch: share is 0 to 1, at the best so far. past breaks the tone
-// into pulses. Without a reading it is silent.
-func (b *Beep) Set(share float64, past, reading bool) {
+// Set gives the pitch; 0 is silence. past breaks the tone into double beeps.
+func (b *Beep) Set(hz float64, past bool) {
 	b.mutex.Lock()
 	defer b.mutex.Unlock()
-	b.broken = past
-	b.pitch = 0
-	if reading {
-		b.pitch = beepLow * math.Pow(beepHigh/beepLow, math.Max(0, math.Min(1, share)))
-	}
+	b.pitch, b.broken = hz, past
+}
+
+// pause tells whether the tone is between two beeps at a time in seconds.
+func pause(at float64) bool {
+	_, of := math.Modf(pairs * at)
+	return of >= beepPart && of < 2*beepPart || of >= 3*beepPart
 }
 
 // Next fills a block, as Card.Play asks for it.
@@ -50,7 +51,7 @@ func (b *Beep) Next(block []float64) int {
 	slew := 1 - math.Exp(-1/(0.008*rate)) // 8 ms: no click at a change
 	for i := 0; i+n <= len(block); i += n {
 		level := beepLevel
-		if b.pitch == 0 || b.broken && int64(float64(2*beepPulses*b.at)/rate)%2 == 1 {
+		if b.pitch == 0 || b.broken && pause(float64(b.at)/rate) {
 			level = 0
 		}
 		if b.pitch > 0 {

@@ -118,29 +118,44 @@ func TestQueueNeverDropsInSilence(t *testing.T) {
 	assert.ErrorContains(t, err, "USB line in: samples were lost")
 }
 
-// The pitch is counted by its zero crossings.
-func TestBeepRisesWithTheAim(t *testing.T) {
+// The pitch is counted by its zero crossings; past the best it falls silent between two
+// beeps, two pairs a second.
+func TestBeepSoundsAtItsPitch(t *testing.T) {
 	f := Format{Rate: 48000, Channels: 1}
-	pitch := func(share float64) float64 {
+	played := func(hz float64, past bool) []float64 {
 		b := NewBeep(f)
-		b.Set(share, false, true)
+		b.Set(hz, past)
 		x := make([]float64, 48000)
 		b.Next(x[:4800]) // reach the pitch
 		assert.Equal(t, len(x), b.Next(x))
-		rising := 0
+		return x
+	}
+	for _, hz := range []float64{220, 440, 2217} {
+		x, rising := played(hz, false), 0
 		for i := 1; i < len(x); i++ {
 			if x[i-1] < 0 && x[i] >= 0 {
 				rising++
 			}
 			assert.LessOrEqual(t, math.Abs(x[i]), beepLevel)
 		}
-		return float64(rising)
+		assert.InDelta(t, hz, rising, 2)
 	}
-	assert.InDelta(t, 330, pitch(0), 2)
-	assert.InDelta(t, 660, pitch(0.5), 2)
-	assert.InDelta(t, 1320, pitch(1), 2)
+	beeps, was := 0, false
+	for x := played(440, true); len(x) >= 480; x = x[480:] { // 10 ms
+		peak := 0.0
+		for _, v := range x[:480] {
+			peak = math.Max(peak, math.Abs(v))
+		}
+		if is := peak > beepLevel/2; is && !was {
+			beeps++
+			was = true
+		} else {
+			was = is
+		}
+	}
+	assert.InDelta(t, 4, beeps, 1)
 	silent := NewBeep(f)
-	silent.Set(1, false, false)
+	silent.Set(0, false)
 	x := make([]float64, 100)
 	silent.Next(x)
 	assert.Equal(t, make([]float64, 100), x)

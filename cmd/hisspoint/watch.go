@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"fmt"
 	"strings"
 
@@ -53,14 +54,23 @@ func (a *app) watchCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "watch",
 		Short: "Shows live readings while both hands are on the set",
-		Long: `Shows live readings from the sound card: the aim large, with a bar that is full
-at the best so far, so that peaking a coil is "make it grow, stop when it falls".
-Aims: hiss (on a carrier without modulation, the clearest on a deaf set), audio,
-sinad, distortion (with the audio beside it, for the detector).
+		Long: `Shows live readings from the sound card while you turn a core: the aim large, a
+bar on a fixed scale with the best so far as a mark on it, and below it the last
+60 s as a strip. Words across the whole width say how you stand: better, at the
+best, closer, past: turn back, below the best, no tone, too much level.
 
-Keys: b new best, h hold, m mark a reading with a note, a next aim, + and - time
-constant, q quit. Where standard output is no terminal, or with --json, one line a
-reading is written, ten a second.`,
+Scales are 40 dB. SINAD: 0 to 40 dB. Distortion: 30 to 0.3 %, with the audio
+beside it. Hiss (on a carrier without modulation, the clearest on a deaf set):
+from 10 dB above its first reading to 30 dB below it. Audio: 20 dB to either
+side. The scales of hiss and audio grow by 10 dB where a reading leaves them.
+With --beep the pitch says the same: 220 Hz at the low end and a semitone higher
+for each dB; past the best it comes in double beeps.
+
+Keys: b new best and new start, h hold, m mark a reading with a note, a next aim,
++ and - time constant, q quit. Where standard output is no terminal, or with
+--json, one line a reading is written, ten a second; with --json the first line
+says where they come from. One channel is watched; if two hold a tone and differ,
+none is read until you state it with --channel.`,
 		Example: `  hisspoint watch --aim hiss
   hisspoint watch --aim distortion --beep --device "line in"
   hisspoint watch --json --for 10s`,
@@ -73,8 +83,8 @@ reading is written, ten a second.`,
 	fs.StringVar(&f.aim, "aim", analyze.AimSINAD, "`aim`: "+strings.Join(analyze.Aims, ", "))
 	fs.StringVar(&f.during, "for", "", "`time` after which it ends, as 10s (default: until it is stopped)")
 	fs.StringVar(&f.time, "time-constant", "0.5 s", "`time` that a reading looks back, 0.1 s to 5 s")
-	fs.StringVar(&f.file, "log", "", "`file` to which every reading is added as a line of JSON")
-	fs.BoolVar(&f.beep, "beep", false, "a pitch that rises with the aim, and a double beep past the best")
+	fs.StringVar(&f.file, "log", "", "`file` to which every reading is added as a row of CSV")
+	fs.BoolVar(&f.beep, "beep", false, "a pitch that rises by a semitone for each dB, and double beeps past the best")
 	fs.StringVar(&f.beepOn, "beep-on", "", "`name` of the output for --beep, or a part of it")
 	fs.StringVar(&f.jobName, "job", "", "`folder` of the job beside which marks are kept")
 	a.outputFlags(c)
@@ -86,7 +96,7 @@ func (f *readingFlags) addLive(c *cobra.Command) {
 	fs := c.Flags()
 	fs.StringVar(&f.filter, "filter", job.SpeechBand, "`filter`: "+strings.Join(job.FilterNames, ", ")+", or a band such as 300-3000")
 	fs.StringVar(&f.tone, "tone", "1 kHz", "`frequency` at which the tone is expected")
-	fs.StringVar(&f.channel, "channel", "", "channel `N` by number (default: the one that carries the tone)")
+	fs.StringVar(&f.channel, "channel", "", "channel `N` by number (default: the one that holds the tone, if only one does)")
 	fs.StringVar(&f.fullScale, "full-scale-volts", "", "RMS `volts` of a full-scale sine at the card's input: levels in volts too")
 	fs.StringVar(&f.load, "load-ohms", "", "`ohms` across which that voltage stands: power too")
 }
@@ -160,28 +170,38 @@ func (a *app) watch(f watchFlags) error {
 	frames := int64(during * float64(format.Rate))
 	terminalIn, terminalOut, ok := a.terminals()
 	if !ok || a.json || a.quiet || f.sound.device == "-" {
-		return a.watchLines(w, frames, after)
+		return a.watchLines(w, reports.WatchHead{Version: version(), Device: in.Device().Name, Rate: format.Rate, Channels: format.Channels,
+			Filter: how.Filter.String(), Seconds: constant}, frames, after)
 	}
 	s := watching{a: a, w: w, folder: folder, aim: f.aim, after: after, state: bench.WatchState{Source: in.Device().Name, Seconds: constant}}
 	return s.watchScreen(terminalIn, terminalOut, frames)
 }
 
 // watchLines writes one line a reading.
-func (a *app) watchLines(w *live.Watch, frames int64, after func(reports.Watch) error) error {
+func (a *app) watchLines(w *live.Watch, head reports.WatchHead, frames int64, after func(reports.Watch) error) error {
 	stop, done := live.Stopped()
 	defer done()
+	line := func(of json.Marshaler) error {
+		text, err := of.MarshalJSON()
+		if err != nil {
+			return err
+		}
+		fmt.Fprintf(a.stdout, "%s\n", text)
+		return nil
+	}
+	if a.json {
+		if err := line(head); err != nil {
+			return err
+		}
+	}
 	return w.Run(stop, frames, func(r reports.Watch) error {
 		if err := after(r); err != nil {
 			return err
 		}
-		if a.json {
-			text, err := r.MarshalJSON()
-			if err != nil {
-				return err
-			}
-			fmt.Fprintf(a.stdout, "%s\n", text)
-		} else {
+		if !a.json {
 			fmt.Fprintln(a.stdout, bench.WatchLine(r))
+		} else if err := line(r); err != nil {
+			return err
 		}
 		if err := a.stdout.Flush(); err != nil {
 			return fmt.Errorf("standard output cannot be written: %w", err)

@@ -55,60 +55,64 @@ func (c *turned) Read(block []float64) (int, error) {
 	return n, nil
 }
 
-// heardPitch is the pitch of what was played in a tenth of a second, by its zero
-// crossings, and the share of it that is silent.
-func heardPitch(x []float64, at float64) (hz, silent float64) {
+// heardPitch is the pitch of what was played in 0.3 s, by the zero crossings of what is
+// not silent in it, and how often it falls silent.
+func heardPitch(x []float64, at float64) (hz float64, pauses int) {
+	const piece = 80 // 10 ms
 	part := x[int(at*8000):int((at+0.3)*8000)]
-	first, last, crossings, soft := -1, 0, 0, 0
-	for i := 1; i < len(part); i++ {
-		if part[i-1] < 0 && part[i] >= 0 {
-			if first < 0 {
-				first = i
-			} else {
-				crossings++
-			}
-			last = i
-		}
-	}
-	for i := 0; i+40 <= len(part); i += 40 { // 5 ms
+	sounding, crossings, samples := true, 0, 0
+	for i := 0; i+piece <= len(part); i += piece {
 		peak := 0.0
-		for _, v := range part[i : i+40] {
+		for _, v := range part[i : i+piece] {
 			peak = math.Max(peak, math.Abs(v))
 		}
-		if peak < 0.02 {
-			soft++
+		if was := sounding; was && peak < 0.02 {
+			pauses++
+		}
+		sounding = peak >= 0.02
+		if sounding {
+			for k := i + 1; k < i+piece; k++ {
+				if part[k-1] < 0 && part[k] >= 0 {
+					crossings++
+				}
+			}
+			samples += piece - 1
 		}
 	}
-	return float64(crossings) * 8000 / math.Max(1, float64(last-first)), float64(soft) / float64(len(part)/40)
+	return float64(crossings) * 8000 / math.Max(1, float64(samples)), pauses
 }
 
-// The aim stands at its best, falls by 8 dB, rises again and stands. The pitch is two
-// octaves over 12 dB below the best; past the best the tone comes in pulses.
+// The aim stands, falls by 8 dB, rises again to 4 dB above its start and stands. The
+// pitch is 220 Hz at the low end of the scale, 20 dB below the start, and an equally
+// tempered semitone for each dB (ISO 16); past the best it comes in pairs of beeps.
 func TestBeepFollowsTheAim(t *testing.T) {
 	withFakeCard(t)
 	card := &turned{db: func(s float64) float64 {
-		return -14 - 8*math.Max(0, math.Min(1, math.Min((s-2)/2, (7-s)/2)))
+		return -14 - 8*math.Max(0, math.Min(1, (s-2)/2)) + 12*math.Max(0, math.Min(1, (s-5)/3))
 	}}
 	openCard = func() (soundcard.Card, error) { return card, nil }
 	var out, err strings.Builder
-	require.Equal(t, exitDone, program([]string{"watch", "--aim", "audio", "--beep", "--json", "--for", "8.5s"}, nil, &out, &err), err.String())
+	require.Equal(t, exitDone, program([]string{"watch", "--aim", "audio", "--beep", "--json", "--for", "10s"}, nil, &out, &err), err.String())
 	x := card.played
-	require.Greater(t, len(x), 8*8000)
-	hz, silent := heardPitch(x, 1.5)
-	assert.InDelta(t, 1320, hz, 30, "at the best")
-	assert.Zero(t, silent)
-	_, silent = heardPitch(x, 4.6)
-	assert.InDelta(t, 0.5, silent, 0.25, "in pulses past the best")
+	require.Greater(t, len(x), 9*8000)
+	pitch := func(dbAboveStart float64) float64 { return 220 * math.Exp2((20+dbAboveStart)/12) }
+	for _, c := range []struct {
+		at, db float64
+		pauses int
+	}{{1.5, 0, 0}, {4.6, -8, 1}, {9.2, 4, 0}} {
+		hz, pauses := heardPitch(x, c.at)
+		assert.InDelta(t, pitch(c.db), hz, 0.03*pitch(c.db), "to half a semitone, at %g s", c.at)
+		assert.GreaterOrEqual(t, pauses, c.pauses, "at %g s", c.at)
+		if c.pauses == 0 {
+			assert.Zero(t, pauses, "at %g s", c.at)
+		}
+	}
 	var pitches []float64
-	for _, at := range []float64{5.4, 5.9, 6.4, 6.9, 8} { // on the way back
+	for _, at := range []float64{5.6, 6.1, 6.6, 7.1, 7.6, 8.1, 9} { // also beyond the best so far
 		hz, _ := heardPitch(x, at)
 		pitches = append(pitches, hz)
 	}
 	assert.IsIncreasing(t, pitches)
-	assert.Less(t, pitches[0], 800.0)
-	hz, silent = heardPitch(x, 8)
-	assert.InDelta(t, 1320, hz, 30, "back at the best")
-	assert.Zero(t, silent)
 }
 
 // With --auto the next recording begins by itself once the sound stands still at

@@ -33,7 +33,9 @@ type watching struct {
 	heard  bool
 	state  bench.WatchState
 	marked reports.Watch
-	after  func(reports.Watch) error // log and beep
+
+	saidUntil time.Time
+	after      func(reports.Watch) error // log and beep
 }
 
 // terminals are input and output, if both are one.
@@ -104,6 +106,9 @@ func (s *watching) loop(stop <-chan struct{}, readings <-chan reports.Watch, end
 			}
 		case <-tick.C:
 		}
+		if s.state.Said != "" && time.Now().After(s.saidUntil) {
+			s.state.Said = ""
+		}
 	}
 }
 
@@ -131,7 +136,7 @@ func (s *watching) key(k fullscreen.Key) (quit bool) {
 		return true
 	case k.Rune == 'b':
 		s.w.Forget()
-		s.state.Said = "a new best begins"
+		s.say("a new best begins", time.Second)
 	case k.Rune == 'h':
 		s.state.Held = !s.state.Held
 	case k.Rune == 'm' && s.heard:
@@ -158,15 +163,26 @@ func (s *watching) step(by int) {
 	s.w.SetSeconds(s.state.Seconds)
 }
 
+// say tells what was done, for so long.
+func (s *watching) say(text string, during time.Duration) {
+	s.state.Said, s.saidUntil = text, time.Now().Add(during)
+}
+
+// mark keeps a reading.
+func (s *watching) mark(r reports.Watch, note string) {
+	if err := live.Mark(s.folder, time.Now(), strings.TrimSpace(bench.WatchLine(r)), oneLine(note)); err != nil {
+		s.say("not marked: "+err.Error(), 10*time.Second)
+		return
+	}
+	s.say("marked in "+live.MarksName, 3*time.Second)
+}
+
 // answer takes a key of a note that is being typed.
 func (s *watching) answer(k fullscreen.Key) {
 	switch {
 	case k.Name == fullscreen.Enter:
 		s.state.Prompt = ""
-		s.state.Said = "marked in " + live.MarksName
-		if err := live.Mark(s.folder, time.Now(), strings.TrimSpace(bench.WatchLine(s.marked)), oneLine(s.state.Answer)); err != nil {
-			s.state.Said = "not marked: " + err.Error()
-		}
+		s.mark(s.marked, s.state.Answer)
 	case k.Name == fullscreen.Escape:
 		s.state.Prompt = ""
 	case k.Name == fullscreen.Backspace:
@@ -194,11 +210,11 @@ func (f *watchFlags) watchAfter(in *live.Opened) (after func(reports.Watch) erro
 	}
 	return func(r reports.Watch) error {
 		if beeper != nil {
-			beeper.Set(r.Needle.Share, r.Needle.State == analyze.PastBest, r.Needle.Now.OK())
+			beeper.Set(r.Needle.PitchHz, r.Needle.State == analyze.PastBest)
 		}
 		if f.file == "" {
 			return nil
 		}
-		return live.AddLine(f.file, reports.WatchColumns, r.CSV(time.Now().Format("2006-01-02T15:04:05.000")))
+		return live.AddLine(f.file, reports.WatchColumns, r.CSV())
 	}, done, nil
 }

@@ -31,9 +31,9 @@ func Render(p doc.Panel, o Options) []string {
 	case o.Width < leastWidth || o.Height < leastHeight:
 		c.small(p)
 	case len(p.Gauges) == 2:
-		c.pair(p.Gauges[0], p.Gauges[1])
+		c.pair(p)
 	case len(p.Gauges) == 1:
-		c.single(p.Gauges[0])
+		c.single(p)
 	}
 	c.text(p.Text)
 	c.figures(p.Figures)
@@ -54,6 +54,8 @@ const (
 	green  = "1;32"
 	yellow = "1;33"
 	red    = "1;31"
+	broken = "1;35"
+	turned = ";7" // behind another: light on dark turned over
 )
 
 func (c *canvas) paint(text, code string) string {
@@ -86,12 +88,14 @@ func mood(m doc.Mood) string {
 		return green
 	case doc.PastBest:
 		return red
+	case doc.Broken:
+		return broken
 	}
 	return bold
 }
 
 // below is how many lines stand below the gauges: figures, state, warnings, keys.
-const below = 9
+const below = 5
 
 // scale is how many cells a dot of the figure may take, across and down. A cell is
 // about twice as high as wide.
@@ -116,10 +120,14 @@ func scale(figure string, width, height int) (wide, high int) {
 	return 1, 1
 }
 
+// around is how many lines belong to a figure besides its own: what is to be said, its
+// bar, the ends of that, and its course.
+const around = 9
+
 // single draws one gauge across the screen.
-func (c *canvas) single(g doc.Gauge) {
-	wide, high := scale(g.Value, c.o.Width-12, c.room()-below-4)
-	c.line("", plain)
+func (c *canvas) single(p doc.Panel) {
+	g := p.Gauges[0]
+	wide, high := scale(g.Value, c.o.Width-12, c.room()-below-around)
 	rows := big(g.Value, wide, high)
 	for i, r := range rows {
 		switch i {
@@ -128,27 +136,99 @@ func (c *canvas) single(g doc.Gauge) {
 		case len(rows) - 1:
 			r += "  " + g.Unit
 		}
-		c.line("  "+r, mood(g.Mood))
+		c.line("  "+r, mood(p.Mood))
 	}
-	c.line("", plain)
-	c.bar(g)
-	c.twoSides(" "+g.Best, g.State+" ", mood(g.Mood))
+	c.say(p)
+	for range c.thick() {
+		c.line("  "+bar(g, c.o.Width-4), mood(p.Mood))
+	}
+	c.ends(g)
+	c.course(g.Course)
 }
 
-// bar is full at the best so far.
-func (c *canvas) bar(g doc.Gauge) {
-	if !g.HasBar {
+// say is how the aim stands, across the whole width: in letters where they fit.
+func (c *canvas) say(p doc.Panel) {
+	if p.Say == "" {
 		return
 	}
-	for range c.thick() {
-		c.line("  "+bar(g.Bar, c.o.Width-4), mood(g.Mood))
+	rows, ok := spelled(p.Say, c.o.Width-4)
+	if !ok || c.room() < letterRows+below {
+		rows = []string{strings.ToUpper(p.Say)}
 	}
-	c.twoSides(" "+g.Scale, "the best so far ", faint)
+	for _, r := range rows {
+		left := (c.o.Width - cells(r)) / 2
+		r = strings.Repeat(" ", max(0, left)) + r
+		c.line(r+strings.Repeat(" ", max(0, c.o.Width-cells(r))), mood(p.Mood)+turned)
+	}
 }
+
+// ends are what the bar's ends stand for, with the best between them.
+func (c *canvas) ends(g doc.Gauge) {
+	if g.Poor == "" {
+		c.line("", plain)
+		return
+	}
+	best := g.Best
+	room := c.o.Width - 8 - cells(g.Poor) - cells(g.Good)
+	if cells(best) > room {
+		best = cut(g.BestShort, room)
+	}
+	gap := max(0, room-cells(best))
+	c.line("  "+g.Poor+strings.Repeat(" ", 2+gap/2)+best+strings.Repeat(" ", 2+gap-gap/2)+g.Good, plain)
+}
+
+// courseRows is how many lines a course takes.
+const courseRows = 3
+
+// course is the last 60 s, the newest at the right.
+func (c *canvas) course(k doc.Course) {
+	if len(k.Places) == 0 || c.room() < courseRows+3 {
+		return
+	}
+	width := c.o.Width - 4
+	from := cells(k.Good)
+	if cells(k.Poor) > from {
+		from = cells(k.Poor)
+	}
+	labels := []string{k.Good, "60 s", k.Poor}
+	for i, row := range drawn(k, width-from-1, courseRows) {
+		c.line("  "+row+" "+labels[i], faint)
+	}
+}
+
+// drawn is a course in cells: each column the mean of what was read in its time.
+func drawn(k doc.Course, width, rows int) []string {
+	out := make([]string, rows)
+	for col := range max(0, width) {
+		first := len(k.Places) - k.Most + col*k.Most/width
+		last := len(k.Places) - k.Most + max(col*k.Most/width+1, (col+1)*k.Most/width)
+		sum, n := 0.0, 0
+		for i := max(0, first); i < last; i++ {
+			if k.Places[i] >= 0 {
+				sum, n = sum+k.Places[i], n+1
+			}
+		}
+		high := 0
+		if n > 0 {
+			high = max(1, int(math.Round(sum/float64(n)*float64(8*rows))))
+		}
+		for row := range rows {
+			part := max(0, min(8, high-8*(rows-1-row)))
+			cell := ' '
+			if part > 0 {
+				cell = levels[part-1]
+			}
+			out[row] += string(cell)
+		}
+	}
+	return out
+}
+
+var levels = []rune("▁▂▃▄▅▆▇█")
 
 // thick is how many lines a bar takes: two where there is room, to be seen from far.
 func (c *canvas) thick() int {
-	if c.room() >= below+4 {
+	if c.room() >= below+courseRows+3 {
 		return 2
 	}
 	return 1
@@ -162,26 +242,26 @@ func fitting(g doc.Gauge, width int) string {
 	return g.BestShort
 }
 
-// pair draws two gauges side by side.
-func (c *canvas) pair(a, b doc.Gauge) {
+// pair draws two gauges side by side; what is said is said of the first.
+func (c *canvas) pair(p doc.Panel) {
+	a, b := p.Gauges[0], p.Gauges[1]
 	half := c.o.Width / 2
 	longest := a.Value
 	if cells(b.Value) > cells(longest) {
 		longest = b.Value
 	}
-	wide, high := scale(longest, half-3, c.room()-below-5)
-	c.line("", plain)
+	wide, high := scale(longest, half-3, c.room()-below-around)
 	c.columns(half, " "+a.Label+", "+a.Unit, " "+b.Label+", "+b.Unit, bold, bold)
 	left, right := big(a.Value, wide, high), big(b.Value, wide, high)
 	for i := range left {
-		c.columns(half, "  "+left[i], "  "+right[i], mood(a.Mood), mood(b.Mood))
+		c.columns(half, "  "+left[i], "  "+right[i], mood(p.Mood), bold)
 	}
-	c.line("", plain)
+	c.say(p)
 	for range c.thick() {
-		c.columns(half, "  "+bar(a.Bar, half-5), "  "+bar(b.Bar, half-5), mood(a.Mood), mood(b.Mood))
+		c.columns(half, "  "+bar(a, half-5), "  "+bar(b, half-5), mood(p.Mood), bold)
 	}
 	c.columns(half, "  "+fitting(a, half-3), "  "+fitting(b, half-3), plain, plain)
-	c.columns(half, "  "+a.State, "  "+b.State, mood(a.Mood), mood(b.Mood))
+	c.course(a.Course)
 }
 
 func (c *canvas) columns(half int, left, right, leftCode, rightCode string) {
@@ -192,26 +272,38 @@ func (c *canvas) columns(half int, left, right, leftCode, rightCode string) {
 
 // small is a gauge on a screen without room.
 func (c *canvas) small(p doc.Panel) {
+	c.say(p)
 	for _, g := range p.Gauges {
-		c.line(" "+g.Value+" "+g.Unit+"  "+g.State, mood(g.Mood))
-		c.line(" "+bar(g.Bar, c.o.Width-2), mood(g.Mood))
+		c.line(" "+g.Value+" "+g.Unit+"  "+g.BestShort, mood(p.Mood))
+		c.line(" "+bar(g, c.o.Width-2), mood(p.Mood))
+	}
+	if len(p.Gauges) == 1 {
+		c.ends(doc.Gauge{Poor: p.Gauges[0].Poor, Good: p.Gauges[0].Good})
+		c.course(p.Gauges[0].Course)
 	}
 }
 
-// eighths of a cell, from the left.
 var eighths = []rune(" ▏▎▍▌▋▊▉")
 
-// bar is a share of so many cells, to an eighth of one.
-func bar(share float64, width int) string {
-	if width < 1 {
+// bar fills its share of so many cells, to an eighth of one; the best stands on it as
+// a mark.
+func bar(g doc.Gauge, width int) string {
+	if width < 1 || !g.HasBar && !g.HasBest {
 		return ""
 	}
-	n := int(math.Round(math.Max(0, math.Min(1, share)) * float64(8*width)))
-	out := strings.Repeat("█", n/8)
-	if n%8 > 0 {
-		out += string(eighths[n%8])
+	n := 0
+	if g.HasBar {
+		n = int(math.Round(math.Max(0, math.Min(1, g.Place)) * float64(8*width)))
 	}
-	return out + strings.Repeat("·", width-cells(out))
+	out := []rune(strings.Repeat("█", n/8))
+	if n%8 > 0 {
+		out = append(out, eighths[n%8])
+	}
+	out = append(out, []rune(strings.Repeat("·", width-len(out)))...)
+	if g.HasBest {
+		out[max(0, min(width-1, int(math.Round(g.BestPlace*float64(width)))))] = '┃'
+	}
+	return string(out)
 }
 
 // text is what the person is told.
@@ -259,7 +351,11 @@ func (c *canvas) figures(list []doc.Figure) {
 
 // rest is state, advice and warnings, as far as there is room.
 func (c *canvas) rest(p doc.Panel) {
-	if c.room() > 2+len(p.Warnings) {
+	lines := 2
+	for _, w := range p.Warnings {
+		lines += len(fold("! "+w, c.o.Width-4))
+	}
+	if c.room() > lines {
 		c.line("", plain)
 	}
 	if c.room() > 1 {
@@ -291,11 +387,13 @@ func (c *canvas) close(p doc.Panel) []string {
 		c.line(" "+p.Prompt+" "+p.Answer+"▏", bold)
 		return c.lines
 	}
-	var parts []string
+	keys := ""
 	for _, k := range p.Keys {
-		parts = append(parts, "["+k.Label+"] "+k.Value)
+		if one := " [" + k.Label + "] " + k.Value; cells(keys)+cells(one) < c.o.Width {
+			keys += one + " "
+		}
 	}
-	c.line(" "+strings.Join(parts, "  "), faint)
+	c.line(strings.TrimRight(keys, " "), faint)
 	return c.lines
 }
 

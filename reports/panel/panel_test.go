@@ -2,6 +2,7 @@ package panel
 
 import (
 	"flag"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -15,10 +16,24 @@ import (
 
 var update = flag.Bool("update", false, "write the golden screens anew; look at them before committing")
 
+// peaked is a course over a peak, a dropout in it.
+func peaked(most int) doc.Course {
+	k := doc.Course{Most: most, Poor: "6 dB", Good: "15 dB"}
+	for i := range most * 3 / 4 {
+		v := 1 - math.Abs(float64(i)/float64(most)-0.5)*1.6
+		if i%100 > 60 && i%100 < 66 {
+			v = -1
+		}
+		k.Places = append(k.Places, v)
+	}
+	return k
+}
+
 func example() doc.Panel {
 	return doc.Panel{
-		Title: "SINAD", Source: "USB line in",
-		Gauges:   []doc.Gauge{{Label: "SINAD", Value: "12.4", Unit: "dB", Spread: "±0.6 dB", Bar: 0.85, HasBar: true, Scale: "12 dB worse", Best: "best 14.2 dB at 31.4 s, now 1.8 dB worse", State: "past the best: turn back", Mood: doc.PastBest}},
+		Title: "SINAD", Source: "USB line in", Say: "past: turn back", Mood: doc.PastBest,
+		Gauges: []doc.Gauge{{Label: "SINAD", Value: "12.4", Unit: "dB", Spread: "±0.6 dB", Place: 0.31, BestPlace: 0.355, HasBar: true, HasBest: true, Poor: "0 dB", Good: "40 dB",
+			Best: "best 14.2 dB at 31.4 s, now 1.8 dB worse", BestShort: "best 14.2 dB, now 1.8 dB worse", Course: peaked(240)}},
 		Figures:  []doc.Figure{{Label: "level", Value: "-18.2 dBFS"}, {Label: "audio", Value: "-18.5 dBFS"}, {Label: "SINAD", Value: "12.4 dB"}, {Label: "distortion", Value: "1.6 %"}, {Label: "noise", Value: "-30.9 dBFS"}, {Label: "tone", Value: "1000.0 Hz"}},
 		State:    "time constant 0.5 s",
 		Warnings: []string{"flat tops: the sound is clipped at -0.1 dBFS, turn the input down by 6 dB or more and record again"},
@@ -28,10 +43,10 @@ func example() doc.Panel {
 
 func two() doc.Panel {
 	p := example()
-	p.Title, p.Warnings = "distortion", nil
+	p.Title, p.Warnings, p.Say, p.Mood = "distortion", nil, "at the best", doc.AtBest
 	p.Gauges = []doc.Gauge{
-		{Label: "distortion", Value: "1.53", Unit: "%", Bar: 1, HasBar: true, Best: "best 1.52 % at 12.1 s", State: "at the best", Mood: doc.AtBest},
-		{Label: "recovered audio", Value: "-18.0", Unit: "dBFS", Bar: 0.5, HasBar: true, Best: "best -17.1 dBFS at 4.0 s", State: "short of the best"},
+		{Label: "distortion", Value: "1.53", Unit: "%", Place: 0.65, BestPlace: 0.65, HasBar: true, HasBest: true, Best: "best 1.52 % at 12.1 s", Course: peaked(240)},
+		{Label: "recovered audio", Value: "-18.0", Unit: "dBFS", Place: 0.5, BestPlace: 0.52, HasBar: true, HasBest: true, Best: "best -17.1 dBFS at 4.0 s"},
 	}
 	return p
 }
@@ -70,7 +85,11 @@ func TestScreens(t *testing.T) {
 
 // Colour adds nothing but colour, and every size of a window is painted in full.
 func TestEverySize(t *testing.T) {
-	sgr := strings.NewReplacer("\x1b["+bold+"m", "", "\x1b["+faint+"m", "", "\x1b["+green+"m", "", "\x1b["+yellow+"m", "", "\x1b["+red+"m", "", "\x1b[0m", "")
+	codes := []string{"\x1b[0m", ""}
+	for _, code := range []string{bold, faint, green, yellow, red, broken} {
+		codes = append(codes, "\x1b["+code+"m", "", "\x1b["+code+turned+"m", "")
+	}
+	sgr := strings.NewReplacer(codes...)
 	for _, p := range []doc.Panel{example(), two(), {}} {
 		for _, w := range []int{1, 20, 43, 44, 79, 80, 119, 240} {
 			for _, h := range []int{1, 5, 15, 16, 24, 60} {
@@ -86,10 +105,37 @@ func TestEverySize(t *testing.T) {
 }
 
 func TestBarIsAsLongAsItsShare(t *testing.T) {
-	assert.Equal(t, "████████", bar(1, 8))
-	assert.Equal(t, "····", bar(0, 4))
-	assert.Equal(t, "██▌·", bar(0.625, 4))
-	assert.Equal(t, "████", bar(7, 4))
+	at := func(place float64) doc.Gauge { return doc.Gauge{Place: place, HasBar: true} }
+	assert.Equal(t, "████████", bar(at(1), 8))
+	assert.Equal(t, "····", bar(at(0), 4))
+	assert.Equal(t, "██▌·", bar(at(0.625), 4))
+	assert.Equal(t, "████", bar(at(7), 4))
+	assert.Equal(t, "██··┃···", bar(doc.Gauge{Place: 0.25, HasBar: true, BestPlace: 0.5, HasBest: true}, 8))
+	assert.Equal(t, "·······┃", bar(doc.Gauge{BestPlace: 1, HasBest: true}, 8), "the best stays where nothing is read")
+	assert.Empty(t, bar(doc.Gauge{}, 8))
+}
+
+// A course ends at the right with what was read last; a time without a reading is blank.
+func TestCourseRunsFromLeftToRight(t *testing.T) {
+	k := doc.Course{Most: 8, Places: []float64{0, 0.5, -1, 1}}
+	assert.Equal(t, []string{"       █", "    ▁█ █"}, drawn(doc.Course{Most: 8, Places: []float64{0, 0.5, -1, 1}}, 8, 2))
+	assert.Equal(t, []string{"   █", "  ▄█"}, drawn(k, 4, 2))
+}
+
+// Every word of a state is drawn.
+func TestLettersDrawEveryState(t *testing.T) {
+	for _, text := range []string{"better: go on", "at the best", "closer: go on", "below the best", "past: turn back", "too much level", "no sound", "no tone", "no reading", "which channel?"} {
+		rows, ok := spelled(text, 76)
+		require.True(t, ok, text)
+		assert.Len(t, rows, letterRows)
+		for _, r := range rows {
+			assert.LessOrEqual(t, cells(r), 76, text)
+		}
+	}
+	_, ok := spelled("past: turn back", 36)
+	assert.False(t, ok)
+	_, ok = spelled("µ", 36)
+	assert.False(t, ok)
 }
 
 // What a small window leaves out is said, and a best that would be cut is shortened.

@@ -1,8 +1,10 @@
 package live
 
 import (
+	"fmt"
 	"io"
 	"sync"
+	"time"
 
 	"hisspoint/analyze/card"
 	"hisspoint/analyze/watch"
@@ -97,6 +99,7 @@ func (w *Watch) Forget() {
 func (w *Watch) Run(stop <-chan struct{}, most int64, emit func(reports.Watch) error) error {
 	f := w.in.Format()
 	block := make([]float64, max(1, f.Rate/perSecond)*f.Channels)
+	read := false
 	for most == 0 || w.heard < most {
 		select {
 		case <-stop:
@@ -105,6 +108,8 @@ func (w *Watch) Run(stop <-chan struct{}, most int64, emit func(reports.Watch) e
 		}
 		n, err := w.in.Read(block)
 		switch {
+		case err == io.EOF && !read:
+			return fmt.Errorf("%s: %.4g s of sound came and no more, which is too short for a reading of %.4g s", w.in.Device().Name, w.Heard(), w.Seconds())
 		case err == io.EOF:
 			return nil
 		case err != nil:
@@ -116,6 +121,7 @@ func (w *Watch) Run(stop <-chan struct{}, most int64, emit func(reports.Watch) e
 			return err
 		}
 		if due {
+			read = true
 			if err := emit(reading); err != nil {
 				return err
 			}
@@ -158,5 +164,5 @@ func (w *Watch) Hear(block []float64) (reports.Watch, bool, error) {
 		return reports.Watch{}, false, err
 	}
 	m.Warnings = append(m.Warnings, card.Limits(w.card, m)...)
-	return reports.Watch{AtS: w.live.Heard(), Measured: m, Needle: w.aimer.Add(m)}, true, nil
+	return reports.Watch{At: time.Now(), AtS: w.live.Heard(), Measured: m, Needle: w.aimer.Add(m)}, true, nil
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"hisspoint/analyze"
+	"hisspoint/capture"
 	"hisspoint/reports"
 	"hisspoint/reports/doc/say"
 )
@@ -19,8 +20,27 @@ var aimNames = map[string]string{
 
 // stateWords say how the aim stands against the best so far.
 var stateWords = map[string]string{
-	analyze.AtBest: "at the best", analyze.ShortOf: "short of the best", analyze.PastBest: "past the best: turn back",
-	analyze.NoReading: "no reading",
+	analyze.Better: "better: go on", analyze.AtBest: "at the best", analyze.Closer: "closer: go on",
+	analyze.ShortOf: "below the best", analyze.PastBest: "past: turn back", analyze.TooMuch: "too much level",
+}
+
+// StateText is the state of the aim in words.
+func StateText(w reports.Watch) string {
+	if text := stateWords[w.Needle.State]; text != "" {
+		return text
+	}
+	for _, x := range w.Measured.Warnings {
+		switch x.Code {
+		case capture.ChannelSilent:
+			return "no sound"
+		case capture.ChannelUnstated:
+			return "which channel?"
+		}
+	}
+	if w.Needle.Now.Name == analyze.NoiseLevel {
+		return "no reading"
+	}
+	return "no tone"
 }
 
 // WatchLine is a live reading on one line, for a pipe or a log.
@@ -28,7 +48,7 @@ func WatchLine(w reports.Watch) string {
 	n := w.Needle
 	parts := []string{fmt.Sprintf("%8s s  %s %s", say.Fixed(w.AtS, 1), aimNames[n.Aim], live(n.Now, n.ScatterDB))}
 	if n.Best.OK() {
-		parts = append(parts, fmt.Sprintf("best %s at %s s, %s", live(n.Best, 0), say.Fixed(n.BestAtS, 1), stateWords[n.State]))
+		parts = append(parts, fmt.Sprintf("best %s at %s s, %s", live(n.Best, 0), say.Fixed(n.BestAtS, 1), StateText(w)))
 	}
 	for _, name := range []string{analyze.SINAD, analyze.ToneLevel, analyze.THD, analyze.NoiseLevel, analyze.Level} {
 		if r := w.Measured.Get(name); r.OK() && name != n.Now.Name {
