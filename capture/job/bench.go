@@ -148,6 +148,8 @@ type Equipment struct {
 	ReflectionFactor   *float64 // magnitude, 0 to 1; what is no generator stands for the set's input
 	FullScaleVolts     *float64 // RMS volts of a full-scale sine at a sound card's input
 	VoltsPercent       *float64 // half-width of the tolerance of its volts: of a sound card full_scale_volts, of a meter what it shows
+	DistortionPercent  *float64 // most distortion of a generator's audio tone, of a monitor or of a sound card
+	ResponseDB         *float64 // half-width of a response against 1 kHz, 300 to 3000 Hz: of a sound card, a generator's modulation or a monitor
 	ReadingDB          *float64 // half-width in dB of what a sound card without a qualification may add to a reading
 	InputGain          string
 	Source             string // of a sound card: how sound comes to it but by cable, one of Sources; empty: nobody said
@@ -187,6 +189,8 @@ type RoundConditions struct {
 	Source             string     // how the round was recorded but by cable, one of Sources; empty: as the equipment has it
 	Load               string
 	LoadOhms           float64 // 0: not stated
+	LoadPercent        float64 // half-width of its tolerance; 0: not stated
+	ReconnectDB        float64 // half-width of what connecting and setting the volume again changes; 0: not stated
 	MainsHz            float64 // 50 or 60; 0: the recording decides
 	Controls           string
 	S9                 string // the level at which an S-meter shall read S9, as typed; empty: see S9Level

@@ -80,9 +80,11 @@ type Setup struct {
 	LevelKind        unit.LevelKind // how the person writes µV: PD or EMF
 	DeviationPercent float64        // half-width of the tolerance of the generator's deviation; 0: not stated
 	Conditions       RoundConditions
-	AGCHeld          bool   // the automatic gain was held: an SSB set may be judged with the signal on against off
-	Decide           string // Guarded or ByValue; empty is Guarded
-	Monitor          Curve  // the monitor's own curve, where the kind has one; a file of it is read beforehand
+	AGCHeld          bool           // the automatic gain was held: an SSB set may be judged with the signal on against off
+	Decide           string         // Guarded or ByValue; empty is Guarded
+	Monitor          Curve          // the monitor's own curve, where the kind has one; a file of it is read beforehand
+	Stated           Stated         // tolerances of what no other field holds
+	Assumed          map[Input]bool // tolerances that nobody stated, and so stand here as assumed; nil: nothing is assumed
 }
 
 // Setting is one of the kind's own keys, "" if it was not typed.
@@ -103,8 +105,10 @@ func (j *Job) Setup(r *Round, t Test) Setup {
 	if s.LevelKind == "" {
 		s.LevelKind = unit.PD
 	}
-	if e, ok := find(all, func(e Equipment) bool { return e.LevelUncertaintyDB != nil && !e.IsCard() }); ok {
-		s.Path.LevelUncertainty = e.LevelUncertaintyDB
+	s.Stated = j.StatedOf(r)
+	s.DeviationPercent = s.Stated.DeviationPercent
+	if level := s.Stated.LevelDB; level > 0 {
+		s.Path.LevelUncertainty = &level
 	}
 	if e, ok := find(all, func(e Equipment) bool { return e.ReadingDB != nil }); ok {
 		s.Reading.CardDB = *e.ReadingDB
@@ -116,9 +120,6 @@ func (j *Job) Setup(r *Round, t Test) Setup {
 			s.Path.GeneratorReflection = *e.ReflectionFactor
 		case e.ReflectionFactor != nil:
 			s.Path.InputReflection = *e.ReflectionFactor
-		}
-		if e.DeviationPercent != nil {
-			s.DeviationPercent = *e.DeviationPercent
 		}
 	}
 	return s

@@ -123,7 +123,7 @@ func (c *converter) dial(levelKind text, pad, uncertainty number) (job.Dial, err
 	if err := c.within(pad, "rf_pad_db", 0, 200); err != nil {
 		return out, err
 	}
-	if err := c.within(uncertainty, "rf_pad_uncertainty_db", 0, 20); err != nil {
+	if err := c.tolerable(tolerance{uncertainty, "rf_pad_uncertainty_db", 20}); err != nil {
 		return out, err
 	}
 	var err error
@@ -148,13 +148,13 @@ func (c *converter) equipment(list []equipmentShape) ([]job.Equipment, error) {
 		if err != nil {
 			return nil, err
 		}
-		for _, b := range []struct {
-			v    number
-			name string
-			most float64
-		}{{e.LevelUncertainty, "level_uncertainty_db", 20}, {e.DeviationUncertainty, "deviation_uncertainty_percent", 100}, {e.ReflectionFactor, "reflection_factor", 1},
-			{e.VoltsUncertainty, "volts_uncertainty_percent", 100}, {e.ReadingUncertainty, "reading_uncertainty_db", 20}} {
-			if err := c.within(b.v, b.name, 0, b.most); err != nil {
+		if err := c.within(e.ReflectionFactor, "reflection_factor", 0, 1); err != nil {
+			return nil, err
+		}
+		for _, b := range []tolerance{{e.LevelUncertainty, "level_uncertainty_db", 20}, {e.DeviationUncertainty, "deviation_uncertainty_percent", 100},
+			{e.VoltsUncertainty, "volts_uncertainty_percent", 100}, {e.ReadingUncertainty, "reading_uncertainty_db", 20},
+			{e.ResponseUncertainty, "response_uncertainty_db", 20}, {e.Distortion, "distortion_percent", 100}} {
+			if err := c.tolerable(b); err != nil {
 				return nil, err
 			}
 		}
@@ -169,6 +169,7 @@ func (c *converter) equipment(list []equipmentShape) ([]job.Equipment, error) {
 			DeviationPercent: e.DeviationUncertainty.Pointer(), ReflectionFactor: e.ReflectionFactor.Pointer(),
 			FullScaleVolts: e.FullScaleVolts.Pointer(), InputGain: e.InputGain.Value, Channel: int(e.Channel.Value), Note: e.Note.Value,
 			VoltsPercent: e.VoltsUncertainty.Pointer(), ReadingDB: e.ReadingUncertainty.Pointer(),
+			ResponseDB: e.ResponseUncertainty.Pointer(), DistortionPercent: e.Distortion.Pointer(),
 		}
 		if one.Source, err = c.source(e.Source); err != nil {
 			return nil, err
@@ -227,6 +228,22 @@ func (c *converter) date(t text) (string, error) {
 		}
 	}
 	return t.Value, nil
+}
+
+// tolerance is a half-width that a person stated, and the most that makes sense.
+type tolerance struct {
+	v    number
+	key  string
+	most float64
+}
+
+// tolerable refuses tolerances that no instrument has. One of 0 would take a share out
+// of every verdict: what is not known is left out, and counts as usual for its kind.
+func (c *converter) tolerable(t tolerance) error {
+	if t.v.Set && t.v.Value == 0 {
+		return c.n.ErrorAt(t.v.At, "%s of 0 would mean that it is exact, which nothing is: state its tolerance, or leave it out to have what is usual counted", t.key)
+	}
+	return c.within(t.v, t.key, 0, t.most)
 }
 
 func (c *converter) within(v number, key string, low, high float64) error {

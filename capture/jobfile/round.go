@@ -53,7 +53,7 @@ func (c *converter) conditions(s conditionsShape) (job.RoundConditions, error) {
 	out := job.RoundConditions{
 		RFMHz: s.RFMHz.Pointer(), Channel: s.Channel.Value, SupplyVolts: s.SupplyVolts.Pointer(), TemperatureC: s.TemperatureC.Pointer(),
 		AudioPadDB: s.AudioPad.Value, InputGain: s.InputGain.Value,
-		Load: s.Load.Value, LoadOhms: s.LoadOhms.Value, MainsHz: s.MainsHz.Value, Controls: s.Controls.Value,
+		Load: s.Load.Value, LoadOhms: s.LoadOhms.Value, LoadPercent: s.LoadUncertainty.Value, ReconnectDB: s.Reconnect.Value, MainsHz: s.MainsHz.Value, Controls: s.Controls.Value,
 	}
 	for _, b := range []struct {
 		v         number
@@ -64,6 +64,11 @@ func (c *converter) conditions(s conditionsShape) (job.RoundConditions, error) {
 		{s.AudioPad, "audio_pad_db", 0, 120}, {s.LoadOhms, "load_ohms", 0.1, 1e6},
 	} {
 		if err := c.within(b.v, b.name, b.low, b.high); err != nil {
+			return out, err
+		}
+	}
+	for _, b := range []tolerance{{s.LoadUncertainty, "load_uncertainty_percent", 100}, {s.Reconnect, "reconnect_uncertainty_db", 20}} {
+		if err := c.tolerable(b); err != nil {
 			return out, err
 		}
 	}

@@ -107,6 +107,8 @@ type equipmentShape struct {
 	FullScaleVolts       number `yaml:"full_scale_volts"`
 	VoltsUncertainty     number `yaml:"volts_uncertainty_percent"`
 	ReadingUncertainty   number `yaml:"reading_uncertainty_db"`
+	ResponseUncertainty  number `yaml:"response_uncertainty_db"`
+	Distortion           number `yaml:"distortion_percent"`
 	InputGain            text   `yaml:"input_gain"`
 	Source               text   `yaml:"source"`
 	Channel              number `yaml:"channel"`
@@ -142,6 +144,8 @@ type conditionsShape struct {
 	Source           text   `yaml:"source"`
 	Load             text   `yaml:"load"`
 	LoadOhms         number `yaml:"load_ohms"`
+	LoadUncertainty  number `yaml:"load_uncertainty_percent"`
+	Reconnect        number `yaml:"reconnect_uncertainty_db"`
 	MainsHz          number `yaml:"mains_hz"`
 	Controls         text   `yaml:"controls"`
 	S9               text   `yaml:"s9"`

@@ -141,6 +141,7 @@ func equipmentEntries(e job.Equipment) []entry {
 		{"level_uncertainty_db", figure(e.LevelUncertaintyDB)}, {"deviation_uncertainty_percent", figure(e.DeviationPercent)},
 		{"reflection_factor", figure(e.ReflectionFactor)}, {"full_scale_volts", figure(e.FullScaleVolts)},
 		{"volts_uncertainty_percent", figure(e.VoltsPercent)}, {"reading_uncertainty_db", figure(e.ReadingDB)},
+		{"response_uncertainty_db", figure(e.ResponseDB)}, {"distortion_percent", figure(e.DistortionPercent)},
 		{"input_gain", scalar(e.InputGain)}, {"source", scalar(e.Source)}, {"channel", stated(float64(e.Channel))}, {"note", scalar(e.Note)}}
 }
 
@@ -154,6 +155,7 @@ func (w *writer) round(key string, r *job.Round) {
 	conditions := flow(entry{"rf_mhz", figure(c.RFMHz)}, entry{"channel", scalar(c.Channel)}, entry{"supply_volts", figure(c.SupplyVolts)}, entry{"temperature_c", figure(c.TemperatureC)},
 		entry{"level_kind", scalar(string(c.LevelKind))}, entry{"rf_pad_db", padText(c.RFPadDB, c.NoRFPad)}, entry{"rf_pad_uncertainty_db", stated(c.RFPadUncertaintyDB)},
 		entry{"audio_pad_db", stated(c.AudioPadDB)}, entry{"input_gain", scalar(c.InputGain)}, entry{"source", scalar(c.Source)}, entry{"load", scalar(c.Load)}, entry{"load_ohms", stated(c.LoadOhms)},
+		entry{"load_uncertainty_percent", stated(c.LoadPercent)}, entry{"reconnect_uncertainty_db", stated(c.ReconnectDB)},
 		entry{"mains_hz", stated(c.MainsHz)}, entry{"controls", scalar(c.Controls)}, entry{"s9", scalar(c.S9)})
 	before := w.Len()
 	w.line(key + ":")

@@ -71,7 +71,7 @@ func anyJob(t *rapid.T) *job.Job {
 		return job.Part{Ref: words(t, "ref"), Fitted: words(t, "fitted"), Removed: words(t, "removed")}
 	})
 	j.Equipment = some(t, "equipment", func(t *rapid.T) job.Equipment {
-		return job.Equipment{What: filled(t, "what"), Serial: words(t, "serial"), Certificate: words(t, "certificate"), LevelUncertaintyDB: maybe(t, 0, 20, "level"), DeviationPercent: maybe(t, 0, 100, "deviation"),
+		return job.Equipment{What: filled(t, "what"), Serial: words(t, "serial"), Certificate: words(t, "certificate"), LevelUncertaintyDB: maybe(t, 0.01, 20, "level"), DeviationPercent: maybe(t, 0.01, 100, "deviation"), ResponseDB: maybe(t, 0.01, 20, "response"), DistortionPercent: maybe(t, 0.01, 100, "tone"),
 			ReflectionFactor: maybe(t, 0, 1, "reflection"), FullScaleVolts: maybe(t, 0.001, 100, "volts"), InputGain: words(t, "gain"), Note: words(t, "note")}
 	})
 	j.Limits = some(t, "limits", func(t *rapid.T) string { return rapid.StringMatching(`[a-z0-9]{1,8}`).Draw(t, "limit") })

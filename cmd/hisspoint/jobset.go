@@ -153,7 +153,7 @@ func otherWay(key string) string {
 // keysOf are the keys that may be given without what they stand below.
 var keysOf = map[string][]string{
 	"set":        {"description", "maker", "model", "serial", "mode"},
-	"conditions": {"rf_mhz", "channel", "supply_volts", "temperature_c", "level_kind", "rf_pad_db", "rf_pad_uncertainty_db", "audio_pad_db", "input_gain", "source", "load", "load_ohms", "mains_hz", "controls", "s9"},
+	"conditions": {"rf_mhz", "channel", "supply_volts", "temperature_c", "level_kind", "rf_pad_db", "rf_pad_uncertainty_db", "audio_pad_db", "input_gain", "source", "load", "load_ohms", "load_uncertainty_percent", "reconnect_uncertainty_db", "mains_hz", "controls", "s9"},
 }
 
 // complaintsIn are complaints as they are typed: "it hums = hum_and_noise, squelch".
