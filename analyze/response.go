@@ -90,6 +90,7 @@ type ResponseHow struct {
 	Sweep   signal.Sweep   // the one played; zero: signal.StandardSweep
 	TonesHz []float64      // of a multitone, or those expected of stepped tones; none: the usual ones
 	Card    *job.Qualified // the sound card that recorded it; nil: nothing tells
+	BenchDB float64        // standard uncertainty of the bench's own response at 300 and 3000 Hz against 1 kHz, in dB
 }
 
 func (h ResponseHow) Played() signal.Sweep {
@@ -181,6 +182,7 @@ type ResponseLevels struct {
 	Without [][]float64 // instead of sd: dB with one block of the recording left out each
 	Talkers bool        // the spread between talkers comes on top
 	Card    []float64   // dB, the card's own response where it is known; else nil
+	Bench   float64     // as ResponseHow.BenchDB; two responses of one bench share it
 }
 
 // ResponseMask bounds the deviation between two frequencies, in dB.

@@ -13,6 +13,9 @@ func budgetObjects(b budget.Budget, unitName string) []object {
 			stated = "dB"
 		}
 		o := object{{"what", c.Name}, {"type", c.Type}, {"distribution", c.Distribution}, {"stated", c.HalfWidth}, {"stated_unit", stated}}
+		if c.Assumed {
+			o = append(o, member{"assumed", true})
+		}
 		switch {
 		case c.Towards > 0:
 			o = append(o, member{"towards", "higher"}, member{"at_most", c.Standard()})

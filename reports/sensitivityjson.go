@@ -92,6 +92,16 @@ func jsonVerdict(v *limit.Verdict) any {
 		return nil
 	}
 	o := object{{"outcome", v.Outcome}, {"limit", jsonLimit(v.Limit)}, {"margin_db", v.MarginDB}, {"rule", v.Rule}}
+	if v.Expanded > 0 {
+		o = append(o, member{"repeatability", v.Repeats}, member{"uncertainty", v.Expanded})
+	}
+	if len(v.Assumed) > 0 {
+		var names []string
+		for _, c := range v.Assumed {
+			names = append(names, c.Name)
+		}
+		o = append(o, member{"assumed", names})
+	}
 	if v.Why != "" {
 		o = append(o, member{"why", v.Why})
 	}

@@ -35,6 +35,8 @@ type Contribution struct {
 	Sensitivity  float64 // dB of the result for one Unit of this quantity
 	Towards      int     // one-sided: the true value may lie higher (+1) or lower (-1) than was read; 0: either way
 	Card         bool    // it comes from the sound card, and is the same for all that one card recorded
+	Bench        bool    // it comes from another instrument of the bench, and is the same in both rounds of a job
+	Assumed      bool    // nobody stated it: it is what is usual for its kind of instrument
 }
 
 // Standard is the contribution's standard uncertainty in dB of the result.
@@ -137,6 +139,33 @@ func (b Budget) Beyond() (up, down float64) {
 		}
 	}
 	return up, down
+}
+
+// Repeatability is what the readings themselves scatter by, expanded: how far another
+// measurement on the same bench may lie off.
+func (b Budget) Repeatability() float64 {
+	var own Budget
+	for _, c := range b {
+		if c.Type == TypeA {
+			own = append(own, c)
+		}
+	}
+	return own.Expanded()
+}
+
+// counts is the share of the variance from which on a contribution is worth a word.
+const counts = 0.01
+
+// Assumed are the contributions that nobody stated and that make a hundredth of the
+// variance at least.
+func (b Budget) Assumed() (of Budget) {
+	all := b.Combined()
+	for _, c := range b {
+		if u := c.Standard(); c.Assumed && u*u > counts*all*all {
+			of = append(of, c)
+		}
+	}
+	return of
 }
 
 // OfCard are the contributions of the sound card.

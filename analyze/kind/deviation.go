@@ -53,7 +53,7 @@ func referenceOf(t job.Setup, r capture.Recording, known float64) (m monitor, u 
 	}
 	amplitude := w.reading("", "", func(mean []complex128) float64 { return cabs(mean[0] / m.through(w.hz)) })
 	m.scale, m.top, m.hz, m.first = known/amplitude.Value, known, w.hz, w.mean[0]
-	m.stated = t.DeviationPercent > 0
+	m.stated = t.DeviationPercent > 0 && !t.Assumed[job.InputModulation]
 	m.common = t.DeviationPercent / 100 / math.Sqrt(3)
 	m.spread = m.common
 	if amplitude.HasInterval() {
@@ -231,7 +231,7 @@ func subSays(u analyze.Used) []string {
 func (m monitor) says(peak analyze.Reading) []string {
 	var says []string
 	if !m.stated {
-		says = append(says, "The uncertainty of the reference generator's deviation is not stated and counts as none.")
+		says = append(says, "The uncertainty of the reference generator's deviation is not stated, so what is usual is assumed: state deviation_uncertainty_percent of the generator under equipment.")
 	}
 	if peak.OK() && peak.Value > 1.5*m.top {
 		says = append(says, fmt.Sprintf("The reference shows that the monitor follows up to %.0f Hz only; use a reference nearer to what is measured.", m.top))

@@ -59,7 +59,7 @@ func ModulationDepth(t job.Setup, rs []capture.Recording) (analyze.Result, error
 		out.Says = append(out.Says, "Near 100 % the detector's own distortion and a carrier that is cut off look alike: look at the carrier with a scope.")
 	}
 	if !m.stated {
-		out.Says = append(out.Says, "The uncertainty of the reference generator's depth is not stated and counts as none.")
+		out.Says = append(out.Says, "The uncertainty of the reference generator's depth is not stated, so what is usual is assumed: state deviation_uncertainty_percent of the generator under equipment.")
 	}
 	return out, nil
 }

@@ -5,6 +5,7 @@ import (
 
 	"hisspoint/analyze"
 	"hisspoint/analyze/takes"
+	"hisspoint/capture/job"
 )
 
 // lines is the distortion over the output.
@@ -39,11 +40,8 @@ func (p powers) says() []string {
 	if n := len(p.rows); n > 1 && thdOf(p.rows[n-1]).Value < ratedTHD && atFull(p.rows[n-1]) {
 		says = append(says, fmt.Sprintf("10 %% distortion is not reached: the output is that at full volume, with %.1f %%", thdOf(p.rows[n-1]).Value))
 	}
-	switch {
-	case p.t.Reading.FullScaleVolts > 0 && p.t.Reading.VoltsPercent > 0:
-		says = append(says, "the uncertainty of the load is not stated and counts as 0")
-	case p.t.Reading.FullScaleVolts > 0:
-		says = append(says, "the uncertainty of the calibration in volts, and of the load, is not stated and counts as 0")
+	if in := p.t.Reading; in.FullScaleVolts > 0 && (in.VoltsPercent == 0 || p.t.Assumed[job.InputVolts]) {
+		says = append(says, "the uncertainty of the calibration in volts is not stated, so what is usual is assumed: state volts_uncertainty_percent")
 	}
 	for i := 1; i < len(p.rows); i++ {
 		a, b := p.rows[i-1], p.rows[i]

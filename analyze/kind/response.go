@@ -30,7 +30,7 @@ func SpeechBalance(t job.Setup, rs []capture.Recording) (analyze.Result, error) 
 
 func responseOf(t job.Setup, rs []capture.Recording, signal string) (analyze.Result, error) {
 	against, assumed := againstOf(t)
-	how := analyze.ResponseHow{Kind: signal, Against: against, Monitor: analyze.MonitorCurve{Name: t.Monitor.Name, Hz: t.Monitor.Hz, DB: t.Monitor.DB, SD: t.Monitor.SD}, Card: t.Reading.Card}
+	how := analyze.ResponseHow{Kind: signal, Against: against, Monitor: analyze.MonitorCurve{Name: t.Monitor.Name, Hz: t.Monitor.Hz, DB: t.Monitor.DB, SD: t.Monitor.SD}, Card: t.Reading.Card, BenchDB: t.ResponseKnownDB()}
 	for _, k := range t.Takes {
 		if k.At > 0 {
 			how.TonesHz = append(how.TonesHz, k.At)
@@ -53,8 +53,8 @@ func responseOf(t job.Setup, rs []capture.Recording, signal string) (analyze.Res
 		return out, nil
 	}
 	out.Figures = r.Figures()
-	if r.Levels.Card != nil {
-		out.Own = response.WithoutCard(r).Figures()
+	if r.Levels.Card != nil || r.Levels.Bench > 0 {
+		out.Own = response.OfSet(r).Figures()
 	}
 	if worst, asked := r.AgainstMask(t); asked {
 		out.Figures = append(out.Figures, worst)

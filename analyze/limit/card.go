@@ -6,6 +6,7 @@ import (
 	"hisspoint/analyze"
 	"hisspoint/analyze/budget"
 	"hisspoint/analyze/card"
+	"hisspoint/analyze/response"
 	"hisspoint/capture/job"
 )
 
@@ -23,7 +24,6 @@ const (
 	cardDistortion = "sound card's distortion"
 	cardResponse   = "sound card's response"
 	cardReading    = "sound card, as typed"
-	fullScale      = "full scale in volts"
 )
 
 // cardOfPoint are the contributions of the sound card to a sensitivity point, in
@@ -51,66 +51,78 @@ func ofCard(c budget.Contribution) budget.Contribution {
 	return c
 }
 
-// cardOf are the contributions of the sound card to a figure of any other test, in
-// the figure's own unit. What is independent of the set's own (noise) only makes a
-// figure worse, so the true one lies on its better side; what is of one frequency
-// with it (hum, harmonics) errs both ways.
+// cardOf are the contributions of a qualified sound card to a figure of any other test,
+// in the figure's own unit, and what was typed in its place. What is independent of the
+// set's own (noise) only makes a figure worse, so the true one lies on its better side;
+// what is of one frequency with it (hum, harmonics) errs both ways.
 func cardOf(r analyze.Result, f analyze.Reading) (b budget.Budget) {
 	if !f.OK() {
 		return nil
 	}
-	both := func(c budget.Contribution) {
-		if c.HalfWidth > 0 {
-			c.Unit = f.Unit
-			b = append(b, ofCard(c))
-		}
-	}
-	better := func(name string, dB float64) { both(budget.OneSided(name, dB, +1)) }
-	e := effects(r, f)
-	switch f.Name {
-	case job.QuantityQuieting, job.FigureNoiseBelow, analyze.SNR:
-		better(cardNoise, e.Noise)
-	case job.QuantitySNN:
-		better(cardNoise, math.Max(e.Rest, e.SINAD))
-		both(budget.UShaped(cardHum, e.RestByHum))
-	case job.QuantityHumNoise:
-		better(cardNoiseHum, e.Rest)
-		both(budget.UShaped(cardHum, e.RestByHum))
-	case job.FigureHumBelow:
-		both(budget.UShaped(cardHum, e.Hum))
-	case job.QuantitySINAD, job.QuantityOpening:
-		better(cardNoise, e.SINAD)
-		both(budget.UShaped(cardHum, e.RestByHum))
-		both(budget.UShaped(cardDistortion, e.SINADByTHD))
-	case analyze.THDN: // percent of what SINAD is in dB
-		lower := budget.OneSided(cardNoise, f.Value*(1-math.Pow(10, -e.SINAD/20)), -1)
-		both(lower)
-		both(budget.UShaped(cardHum, f.Value*(math.Pow(10, e.RestByHum/20)-1)))
-		both(budget.UShaped(cardDistortion, f.Value*(math.Pow(10, e.SINADByTHD/20)-1)))
-	case job.QuantityDistortion, job.FigureEvenHarmonics, job.FigureOddHarmonics, job.FigureLeastTHD:
-		both(budget.UShaped(cardDistortion, e.Distortion))
-	case job.QuantityDeviation, job.QuantityModulation:
-		// A peak that is put together from harmonics moves by no more than their sum.
-		both(budget.UShaped(cardDistortion, f.Value*distortionOf(r)/100))
+	if of := equations[f.Name].card; of != nil {
+		b = of(asked{r, f}, effects(r, f))
 	}
 	b = append(b, unevenness(r, f)...)
 	if dB := r.Setup.Reading.CardDB; dB > 0 {
 		switch {
 		case f.Unit == "dB" || f.Unit == "dBFS":
-			both(budget.Rectangular(cardReading, dB))
+			b = append(b, budget.Rectangular(cardReading, dB))
 		case isDistortion(f.Name):
-			both(budget.Rectangular(cardReading, f.Value*(math.Pow(10, dB/20)-1)))
+			b = append(b, budget.Rectangular(cardReading, f.Value*(math.Pow(10, dB/20)-1)))
 		}
 	}
-	if percent := r.Setup.Reading.VoltsPercent; percent > 0 {
-		switch f.Unit {
-		case "V":
-			both(budget.Rectangular(fullScale, f.Value*percent/100))
-		case "W": // the square of a voltage
-			both(budget.Rectangular(fullScale, f.Value*2*percent/100))
+	return ofUnit(b, f.Unit)
+}
+
+// ofUnit are a card's contributions in a figure's unit, as far as there are any.
+func ofUnit(all budget.Budget, unitName string) (b budget.Budget) {
+	for _, c := range all {
+		if c.HalfWidth > 0 {
+			c.Unit = unitName
+			b = append(b, ofCard(c))
 		}
 	}
 	return b
+}
+
+// What a qualified card does to a figure.
+
+func noiseOnly(_ asked, e card.Effect) budget.Budget {
+	return budget.Budget{budget.OneSided(cardNoise, e.Noise, +1)}
+}
+
+func humOnly(_ asked, e card.Effect) budget.Budget {
+	return budget.Budget{budget.UShaped(cardHum, e.Hum)}
+}
+
+func restAndHum(noise string) func(asked, card.Effect) budget.Budget {
+	return func(f asked, e card.Effect) budget.Budget {
+		worse := e.Rest
+		if f.own.Name == job.QuantitySNN {
+			worse = math.Max(e.Rest, e.SINAD)
+		}
+		return budget.Budget{budget.OneSided(noise, worse, +1), budget.UShaped(cardHum, e.RestByHum)}
+	}
+}
+
+func sinadOf(_ asked, e card.Effect) budget.Budget {
+	return budget.Budget{budget.OneSided(cardNoise, e.SINAD, +1), budget.UShaped(cardHum, e.RestByHum), budget.UShaped(cardDistortion, e.SINADByTHD)}
+}
+
+// thdnOf is in percent what sinadOf is in dB.
+func thdnOf(f asked, e card.Effect) budget.Budget {
+	more := func(dB float64) float64 { return f.own.Value * (math.Pow(10, dB/20) - 1) }
+	return budget.Budget{budget.OneSided(cardNoise, f.own.Value*(1-math.Pow(10, -e.SINAD/20)), -1),
+		budget.UShaped(cardHum, more(e.RestByHum)), budget.UShaped(cardDistortion, more(e.SINADByTHD))}
+}
+
+func distorted(_ asked, e card.Effect) budget.Budget {
+	return budget.Budget{budget.UShaped(cardDistortion, e.Distortion)}
+}
+
+// peakOf: a peak that is put together from harmonics moves by no more than their sum.
+func peakOf(f asked, _ card.Effect) budget.Budget {
+	return budget.Budget{budget.UShaped(cardDistortion, f.own.Value*distortionOf(f.r)/100)}
 }
 
 func isDistortion(name string) bool {
@@ -158,11 +170,13 @@ func effects(r analyze.Result, f analyze.Reading) (most card.Effect) {
 // unevenness is what the card's own response, which is known by its size and sign,
 // does to a figure of a response: the analysis has put it into the interval.
 func unevenness(r analyze.Result, f analyze.Reading) (b budget.Budget) {
-	own := r.OwnOf(f.Name)
-	if r.Response == nil || r.Response.How.Card == nil || !f.HasInterval() || !own.HasInterval() {
+	if r.Response == nil || r.Response.How.Card == nil || !f.HasInterval() {
 		return nil
 	}
-	with := r.Response.Figure(f.Name)
+	with, own := r.Response.Figure(f.Name), response.WithoutCard(*r.Response).Figure(f.Name)
+	if !with.HasInterval() || !own.HasInterval() {
+		return nil
+	}
 	for _, side := range []struct {
 		by      float64
 		towards int
@@ -193,27 +207,36 @@ func widened(f analyze.Reading, b budget.Budget) analyze.Reading {
 }
 
 // WidenChange is the change of a figure (after less before) with what the rounds
-// brought along beside their scatter. What one sound card contributes to both
-// cancels but for the difference; what two cards contribute does not.
+// brought along beside their scatter. What one instrument contributes to both cancels
+// but for the difference; what two cards contribute does not.
 func WidenChange(c analyze.Reading, before, after budget.Budget, oneCard bool) analyze.Reading {
-	var both budget.Budget
-	if oneCard {
-		both = append(apartBy(before, after), append(notOfCard(before), notOfCard(after)...)...)
-		up, down := after.OfCard().Beyond()
-		beforeUp, beforeDown := before.OfCard().Beyond()
-		c = widenedBothWays(c, both)
-		return sided(c, math.Max(0, up-beforeUp)+math.Max(0, beforeDown-down), math.Max(0, beforeUp-up)+math.Max(0, down-beforeDown))
-	}
-	both = append(append(both, before...), after...)
-	up, down := after.Beyond()
-	beforeUp, beforeDown := before.Beyond()
-	return sided(widenedBothWays(c, both), up+beforeDown, down+beforeUp)
+	shared := func(x budget.Contribution) bool { return x.Bench || x.Card && oneCard }
+	sharedBefore, ownBefore := parted(before, shared)
+	sharedAfter, ownAfter := parted(after, shared)
+	c = widenedBothWays(c, append(append(apartBy(sharedBefore, sharedAfter), ownBefore...), ownAfter...))
+	up, down := sharedAfter.Beyond()
+	beforeUp, beforeDown := sharedBefore.Beyond()
+	c = sided(c, math.Max(0, up-beforeUp)+math.Max(0, beforeDown-down), math.Max(0, beforeUp-up)+math.Max(0, down-beforeDown))
+	up, down = ownAfter.Beyond()
+	beforeUp, beforeDown = ownBefore.Beyond()
+	return sided(c, up+beforeDown, down+beforeUp)
 }
 
-// apartBy is by how much the card's contributions of each name differ.
+func parted(b budget.Budget, is func(budget.Contribution) bool) (those, others budget.Budget) {
+	for _, c := range b {
+		if is(c) {
+			those = append(those, c)
+		} else {
+			others = append(others, c)
+		}
+	}
+	return those, others
+}
+
+// apartBy is by how much contributions of each name differ.
 func apartBy(before, after budget.Budget) (b budget.Budget) {
-	left := before.OfCard()
-	for _, x := range after.OfCard() {
+	left := append(budget.Budget(nil), before...)
+	for _, x := range after {
 		for i, was := range left {
 			if was.Name == x.Name && was.Towards == x.Towards {
 				x.HalfWidth = math.Abs(x.HalfWidth - was.HalfWidth*was.Sensitivity/x.Sensitivity)
@@ -224,15 +247,6 @@ func apartBy(before, after budget.Budget) (b budget.Budget) {
 		b = append(b, x)
 	}
 	return append(b, left...)
-}
-
-func notOfCard(b budget.Budget) (rest budget.Budget) {
-	for _, x := range b {
-		if !x.Card {
-			rest = append(rest, x)
-		}
-	}
-	return rest
 }
 
 func widenedBothWays(c analyze.Reading, b budget.Budget) analyze.Reading {
@@ -257,7 +271,8 @@ func ChangeShares(r analyze.Result, f analyze.Reading) budget.Budget {
 	if r.Point == nil {
 		return joining(r, f)
 	}
-	b := cardOfPoint(r)
+	f.Name = job.QuantitySensitivity
+	b := append(cardOfPoint(r), actsOf(asked{r, f}, false)...)
 	for i := range b {
 		b[i].Towards = -b[i].Towards
 	}

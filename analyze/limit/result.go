@@ -32,6 +32,9 @@ func JudgeResult(r analyze.Result, profiles []job.Profile) []Judged {
 			if kind.Transmit { // a transmitter's modulation is what is measured
 				v.Note = ""
 			}
+			if b, ok := BudgetOf(r, figure); ok {
+				v.Repeats, v.Expanded, v.Assumed = b.Repeatability(), b.Expanded(), b.Assumed()
+			}
 			all = append(all, Judged{figure, v})
 		}
 	}

@@ -13,6 +13,8 @@ import (
 const (
 	ShareMismatch  = "mismatch"
 	ShareDeviation = "deviation"
+	ShareToneTHD   = "tone_distortion"
+	ShareCardFlat  = "card_response"
 )
 
 // budgetOfPoint is the uncertainty budget of a point: the scatter of its readings,
@@ -22,7 +24,6 @@ func budgetOfPoint(r analyze.Result) (b budget.Budget, ok bool) {
 	if r.Point.Status != analyze.Found {
 		return nil, false
 	}
-	path := r.Setup.Path
 	for _, s := range r.Point.Shares {
 		switch {
 		case s.Name == analyze.ShareReadings:
@@ -31,15 +32,12 @@ func budgetOfPoint(r analyze.Result) (b budget.Budget, ok bool) {
 			b = append(b, budget.Normal("course between the levels", s.DB, 1))
 		}
 	}
+	f := asked{r, r.Point.Figure(job.QuantitySensitivity)}
 	if r.Point.Level.Scale == unit.Absolute {
-		if path.LevelUncertainty != nil {
-			b = append(b, budget.Rectangular("generator level", *path.LevelUncertainty))
-		}
-		if path.PadUncertaintyDB != 0 {
-			b = append(b, budget.Rectangular("pad and cable", path.PadUncertaintyDB))
-		}
+		b = append(b, actsOf(f, true)...)
+		b = append(b, mismatch(r.Setup.Path)...)
 	}
-	return append(append(append(b, stated(r)...), typed(r.Setup.Uncertainty)...), cardOfPoint(r)...), true
+	return append(append(append(b, actsOf(f, false)...), typed(r.Setup.Uncertainty)...), cardOfPoint(r)...), true
 }
 
 // typed are the contributions that were typed beside a test, in dB.
@@ -84,23 +82,15 @@ func BudgetOf(r analyze.Result, f analyze.Reading) (b budget.Budget, ok bool) {
 	return append(append(b, ofGenerator(r, own)...), joining(r, own)...), true
 }
 
-// ofGenerator are the contributions of generator and pad that the analysis has joined
-// with a figure: to a level at the set as to a sensitivity, to a deviation, a depth or
-// a rejection as one.
-func ofGenerator(r analyze.Result, f analyze.Reading) (b budget.Budget) {
-	path := r.Setup.Path
+// ofGenerator are the contributions that the analysis has joined with a figure.
+func ofGenerator(r analyze.Result, f analyze.Reading) budget.Budget {
 	switch {
 	case f.Common == 0:
 		return nil
-	case f.Unit != "dBm":
-		return budget.Budget{{Name: "generator", Type: budget.TypeB, Distribution: budget.StandardShape, HalfWidth: f.Common, Unit: f.Unit, Divisor: 1, Sensitivity: 1}}
-	case path.LevelUncertainty != nil:
-		b = append(b, budget.Rectangular("generator level", *path.LevelUncertainty))
+	case f.Unit == "dBm":
+		return append(actsOf(asked{r, f}, true), mismatch(r.Setup.Path)...)
 	}
-	if path.PadUncertaintyDB != 0 {
-		b = append(b, budget.Rectangular("pad and cable", path.PadUncertaintyDB))
-	}
-	return append(b, mismatch(path)...)
+	return actsOf(asked{r, f}, true)
 }
 
 // joining is all that joins the scatter of a figure.
@@ -108,7 +98,7 @@ func joining(r analyze.Result, own analyze.Reading) (b budget.Budget) {
 	if inDecibels(own.Unit) {
 		b = typed(r.Setup.Uncertainty)
 	}
-	return append(b, cardOf(r, own)...)
+	return append(append(b, actsOf(asked{r, own}, false)...), cardOf(r, own)...)
 }
 
 func inDecibels(unitName string) bool { return unitName == "dB" || unitName == "dBm" }
@@ -138,18 +128,6 @@ func WidenResult(r analyze.Result) analyze.Result {
 	return r
 }
 
-// stated are mismatch and deviation, as far as they were stated.
-func stated(r analyze.Result) (b budget.Budget) {
-	path := r.Setup.Path
-	if r.Point.Level.Scale == unit.Absolute {
-		b = mismatch(path)
-	}
-	if r.Setup.DeviationPercent > 0 && r.Point.Slope > 0 && r.Setup.Criterion.Quantity == job.QuantitySINAD && (r.Setup.Mode == job.FM || r.Setup.Mode == "") {
-		b = append(b, budget.DeviationPercent(ShareDeviation, r.Setup.DeviationPercent, r.Point.Slope))
-	}
-	return b
-}
-
 // mismatch is that between generator and set, through the pad there and back.
 func mismatch(path job.RFPath) budget.Budget {
 	if path.GeneratorReflection <= 0 || path.InputReflection <= 0 {
@@ -159,12 +137,31 @@ func mismatch(path job.RFPath) budget.Budget {
 	return budget.Budget{budget.Mismatch(ShareMismatch, path.GeneratorReflection, path.InputReflection, through, through)}
 }
 
+// shareNames are the names of inputs among the shares of a point.
+var shareNames = map[string]string{string(job.InputModulation): ShareDeviation, string(job.InputToneTHD): ShareToneTHD, string(job.InputCardFlat): ShareCardFlat}
+
 // widenedPoint is a result's point with mismatch, deviation and the sound card in its
 // interval.
 func widenedPoint(r analyze.Result) analyze.Point {
 	p, card := *r.Point, cardOfPoint(r) // all of it holds for the point as it was read
-	for _, c := range append(stated(r), typed(r.Setup.Uncertainty)...) {
-		p = p.With(c.Name, c.Standard())
+	if p.Status == analyze.Found && p.Level.Scale == unit.Absolute {
+		for _, in := range []job.Input{job.InputLevel, job.InputPad} {
+			if r.Setup.Assumed[in] {
+				p.NotStated = append(p.NotStated, map[job.Input]string{job.InputLevel: "generator", job.InputPad: "pad"}[in])
+			}
+		}
+	}
+	var more budget.Budget
+	if p.Level.Scale == unit.Absolute {
+		more = mismatch(r.Setup.Path)
+	}
+	more = append(more, actsOf(asked{r, p.Figure(job.QuantitySensitivity)}, false)...)
+	for _, c := range append(more, typed(r.Setup.Uncertainty)...) {
+		name := c.Name
+		if known, ok := shareNames[name]; ok {
+			name = known
+		}
+		p = p.With(name, c.Standard())
 	}
 	for _, c := range card {
 		if c.Towards == 0 {

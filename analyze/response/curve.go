@@ -17,11 +17,31 @@ type levels analyze.ResponseLevels
 // half is the half-width of the 95 % interval of a figure made of the levels.
 func (l levels) half(w audio.Weights) float64 {
 	own := l.own(w)
+	own = math.Hypot(own, scatter.Normal95*l.Bench*unevenness(l.Hz, w))
 	if !l.Talkers {
 		return own
 	}
 	return math.Hypot(own, scatter.Normal95*talkerSD(l.Hz, w))
 }
+
+// unevenness is what a response that is off by 1 dB at 300 Hz, and as much at 3000 Hz,
+// straight over the logarithm of the frequency from none at 1 kHz, makes of a figure in dB:
+// either way at both ends, so the larger of a tilt and a bow.
+func unevenness(hz []float64, w audio.Weights) float64 {
+	low, high := 0.0, 0.0
+	for i, f := range hz {
+		if o := audio.Octaves(f); o < 0 {
+			low += w[i] * math.Min(mostUneven, o/audio.Octaves(tiltLow))
+		} else {
+			high += w[i] * math.Min(mostUneven, o/audio.Octaves(tiltHigh))
+		}
+	}
+	return math.Abs(low) + math.Abs(high)
+}
+
+// mostUneven is how many times its deviation at 300 or 3000 Hz a response may be off
+// further out.
+const mostUneven = 2
 
 // own is that from the recording alone.
 func (l levels) own(w audio.Weights) float64 {
@@ -120,6 +140,7 @@ func hertz(hz []float64) string {
 // shape fills in all that follows from the levels.
 func (r *listener) shape(l levels) {
 	l = r.carded(l)
+	l.Bench = r.How.BenchDB
 	r.Levels = analyze.ResponseLevels(l)
 	n := len(l.Hz)
 	reference := audio.AtReference(l.Hz, referenceSpan)

@@ -230,12 +230,12 @@ func LevelKnown(path job.RFPath) float64 {
 	return math.Hypot(math.Sqrt(sum), mismatchDB(path))
 }
 
-// GeneratorSays tells that figures in dBm hold nothing of the generator, where
+// GeneratorSays tells that figures in dBm hold what is usual for a generator, where
 // nobody stated how well its level is known.
 func GeneratorSays(t job.Setup, figures []analyze.Reading) []string {
 	for _, f := range figures {
-		if f.Unit == "dBm" && f.OK() && t.Path.LevelUncertainty == nil {
-			return []string{"The generator's level uncertainty is not stated and counts as 0: state level_uncertainty_db of the generator under equipment."}
+		if f.Unit == "dBm" && f.OK() && (t.Path.LevelUncertainty == nil || t.Assumed[job.InputLevel]) {
+			return []string{"The generator's level uncertainty is not stated, so what is usual is assumed: state level_uncertainty_db of the generator under equipment."}
 		}
 	}
 	return nil

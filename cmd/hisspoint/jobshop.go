@@ -206,7 +206,7 @@ func (a *app) sayShop(file, jobID string, s job.Shop, changed bool) {
 		fmt.Fprintln(a.stdout, folded("  "+e.What+": ", strings.Join(facts(e), ", ")))
 	}
 	if !slices.ContainsFunc(s.Equipment, func(e job.Equipment) bool { return e.LevelUncertaintyDB != nil }) {
-		fmt.Fprintln(a.stdout, folded("  ", "How sure the generator's level is, is not stated, and counts as nothing: hisspoint job shop --equipment \"signal generator\" --level-uncertainty-db 1"))
+		fmt.Fprintln(a.stdout, folded("  ", "How sure the generator's level is, is not stated, so ±2 dB is assumed: hisspoint job shop --equipment \"signal generator\" --level-uncertainty-db 1"))
 	}
 	if jobID != "" {
 		fmt.Fprintln(a.stdout, folded("  next: ", "hisspoint job set shop "+shopName+", so that this job takes it"))
@@ -295,8 +295,8 @@ func (f instrumentFlags) equipment() (job.Equipment, error) {
 func tolerance(text string, most float64) (float64, error) {
 	plain := strings.TrimSpace(strings.TrimLeft(strings.TrimRight(strings.TrimSpace(text), "dBDbV% "), "±+-"))
 	v, err := unit.ParseNumber(plain)
-	if err != nil || v < 0 || v > most {
-		return 0, fmt.Errorf("%q is no figure from 0 to %g", text, most)
+	if err != nil || v <= 0 || v > most {
+		return 0, fmt.Errorf("%q is no figure above 0 up to %g; leave it out where it is not known", text, most)
 	}
 	return v, nil
 }

@@ -178,11 +178,18 @@ func (f sensitivityFlags) path() (job.RFPath, error) {
 	return p, nil
 }
 
-// bound parses an uncertainty, which is not below zero.
+// mostUncertain is the largest half-width in dB that is taken, as in a job file.
+const mostUncertain = 20
+
+// bound parses an uncertainty, which is above zero.
 func bound(flag, text string) (float64, error) {
 	v, err := quantity(flag, text, unit.ParseDB)
-	if err == nil && v < 0 {
-		err = fmt.Errorf("--%s: %q is below zero; give the half-width, as 1", flag, text)
+	switch {
+	case err != nil || text == "":
+	case v <= 0:
+		err = fmt.Errorf("--%s: %q is not above zero, and nothing is exact; give the half-width, as 1, or leave it out", flag, text)
+	case v > mostUncertain:
+		err = fmt.Errorf("--%s: %q is more than any instrument is off by; give the half-width in dB, as 1", flag, text)
 	}
 	return v, err
 }

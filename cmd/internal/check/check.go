@@ -58,6 +58,13 @@ func Job(rn run.Runner, j *job.Job) []Finding {
 		c.add("hisspoint job add *.wav", "there is no round yet")
 	}
 	c.outcome()
+	for name, round := range j.Rounds() {
+		for _, twice := range j.StatedOf(round).Twice {
+			c.name = name
+			c.add("keep the tolerance of the instrument that was used", "%s", twice)
+		}
+	}
+	c.name = ""
 	var err error
 	if c.profiles, err = j.ResolveProfiles(limit.Lookup); err != nil {
 		c.add("hisspoint job set limits NAME (hisspoint limits lists them)", "%v", err)

@@ -41,16 +41,17 @@ const (
 
 // Job is the invented job, with recordings named from its folder.
 func Job(everything bool) (*job.Job, error) {
-	uncertainty, deviation, rf, supply, fullScale := half, 5.0, 27.78125, 13.2, simulate.PlainCard().FullScaleVolts
+	equipment := instruments()
+	rf, supply := 27.78125, 13.2
 	j := &job.Job{
 		ID: "DEMO-1", Set: job.Set{Description: "invented 27 MHz FM transceiver", Serial: "0012345", Mode: "fm"},
 		Customer: "invented", Received: "2026-11-02", FaultReported: "hears near stations only, hums; others find its voice dull",
 		Work:    []string{"input coil and reservoir capacitor replaced", "pre-emphasis restored", "receiver realigned"},
 		Parts:   []job.Part{{Ref: "C31", Fitted: "1000 \u00b5F 25 V, new", Removed: "1000 \u00b5F 25 V, dried out"}},
 		Outcome: job.Repaired, Simulated: Simulated,
-		Equipment: []job.Equipment{{What: "signal generator", Serial: "SIM-1", LevelUncertaintyDB: &uncertainty, DeviationPercent: &deviation}, {What: "sound card", InputGain: "simulated", FullScaleVolts: &fullScale}},
+		Equipment: equipment,
 	}
-	conditions := job.RoundConditions{RFMHz: &rf, SupplyVolts: &supply, LevelKind: unit.PD, RFPadDB: padDB, Load: "resistor", LoadOhms: 8}
+	conditions := job.RoundConditions{RFMHz: &rf, SupplyVolts: &supply, LevelKind: unit.PD, RFPadDB: padDB, RFPadUncertaintyDB: 0.3, Load: "resistor", LoadOhms: 8}
 	for _, r := range []struct {
 		name, tested string
 		into         **job.Round
@@ -66,6 +67,17 @@ func Job(everything bool) (*job.Job, error) {
 		*r.into = round
 	}
 	return j, nil
+}
+
+// instruments state what a careful shop knows of them; the rest is assumed.
+func instruments() []job.Equipment {
+	of := func(v float64) *float64 { return &v }
+	fullScale := simulate.PlainCard().FullScaleVolts
+	return []job.Equipment{
+		{What: "signal generator", Serial: "SIM-1", LevelUncertaintyDB: of(half), DeviationPercent: of(5), DistortionPercent: of(0.5), ResponseDB: of(0.2)},
+		{What: "sound card", InputGain: "simulated", FullScaleVolts: &fullScale, ResponseDB: of(0.1)},
+		{What: "monitor receiver", Serial: "SIM-2", ResponseDB: of(0.3), DistortionPercent: of(0.5)},
+	}
 }
 
 func folder(round string) string { return strings.ReplaceAll(round, "_", "-") }

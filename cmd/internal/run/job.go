@@ -136,6 +136,7 @@ func (rn Runner) test(j *job.Job, r *job.Round, t job.Test, profiles []job.Profi
 
 // Test runs a test and judges it by the limits beside it, or else of the profiles.
 func (rn Runner) Test(t job.Setup, profiles []job.Profile, use Use) (reports.Test, error) {
+	t = t.Assume()
 	result, err := rn.Kind(t, use)
 	result = limit.WidenResult(result)
 	result.Warnings = append(result.Warnings, card.OfTest(result)...)

@@ -171,10 +171,13 @@ func jobBudgetTable(b budget.Budget) doc.Table {
 		default:
 			stated = "\u00b1" + stated
 		}
+		if c.Assumed {
+			stated += ", assumed"
+		}
 		t.Rows = append(t.Rows, []string{c.Name, c.Type, c.Distribution, stated, standard})
 	}
-	t.Rows = append(t.Rows, []string{"combined", "", "", "", say.Significant(b.Combined(), 2)},
-		[]string{"expanded, k = 1.96", "", "", "", say.Significant(b.Expanded(), 2)})
+	t.Rows = append(t.Rows, []string{"repeatability, k = 1.96", "", "", "", say.Significant(b.Repeatability(), 2)}, []string{"combined", "", "", "", say.Significant(b.Combined(), 2)},
+		[]string{"uncertainty, k = 1.96", "", "", "", say.Significant(b.Expanded(), 2)})
 	up, down := b.Beyond()
 	for _, side := range []struct {
 		words string

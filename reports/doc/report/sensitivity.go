@@ -50,7 +50,7 @@ func judgedOf(v limit.Verdict, of string, kind unit.LevelKind, known bool) judge
 	if v.Outcome == limit.NotJudged || v.Outcome == limit.Undecided {
 		why = v.Why
 	}
-	from := say.Joined("; ", why, say.Source(v.Limit), say.Standing(v.Limit.Standing),
+	from := say.Joined("; ", why, say.Assumed(v), say.Source(v.Limit), say.Standing(v.Limit.Standing),
 		prefixed("profile ", v.Limit.Profile), unit.MicroSignInText(v.Limit.Note))
 	return judged{outcome: v.Outcome, why: v.Why, of: of + " " + boundPhrase(v.Limit.Bound) + " " +
 		say.LimitFigure(v.Limit) + bracketed(v.Limit.Source),

@@ -21,6 +21,7 @@ func Channel(m analyze.Measured) string {
 // Shares are the contributions to a point's interval in words.
 var Shares = map[string]string{"readings": "scatter of the readings",
 	"between_levels": "course between the levels (record closer ones)", "generator": "generator level", "pad": "pad",
+	limit.ShareMismatch: "mismatch", limit.ShareDeviation: "deviation or depth", limit.ShareToneTHD: "generator's audio distortion", limit.ShareCardFlat: "sound card's response",
 	limit.ShareCardReading: "sound card, as typed", limit.ShareCardNoise: "sound card's noise"}
 
 // Shown is a reading as people know it.
@@ -96,6 +97,23 @@ func Verdict(j limit.Judged) string {
 		return "NOT GIVEN"
 	}
 	return Verdicts[j.Verdict.Outcome].Word
+}
+
+// Assumed names the tolerances that a verdict rests on and that nobody stated, "" where
+// there are none.
+func Assumed(v limit.Verdict) string {
+	var names []string
+	for _, c := range v.Assumed {
+		unitName := c.Unit
+		if unitName == "" {
+			unitName = "dB"
+		}
+		names = append(names, c.Name+" \u00b1"+Significant(c.HalfWidth, 2)+" "+unitName)
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	return "assumed until stated: " + strings.Join(names, ", ")
 }
 
 // PointVerdict is a verdict on a sensitivity as people read it. Where there is no

@@ -182,7 +182,7 @@ func ResultAnswer(t reports.Test) doc.Answer {
 	if name := missingBeside(t); name != nil { // what is shown passes, and keeps its word
 		a.Verdict, a.Outcome, a.Reason = say.Verdicts[limit.Pass].Word, doc.Unclear, say.Sentence(say.NotGiven(t.Kind, *name))
 		for _, j := range t.Judged {
-			a.Reason = say.Joined(" ", a.Reason, say.Sentence(j.Verdict.Note))
+			a.Reason = say.Joined(" ", a.Reason, say.Sentence(j.Verdict.Note), say.Sentence(say.Assumed(j.Verdict)))
 		}
 		return a
 	}
@@ -191,7 +191,7 @@ func ResultAnswer(t reports.Test) doc.Answer {
 		if j.Verdict.Outcome == outcome {
 			a.Verdict = say.Verdict(j)
 		}
-		a.Reason = say.Joined(" ", a.Reason, say.Sentence(j.Verdict.Note))
+		a.Reason = say.Joined(" ", a.Reason, say.Sentence(j.Verdict.Note), say.Sentence(say.Assumed(j.Verdict)))
 	}
 	return a
 }
