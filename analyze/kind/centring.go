@@ -9,8 +9,9 @@ import (
 	"hisspoint/analyze"
 	"hisspoint/analyze/internal/curve"
 	"hisspoint/analyze/internal/scatter"
+	"hisspoint/analyze/parts"
 	"hisspoint/analyze/point"
-	"hisspoint/analyze/reading"
+	"hisspoint/analyze/takes"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 )
@@ -31,13 +32,16 @@ const displacedTo = 12
 func Centring(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	out := analyze.Result{Setup: t}
 	var sinads, evens []point.Spot
-	for i, r := range rs {
-		m, err := reading.Measure(r, t.Reading)
-		if err != nil {
-			return analyze.Result{}, err
-		}
-		k := t.Takes[i]
-		u := analyze.Used{Take: k, Label: "offset " + k.AtTyped, Measured: m, Worth: []analyze.Reading{m.Get(analyze.SINAD), m.Get(analyze.ToneLevel), m.Get(analyze.THD)}}
+	rows, why, err := takes.Gather(t, rs, steppedIn(t))
+	if err != nil {
+		return analyze.Result{}, err
+	}
+	if why != "" {
+		return analyze.Refused(t, why, rows...), nil
+	}
+	for _, u := range rows {
+		k, m := u.Take, u.Measured
+		u.Label, u.Worth = "offset "+k.AtTyped, []analyze.Reading{m.Get(analyze.SINAD), m.Get(analyze.ToneLevel), m.Get(analyze.THD)}
 		if even := m.Kept.Even(); even.OK() {
 			u.Worth = append(u.Worth, even)
 			evens = append(evens, point.Spot{X: k.At, Y: even})
@@ -62,6 +66,15 @@ func Centring(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 		out.Says = append(out.Says, "SINAD never reaches 12 dB, so the centre was taken 3 dB below its best.")
 	}
 	return out, nil
+}
+
+// steppedIn finds the stretches of one file in which something was stepped through the
+// places that a test lists; nil: each place has its own recording.
+func steppedIn(t job.Setup) func(t job.Setup, r capture.Recording) ([]analyze.Used, error) {
+	if !t.OneFile {
+		return nil
+	}
+	return takes.SteppedBy(parts.Steps)
 }
 
 // evenPower is the power of the even harmonics, relative to the fundamental.

@@ -27,7 +27,7 @@ const (
 // Its interval joins the scatter of the readings with the level uncertainty of both
 // generators, where it is stated.
 func Degradation(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
-	rows, why, err := takes.Gather(t, rs, nil)
+	rows, why, err := takes.Gather(t, rs, steppedIn(t))
 	if err != nil {
 		return analyze.Result{}, err
 	}
