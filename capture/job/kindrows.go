@@ -138,6 +138,7 @@ var kinds = []Kind{
 		Settings: []string{SettingSquelch},
 		Sketch:   "squelch_levels: {squelch: threshold, file: steps.wav, levels: [0.1 uV, 0.2 uV, 0.4 uV, 0.2 uV, 0.1 uV]}",
 		Each:     SettingSquelch,
+		EachAt:   map[string]string{"tight": "[1 uV, 3 uV, 10 uV, 30 uV, 100 uV, 30 uV, 10 uV, 3 uV, 1 uV]"}, // common practice, no source
 		Words:    []string{"opening", "closing", "threshold", "tight"},
 		Prompt:   "squelch as the test says; the level as told",
 		Record:   "squelch at `threshold` or `tight`, level up in steps and down again",

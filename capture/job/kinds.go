@@ -34,6 +34,7 @@ type Kind struct {
 	Short  bool              // part of the short plan: about four minutes of recording in all
 	Plan   map[string]string // how a plan writes its stanza in a mode, "": in any; none: as the sketch, without files
 	Each   string            // a plan has one test for each word of this setting
+	EachAt map[string]string // the places of a word of it that has others than Plan or Sketch
 	Words  []string          // beginnings of words in file names that tell the kind; a transmit kind has tx or transmit beside them
 	Prompt string            // what is set at the bench where it is not set as before
 
@@ -82,4 +83,11 @@ func KindOf(name string) (Kind, bool) {
 // fits everything.
 func (k Kind) Fits(mode string) bool {
 	return mode == "" || len(k.Modes) == 0 || slices.Contains(k.Modes, mode)
+}
+
+// KindCalled finds a kind by its name or its title, however its words are joined.
+func KindCalled(name string) (Kind, bool) {
+	return find(kinds, func(k Kind) bool {
+		return plainName(k.Name) == plainName(name) || plainName(k.Title) == plainName(name)
+	})
 }

@@ -83,20 +83,21 @@ func valueOf(key, value string) string {
 	return orEmpty(value)
 }
 
-// SetStepped makes a test one file in which the generator was stepped through a list
-// of levels, in the place of the recordings or levels that it had planned. index
-// counts the tests of the round from 0.
+// SetStepped makes a test one file in which the generator (or what its kind goes by) was
+// stepped through a list of levels (or other places), in the place of what it had planned.
+// index counts the tests of the round from 0.
 func (l *Lines) SetStepped(round string, index int, file string, levels []string) error {
 	s, err := l.stanza(round, index)
 	if err != nil {
 		return err
 	}
-	for _, planned := range []string{job.KeyRecordings, "levels"} {
+	kind, _ := job.KindOf(s[len(s)-1])
+	for _, planned := range []string{job.KeyRecordings, kind.AxisKey()} {
 		if err := l.remove(s, planned); err != nil {
 			return err
 		}
 	}
-	return l.setEach(s, []entry{{job.KeyFile, scalar(file)}, {"levels", "[" + strings.Join(each(levels, orEmpty), ", ") + "]"}})
+	return l.setEach(s, []entry{{job.KeyFile, scalar(file)}, {kind.AxisKey(), "[" + strings.Join(each(levels, orEmpty), ", ") + "]"}})
 }
 
 // MoveLevels gives the levels of a round that are not recorded yet other texts, as

@@ -6,6 +6,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"hisspoint/capture/job"
 )
 
 // Whatever a test had planned, and however it is written, it is one file with a list
@@ -41,4 +43,25 @@ func TestSteppedInAnySpelling(t *testing.T) {
 			}
 		})
 	}
+}
+
+// (S+N)/N of an SSB set is measured within each step; an AM set needs two at each level.
+func TestStepsOfSignalToNoise(t *testing.T) {
+	text := func(mode, levels string) []byte {
+		return []byte("job: \"1\"\nset: {mode: " + mode + "}\nrounds: {as_found: {tests: [{sensitivity: {criterion: sn_n 10 dB, file: s.wav, levels: [" + levels + "]}}]}}\n")
+	}
+	j, err := Parse(Name, text("ssb", "1 uV, 0.5 uV"))
+	require.NoError(t, err)
+	for _, k := range j.AsFound.Tests[0].Stanza.Takes {
+		assert.Equal(t, job.StateModulated, k.State)
+	}
+	_, err = Parse(Name, text("am", "1 uV, 0.5 uV"))
+	assert.ErrorContains(t, err, "write levels: [1 uV modulated, 1 uV carrier]")
+	j, err = Parse(Name, text("am", "1 uV modulated, 1 uV carrier"))
+	require.NoError(t, err)
+	again, err := Marshal(j)
+	require.NoError(t, err)
+	back, err := Parse(Name, again)
+	require.NoError(t, err, string(again))
+	assert.Equal(t, j.AsFound.Tests[0].Stanza.Takes, back.AsFound.Tests[0].Stanza.Takes, string(again))
 }

@@ -49,11 +49,26 @@ func (c *converter) pairs(t testShape, s *job.Stanza) error {
 		return nil
 	}
 	if s.OneFile {
-		return c.n.ErrorAt(t.Criterion.At, "the criterion sn_n needs recordings instead of one file: %s", how)
+		return c.statesInOne(t, s)
 	}
 	for i, r := range t.Recordings {
 		if state := s.Takes[i].State; state != job.StateModulated && state != job.StateCarrier {
 			return c.n.ErrorAt(r.Pos, "with the criterion sn_n %s: write {level: 1 uV, part: modulated, file: 1uV.wav}", how)
+		}
+	}
+	return nil
+}
+
+// statesInOne checks that the steps of one file say what is modulated, where (S+N)/N
+// needs two at each level. An SSB set is measured within each step.
+func (c *converter) statesInOne(t testShape, s *job.Stanza) error {
+	for i, k := range s.Takes {
+		switch {
+		case k.State == job.StateModulated, k.State == job.StateCarrier:
+		case c.job.Set.Mode == job.SSB && k.State == "":
+			s.Takes[i].State = job.StateModulated
+		default:
+			return c.n.ErrorAt(t.List[i].At, "with the criterion sn_n each level has two steps: write levels: [1 uV modulated, 1 uV carrier]")
 		}
 	}
 	return nil
@@ -248,6 +263,8 @@ func (c *converter) place(k job.Kind, t text, kind unit.LevelKind) (job.Take, er
 	switch {
 	case t.Value == "":
 		err = fmt.Errorf("an entry of %s is empty: write it like %s", k.AxisKey(), k.Sketch)
+	case k.Point && slices.Contains([]string{job.StateModulated, job.StateCarrier}, lastWord(t.Value)):
+		take, err = job.ParsePart(t.Value, kind)
 	case k.Axis == job.AxisLevel:
 		take.Typed = t.Value
 		take.Level, err = unit.ParseLevel(t.Value, kind)
@@ -261,6 +278,14 @@ func (c *converter) place(k job.Kind, t text, kind unit.LevelKind) (job.Take, er
 		return take, c.n.ErrorAt(t.At, "%v", err)
 	}
 	return take, nil
+}
+
+func lastWord(text string) string {
+	words := strings.Fields(strings.ToLower(text))
+	if len(words) == 0 {
+		return ""
+	}
+	return words[len(words)-1]
 }
 
 // take reads one recording.

@@ -50,7 +50,12 @@ func (w *writer) takes(kind job.Kind, s *job.Stanza) {
 	switch {
 	case len(s.Takes) == 0:
 	case s.OneFile:
-		w.line(kind.AxisKey() + ": [" + strings.Join(each(s.Takes, func(t job.Take) string { return orEmpty(kind.Place(t)) }), ", ") + "]")
+		w.line(kind.AxisKey() + ": [" + strings.Join(each(s.Takes, func(t job.Take) string {
+			if kind.Point {
+				return orEmpty(t.Part())
+			}
+			return orEmpty(kind.Place(t))
+		}), ", ") + "]")
 		w.entries(stretch(s.Takes[0])...)
 	case len(s.Takes) == 1 && kind.Single && s.Takes[0].State == "" && s.Takes[0].AtTyped == "":
 		w.entries(stretch(s.Takes[0])...)

@@ -244,5 +244,8 @@ func (a *app) whatNext(c *cobra.Command) error {
 	if _, err := os.Stat(jobfile.Name); err != nil {
 		return c.Help()
 	}
+	if j, err := jobfile.Load("."); err == nil && len(whatLies(j)) > 0 {
+		fmt.Fprintln(a.stdout, folded("  ", fmt.Sprintf("%d recordings lie here that the job does not have yet: hisspoint job add *", len(whatLies(j)))))
+	}
 	return a.jobCheck(".")
 }

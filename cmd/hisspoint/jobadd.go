@@ -35,14 +35,18 @@ place in it (level, tone, offset, input, volume, part) comes from --places, from
 the name, or from the plan, in its order. A level that is not planned takes the
 place of the nearest planned one.
 
-Recordings that the job has already are left out, so that *.wav may be added at any
-time. File, place and SINAD are shown. Nothing is added if the SINAD falls where the
-level rises, a tone is where none belongs or at another frequency, or all is silence;
---anyway adds it all the same. Doubts that a faulty set may explain are said only.
+Recordings that the job has already, and files that are no recordings, are left out, so
+that * may be added at any time. "before" or "after" in a name tells the round. What can be
+sorted is added; the rest is listed with the best guess and what it goes by, on a terminal
+as one list that can be corrected, else with the command that adds it.
+
+File, place and SINAD are shown. A recording stays out if a tone is where none belongs or
+at another frequency, or all is silence, and a series does where the SINAD falls while the
+level rises; --anyway adds them. Doubts that a faulty set may explain are only warnings.
 A test named by --test, or a round, that is not there yet is made.
 
-One recording in which the generator was stepped goes in with all its levels, in
-their order; the steps are looked for, and have to fit.
+One recording in which the generator was stepped (or the tone, the offset, the volume, the
+input) goes in with all its places, in their order; the steps have to fit the list.
 
 --from and --to take a part of a long recording, --measured-volts what a meter showed
 meanwhile; all three are for one file.`,
@@ -62,7 +66,39 @@ meanwhile; all three are for one file.`,
 	return c
 }
 
+// jobAdd adds recordings where they are said to belong, or sorts them by itself.
 func (a *app) jobAdd(args []string, f jobAddFlags) error {
+	if f.test != "" || f.levels != "" || f.places != "" || f.from != "" || f.to != "" || f.volts != "" || len(args) == 0 {
+		return a.jobAddTo(args, f)
+	}
+	j, err := jobfile.Load(f.job)
+	if err != nil {
+		return err
+	}
+	if _, err := roundIn(f.round, j); err != nil {
+		return err
+	}
+	files, err := inFolder(args, j.Dir)
+	if err != nil {
+		return err
+	}
+	files, others := plan.Recordings(files)
+	if len(files) == 0 {
+		return fmt.Errorf("%s: is no recording; name WAV or FLAC files", others[0])
+	}
+	if files, err = a.notUsed(j, files, false, 0, 0); err != nil {
+		return err
+	}
+	for _, file := range files {
+		if _, err := os.Stat(filepath.Join(j.Dir, file)); errors.Is(err, fs.ErrNotExist) {
+			return fmt.Errorf("%s: does not exist; check the name and the folder", file)
+		}
+	}
+	return a.sortIn(files, f)
+}
+
+// jobAddTo adds recordings to the test that is named, or that their names tell.
+func (a *app) jobAddTo(args []string, f jobAddFlags) error {
 	j, err := jobfile.Load(f.job)
 	if err != nil {
 		return err
@@ -120,26 +156,12 @@ func (a *app) jobAdd(args []string, f jobAddFlags) error {
 	if err != nil {
 		return err
 	}
-	var rows []report.AddedRow
-	for _, r := range readings {
-		rows = append(rows, report.AddedRow{File: r.File, Test: r.Label, Place: r.At, Tone: r.Tone, SINAD: r.SINAD})
-	}
-	if err := a.show(report.Added(rows)); err != nil {
+	if err := a.showAdded(readings, f.anyway); err != nil {
 		return err
 	}
 	for _, r := range readings {
-		for _, d := range r.Doubts {
-			fmt.Fprintln(a.stderr, "warning: "+d)
-		}
-	}
-	for _, r := range readings {
-		for _, wrong := range []string{r.Wrong, r.Falls} {
-			switch {
-			case wrong != "" && f.anyway:
-				fmt.Fprintln(a.stderr, "warning: "+wrong)
-			case wrong != "":
-				return fmt.Errorf("%s; nothing was added (--anyway adds it)", wrong)
-			}
+		if wrong := r.Wrong + r.Falls; wrong != "" && !f.anyway {
+			return fmt.Errorf("%s; nothing was added (--anyway adds it)", wrong)
 		}
 	}
 	return jobfile.Edit(f.job, a.command, func(l *jobfile.Lines) error {
@@ -148,6 +170,33 @@ func (a *app) jobAdd(args []string, f jobAddFlags) error {
 		}
 		return putRecordings(l, f.round, round, placed)
 	})
+}
+
+// showAdded shows recordings with their places, and what is doubtful of them. anyway:
+// what is wrong with them, too.
+func (a *app) showAdded(readings []plan.AddedReading, anyway bool) error {
+	var rows []report.AddedRow
+	for _, r := range readings {
+		rows = append(rows, report.AddedRow{File: r.File, Test: r.Label, Place: r.At, Tone: r.Tone, SINAD: r.SINAD})
+	}
+	if len(rows) == 0 {
+		return nil
+	}
+	if err := a.show(report.Added(rows)); err != nil {
+		return err
+	}
+	for _, r := range readings {
+		doubts := r.Doubts
+		if anyway {
+			doubts = append(doubts, r.Wrong, r.Falls)
+		}
+		for _, d := range doubts {
+			if d != "" {
+				fmt.Fprintln(a.stderr, "warning: "+d)
+			}
+		}
+	}
+	return nil
 }
 
 // part is what the flags say of the one recording that is added.
@@ -228,8 +277,9 @@ func roundToFill(j *job.Job, name string) (round *job.Round, made bool, err erro
 func newTest(which string, kind unit.LevelKind) (*job.Test, error) {
 	name := ""
 	which, name, _ = strings.Cut(which, ":")
-	which = strings.ReplaceAll(strings.ToLower(which), "-", "_")
-	if _, known := job.KindOf(which); !known {
+	if k, known := job.KindCalled(which); known {
+		which = k.Name
+	} else {
 		var names []string
 		for _, k := range job.Kinds() {
 			names = append(names, k.Name)

@@ -23,7 +23,7 @@ func TestMain(m *testing.M) {
 
 // scriptCommands are what scripts know beside the usual.
 var scriptCommands = map[string]func(*testscript.TestScript, bool, []string){
-	"exits": exits, "tone": makeTone, "bench": makeBench, "lines": countLines, "steps": makeSteps, "loop": makeLoop, "keyed": makeKeyed, "cut": cutFile,
+	"exits": exits, "tone": makeTone, "bench": makeBench, "lines": countLines, "steps": makeSteps, "loop": makeLoop, "keyed": makeKeyed, "cut": cutFile, "keyed-often": makeKeyedOften,
 }
 
 func TestScripts(t *testing.T) {
@@ -174,4 +174,18 @@ func cutFile(ts *testscript.TestScript, _ bool, args []string) {
 	info, err := os.Stat(name)
 	ts.Check(err)
 	ts.Check(os.Truncate(name, info.Size()-10))
+}
+
+// keyed-often FILE writes 6 s of a set that is muted but for three seconds with a tone.
+func makeKeyedOften(ts *testscript.TestScript, _ bool, args []string) {
+	const rate = 16000
+	r := rand.New(rand.NewPCG(5, 1))
+	x := make([]float64, 6*rate)
+	for i := range x {
+		x[i] = 1e-4 * r.NormFloat64()
+		if at := float64(i) / rate; math.Mod(at, 2) > 0.8 && math.Mod(at, 2) < 1.8 {
+			x[i] = 0.3*math.Sin(2*math.Pi*1000*at) + 0.01*r.NormFloat64()
+		}
+	}
+	ts.Check(wav.WriteFile(ts.MkAbs(args[0]), wav.Format{Rate: rate, Bits: 16}, x))
 }

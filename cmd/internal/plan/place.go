@@ -71,8 +71,9 @@ func Place(r *job.Round, files []string, asked Asked) ([]Placed, error) {
 // FindTest is the index of a test by kind or kind:name, -1 if the round has none.
 func FindTest(r *job.Round, which string) int {
 	kind, name, named := strings.Cut(which, ":")
+	k, _ := job.KindCalled(kind)
 	return slices.IndexFunc(r.Tests, func(t job.Test) bool {
-		return t.Kind == strings.ReplaceAll(strings.ToLower(kind), "-", "_") && (!named || strings.EqualFold(t.Name, name))
+		return t.Kind == k.Name && (!named || strings.EqualFold(t.Name, name))
 	})
 }
 

@@ -96,6 +96,12 @@ func planOf(k job.Kind, mode string) ([]job.Test, error) {
 	var out []job.Test
 	for _, word := range job.SettingWords(k.Each) {
 		one := t.AsPlan()
+		if places, own := k.EachAt[word]; own {
+			if one, err = jobfile.ParseTest(k.Name+": {"+k.Each+": "+word+", "+k.AxisKey()+": "+places+"}", unit.PD); err != nil {
+				return nil, fmt.Errorf("the plan cannot be made: %w", err)
+			}
+			one.Dialled(unit.PD, func(text string) string { return unit.WithKind(text, unit.PD) })
+		}
 		one.Name, one.Stanza.Settings[k.Each] = word, word
 		out = append(out, one)
 	}

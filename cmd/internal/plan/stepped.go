@@ -40,23 +40,21 @@ func Stepped(rn run.Runner, j *job.Job, r *job.Round, file string, asked Asked) 
 		return out, err
 	}
 	t := r.Tests[out.Test]
+	p := placer{test: t, level: r.Conditions.LevelKind}
+	p.kind, _ = job.KindOf(t.Kind)
 	switch {
-	case t.Kind != job.KindSensitivity:
-		return out, fmt.Errorf("%d places for 1 file: give one for each file; only a sensitivity can be added as one recording with many levels", len(asked.Places))
-	case t.Stanza.Criterion.Quantity == job.QuantitySNN:
-		return out, fmt.Errorf("%s: the criterion of %s needs two recordings a level instead of one file with all", file, t.Label())
+	case p.kind.AxisKey() == "":
+		return out, fmt.Errorf("%d places for 1 file: %s has one file and no places", len(asked.Places), t.Label())
 	case asked.To != 0 || asked.MeasuredVolts != 0:
 		return out, fmt.Errorf("%s: one recording with many levels is used whole: leave out --from, --to and --measured-volts", file)
 	}
 	if i := slices.IndexFunc(t.AllTakes(), func(k job.Take) bool { return k.File != "" }); i >= 0 {
 		return out, fmt.Errorf("%s: %s has %s already, and one recording with many levels would take its place; take it out first", file, t.Label(), t.AllTakes()[i].File)
 	}
-	p := placer{test: t, level: r.Conditions.LevelKind}
-	p.kind, _ = job.KindOf(t.Kind)
 	stepped := *t.Stanza
 	stepped.OneFile, stepped.Takes = true, nil
 	for _, text := range asked.Places {
-		take, err := p.parse(text)
+		take, err := p.step(text, j.Set.Mode)
 		if err != nil {
 			return out, fmt.Errorf("%s: %w", file, err)
 		}
@@ -72,10 +70,31 @@ func Stepped(rn run.Runner, j *job.Job, r *job.Round, file string, asked Asked) 
 	return out, nil
 }
 
+// step is the place of one step of a recording. Where (S+N)/N is asked for, a step says
+// whether it is modulated; of an SSB set all are.
+func (p *placer) step(text, mode string) (job.Take, error) {
+	if !p.kind.Point || p.test.Stanza.Criterion.Quantity != job.QuantitySNN {
+		return p.parse(text)
+	}
+	if mode == job.SSB {
+		take, err := p.parse(text)
+		take.State = job.StateModulated
+		return take, err
+	}
+	take, err := job.ParsePart(text, p.level)
+	if err != nil {
+		return take, fmt.Errorf("%w; (S+N)/N of an AM set needs two steps at each level, as --places \"1 uV modulated, 1 uV carrier\"", err)
+	}
+	return take, nil
+}
+
 // found takes what the analysis made of the recording.
 func (f *SteppedFile) found(result analyze.Result, t job.Test, p placer) {
-	rows, fits := slices.Clone(result.Rows), result.Point.Status != analyze.StepsMismatch
-	if !fits {
+	rows, fits := slices.Clone(result.Rows), result.Why == "" && (result.Point == nil || result.Point.Status != analyze.StepsMismatch)
+	switch {
+	case result.Why != "":
+		f.Wrong = t.Stanza.Takes[0].File + ": " + result.Why
+	case !fits:
 		f.Wrong, _, _ = strings.Cut(result.Point.Why, "; found: ")
 		f.Wrong = t.Stanza.Takes[0].File + ": " + f.Wrong
 	}
