@@ -47,8 +47,42 @@ const (
 type Job struct {
 	Version string
 	Facts   Facts
+	Issue   *Issue   // under which it goes out; nil: it is not said
 	Rounds  []Round  // in the order in which they were measured
 	Changes []Change // of what both rounds have
+
+	NotAlike []NotAlike // tests that both rounds have, and that cannot be compared
+}
+
+// Issue is what a report goes out under: its revision, or that it is a draft.
+type Issue struct {
+	Date         string // year-month-day
+	Revision     int    // from 1; 0: none
+	Draft        bool   // it was not issued
+	Replaces     int    // the revision before; 0: none
+	ReplacesDate string
+	Why          string // a new revision was needed
+}
+
+// Unlike says why a test was not measured alike in both rounds, "" if it was.
+func (j Job) Unlike(kind, test string) string {
+	for _, u := range j.NotAlike {
+		if u.Kind == kind && u.Test == test {
+			return u.Why
+		}
+	}
+	return ""
+}
+
+// Worse are the changes that matter and make the set worse, by the side on which a limit
+// of such a figure lies. What has no better side, such as a deviation, is none of them.
+func (j Job) Worse() (all []Change) {
+	for _, c := range j.Changes {
+		if better := job.Better(c.Figure.Name); c.Significant && better*c.Figure.Value < 0 {
+			all = append(all, c)
+		}
+	}
+	return all
 }
 
 // Change is that of the figure of a test, nil if both rounds do not have it.
@@ -60,6 +94,9 @@ func (j Job) Change(kind, test, figure string) *Change {
 	}
 	return nil
 }
+
+// NotAlike is a test that two rounds measured under different conditions.
+type NotAlike struct{ Kind, Test, Why string }
 
 // Test is the record of one test of a round, with what was judged of it.
 type Test struct {

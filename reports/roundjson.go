@@ -52,6 +52,19 @@ func jsonOverall(v limit.Overall) any {
 	return object{{"outcome", v.Outcome}, {"reasons", reasons}}
 }
 
+// object is what a report went out as; what does not apply is left out.
+func (i Issue) object() object {
+	o := object{{"date", i.Date}}
+	if i.Draft {
+		return append(o, member{"draft", true})
+	}
+	o = append(o, member{"revision", i.Revision})
+	if i.Replaces > 0 {
+		o = append(o, member{"replaces", object{{"revision", i.Replaces}, {"date", i.ReplacesDate}, {"why", i.Why}}})
+	}
+	return o
+}
+
 // verdict is that of the job: of its newest round, which it names.
 func (j Job) verdict() any {
 	n := j.Newest()

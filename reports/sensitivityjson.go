@@ -146,5 +146,8 @@ func (r Job) MarshalJSON() ([]byte, error) {
 		rounds = append(rounds, member{round.Name, append(object{{"tests", tests}}, round.byEye()...)})
 	}
 	o := append(headOf(r.Version, "report").members(), object{{"job", r.Facts}, {"rounds", rounds}, {"changes", r.changeObjects()}, {"verdict", r.verdict()}}...)
+	if r.Issue != nil {
+		o = append(o, member{"issue", r.Issue.object()})
+	}
 	return marshal(o)
 }

@@ -180,6 +180,25 @@ func FigureOf(name string) (FigureRow, bool) {
 	return find(figures, func(f FigureRow) bool { return f.Name == name })
 }
 
+// Better tells which way a figure is better: 1 more, -1 less, 0 neither. A sensitivity's
+// change counts more sensitive as more.
+func Better(figure string) float64 {
+	switch figure {
+	case QuantitySensitivity:
+		return 1
+	case QuantityDeviation, QuantityModulation, QuantityOpening:
+		return 0
+	}
+	f, _ := FigureOf(figure)
+	switch {
+	case f.Limit == nil:
+		return 0
+	case f.Limit.bound == AtLeast:
+		return 1
+	}
+	return -1
+}
+
 // LabelOf is a figure as people call it, "" if the table has none of that name.
 func LabelOf(name string) string {
 	f, _ := FigureOf(name)

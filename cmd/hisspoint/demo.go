@@ -21,8 +21,8 @@ func (a *app) demoCommand() *cobra.Command {
 		Short: "Simulates a bench job, measures it and writes its report",
 		Long: `Simulates a bench job and runs the real measuring on it: recordings of an
 invented 27 MHz FM set as found (deaf, with hum, its voice dull) and as left, a job
-file, and its report: report.html, report.pdf, report.json and series.csv. Nothing
-in it was recorded from a set. With --plan full there are recordings for every
+file, and its report: two pages for the customer (report.html, report.pdf), the annex
+(technical.html, technical.pdf), report.json and series.csv. Nothing in it was recorded from a set. With --plan full there are recordings for every
 kind of test.
 
 The folder is made anew, or taken from an earlier demo; any other that exists is
@@ -64,7 +64,7 @@ func (a *app) demo(dir, named string) error {
 	if err != nil {
 		return err
 	}
-	if err := writeResults(dir, record, written, pdf.A4); err != nil {
+	if record.Issue, err = issueResults(reportFlags{out: dir, printing: printing{paper: pdf.A4}}, record, written, nil); err != nil {
 		return err
 	}
 	return a.showDemo(dir, record)
@@ -80,6 +80,6 @@ func (a *app) showDemo(dir string, record reports.Job) error {
 	if err := a.show(report.Job(record, false)); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintln(a.stdout, "\n"+folded("", "Written to "+filepath.ToSlash(dir)+": job.yaml, report.html, report.pdf, report.json, series.csv and the recordings."))
+	_, err := fmt.Fprintln(a.stdout, "\n"+folded("", "Written to "+filepath.ToSlash(dir)+": job.yaml, "+writtenNames(*record.Issue)+" and the recordings."))
 	return err
 }

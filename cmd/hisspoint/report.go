@@ -1,22 +1,28 @@
 package main
 
 import (
+	"bufio"
 	"bytes"
+	"errors"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
+	"golang.org/x/term"
 
 	"hisspoint/analyze/limit"
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
-	"hisspoint/cmd/internal/demo"
+	"hisspoint/cmd/internal/issue"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/customer"
 	"hisspoint/reports/doc/report"
 	"hisspoint/reports/html"
 	"hisspoint/reports/pdf"
@@ -30,17 +36,35 @@ type resultFile struct {
 
 // printing is what the documents need beside the job.
 type printing struct {
-	paper  string // of the PDF
-	issued string // year-month-day; empty: the day of the last test
+	paper    string // of the PDFs
+	language string // of the customer's pages; empty: as the job has it
+	hashes   bool   // sums of files whole
+	logo     *doc.Picture
+}
+
+func (p printing) customer(r reports.Job, j *job.Job) doc.Document {
+	language := p.language
+	if language == "" {
+		language = j.PageLanguage()
+	}
+	d := customer.Of(r, j, *r.Issue, language)
+	d.Picture = p.logo
+	return d
+}
+
+func (p printing) annex(r reports.Job, j *job.Job) doc.Document {
+	return report.Of(r, j, *r.Issue, p.hashes)
 }
 
 // resultFiles are written by every report, in this order.
 var resultFiles = []resultFile{
-	{"report.html", func(w io.Writer, r reports.Job, j *job.Job, p printing) error {
-		return html.Write(w, report.Of(r, j, p.issued))
-	}},
+	{"report.html", func(w io.Writer, r reports.Job, j *job.Job, p printing) error { return html.Write(w, p.customer(r, j)) }},
 	{"report.pdf", func(w io.Writer, r reports.Job, j *job.Job, p printing) error {
-		return pdf.Write(w, report.Of(r, j, p.issued), p.paper)
+		return pdf.Write(w, p.customer(r, j), p.paper)
+	}},
+	{"technical.html", func(w io.Writer, r reports.Job, j *job.Job, p printing) error { return html.Write(w, p.annex(r, j)) }},
+	{"technical.pdf", func(w io.Writer, r reports.Job, j *job.Job, p printing) error {
+		return pdf.Write(w, p.annex(r, j), p.paper)
 	}},
 	{"report.json", func(w io.Writer, r reports.Job, _ *job.Job, _ printing) error { return reports.WriteJSON(w, r) }},
 	{"series.csv", func(w io.Writer, r reports.Job, _ *job.Job, _ printing) error {
@@ -63,33 +87,46 @@ func issueDate() (string, error) {
 	return time.Unix(seconds, 0).UTC().Format(time.DateOnly), nil
 }
 
+// reportFlags are what `report` is told.
+type reportFlags struct {
+	out, revision       string
+	asFound, draft      bool
+	showBudget, details bool
+	printing
+}
+
 func (a *app) reportCommand() *cobra.Command {
-	var out, paper string
-	var asFound, showBudget, details bool
+	var f reportFlags
 	c := &cobra.Command{
 		Use:   "report [JOB]",
 		Short: "Measures a whole job and writes its results and verdict",
-		Long: `Runs every test of a job, in both rounds, and judges it. The answer is printed;
-report.html, report.pdf, report.json and series.csv are written beside the job.
+		Long: `Runs every test of a job, in both rounds, and judges it. The answer is printed.
+Beside the job are written report.html and report.pdf, two pages at most, for the
+customer; technical.html and technical.pdf, the annex; report.json and series.csv.
 JOB is a folder that holds job.yaml, or that file; in such a folder it may be
-left out. The same job gives the same files: the report's date is the job's
-issued, or the day that SOURCE_DATE_EPOCH names, or that of the last test.
+left out. The first report is revision 1, dated by the job's issued, or the day that
+SOURCE_DATE_EPOCH names, or that of the last test. A report that has changed since
+takes a reason, --revision "why", and keeps the files before as report-r1.pdf and so
+on. The same job gives the same files.
 
 The as-left round decides the verdict and the exit code. A job without one, or
 with --as-found, is judged as found. A round fails if any test, meter reading or
-check fails; it passes only if all that have a limit pass and nothing that was
-asked for is missing. Meter readings were read by eye: their value alone counts.`,
-		Example: "  hisspoint report\n  hisspoint report 0417 --out finished\n  hisspoint report 0417 --as-found --budget",
+check fails; it passes only if all that have a limit pass, nothing that was
+asked for is missing, and what failed as found was measured again. Meter readings
+were read by eye: their value alone counts.`,
+		Example: "  hisspoint report\n  hisspoint report 0417 --out finished\n  hisspoint report 0417 --draft\n  hisspoint report 0417 --revision \"serial number corrected\"\n  hisspoint report 0417 --as-found --budget",
 		Args:    wantOneJob,
-		RunE: func(_ *cobra.Command, args []string) error {
-			return a.report(jobNamed(args), out, paper, asFound, showBudget, details)
-		},
+		RunE:    func(_ *cobra.Command, args []string) error { return a.report(jobNamed(args), f) },
 	}
-	c.Flags().StringVar(&out, "out", "", "`folder` to write to (default: the job's)")
-	c.Flags().StringVar(&paper, "paper", pdf.A4, "`size` of the PDF's pages: a4 or letter")
-	c.Flags().BoolVar(&asFound, "as-found", false, "judge the set as it was found, and leave the as-left round out")
-	c.Flags().BoolVar(&details, "details", false, "show every test whole, not the sensitivity only")
-	c.Flags().BoolVar(&showBudget, "budget", false, "show where the uncertainty of each judged figure comes from")
+	c.Flags().StringVar(&f.out, "out", "", "`folder` to write to (default: the job's)")
+	c.Flags().StringVar(&f.paper, "paper", pdf.A4, "`size` of the PDF's pages: a4 or letter")
+	c.Flags().StringVar(&f.language, "language", "", "`language` of the customer's pages: en, de, fr or es (default: the job's)")
+	c.Flags().StringVar(&f.revision, "revision", "", "`reason` for a new revision of a report that was issued")
+	c.Flags().BoolVar(&f.draft, "draft", false, "write report-draft.pdf and the like, marked, without a revision")
+	c.Flags().BoolVar(&f.hashes, "hashes", false, "sums of all files whole in the annex")
+	c.Flags().BoolVar(&f.asFound, "as-found", false, "judge the set as it was found, and leave the as-left round out")
+	c.Flags().BoolVar(&f.details, "details", false, "show every test whole, not the sensitivity only")
+	c.Flags().BoolVar(&f.showBudget, "budget", false, "show where the uncertainty of each judged figure comes from")
 	a.outputFlags(c)
 	return c
 }
@@ -109,15 +146,18 @@ func wantOneJob(c *cobra.Command, args []string) error {
 	return nil
 }
 
-func (a *app) report(name, out, paper string, asFound, showBudget, details bool) error {
-	if err := pdf.Check(paper); err != nil {
+func (a *app) report(name string, f reportFlags) error {
+	if err := pdf.Check(f.paper); err != nil {
 		return err
+	}
+	if f.language != "" && !slices.Contains(job.Languages, f.language) {
+		return fmt.Errorf("--language: %q is none of %s", f.language, strings.Join(job.Languages, ", "))
 	}
 	j, err := jobfile.Load(name)
 	if err != nil {
 		return err
 	}
-	if asFound {
+	if f.asFound {
 		if j.AsFound == nil {
 			return fmt.Errorf("%s: has no as_found round; leave --as-found out", filepath.ToSlash(name))
 		}
@@ -126,74 +166,113 @@ func (a *app) report(name, out, paper string, asFound, showBudget, details bool)
 	if j.Newest() == nil {
 		return fmt.Errorf("%s: has no rounds yet; see what is missing with hisspoint job check", filepath.ToSlash(name))
 	}
+	if f.logo, err = letterhead(j); err != nil {
+		return err
+	}
 	record, err := a.runner().Job(j)
 	if err != nil {
 		return err
 	}
-	if out == "" {
-		out = j.Dir
-	} else if err := os.MkdirAll(out, 0o777); err != nil {
-		return fmt.Errorf("%s: cannot be made; name another folder with --out", filepath.ToSlash(out))
+	if f.out == "" {
+		f.out = j.Dir
+	} else if err := os.MkdirAll(f.out, 0o777); err != nil {
+		return fmt.Errorf("%s: cannot be made; name another folder with --out", filepath.ToSlash(f.out))
 	}
-	if err := writeResults(out, record, j, paper); err != nil {
-		return err
-	}
-	if err := a.showReport(record, out, showBudget, details); err != nil {
-		return err
+	f.draft = f.draft || len(record.Worse()) > 0 && j.Reason == ""
+	record.Issue, err = issueResults(f, record, j, a.askWhy())
+	if shown := a.showReport(record, j, f, err == nil); shown != nil || err != nil {
+		return errors.Join(err, shown)
 	}
 	return jobOutcome(record)
 }
 
-// writeResults writes the results into a folder: first all of them in memory,
-// so that one that cannot be made leaves none behind.
-func writeResults(dir string, record reports.Job, j *job.Job, paper string) error {
-	issued, err := issueDate()
-	if err != nil {
-		return err
+// askWhy asks on a terminal why a report is issued anew; elsewhere nobody is asked.
+func (a *app) askWhy() func(reports.Issue) string {
+	in, ok := a.stdin.(*os.File)
+	if !ok || !term.IsTerminal(int(in.Fd())) {
+		return nil
 	}
-	if j.Issued != "" {
-		issued = j.Issued
+	return func(last reports.Issue) string {
+		fmt.Fprintf(a.stderr, "Revision %d was issued on %s, and the report has changed since. Why a new one? ", last.Revision, last.Date)
+		text, _ := bufio.NewReader(in).ReadString('\n')
+		return strings.TrimSpace(text)
 	}
-	made := make([]bytes.Buffer, len(resultFiles))
-	for i, f := range resultFiles {
-		if err := f.write(&made[i], record, j, printing{paper, issued}); err != nil {
-			return fmt.Errorf("%s: cannot be made: %w", f.name, err)
-		}
-	}
-	for i, f := range resultFiles {
-		if err := demo.WriteFile(filepath.Join(dir, f.name), made[i].Bytes()); err != nil {
-			return err
-		}
-	}
-	return nil
 }
 
-func (a *app) showReport(record reports.Job, out string, showBudget, details bool) error {
+// issueResults writes the results into a folder, under their revision: first all of them in
+// memory, so that one that cannot be made leaves none behind.
+func issueResults(f reportFlags, record reports.Job, j *job.Job, ask func(reports.Issue) string) (*reports.Issue, error) {
+	epoch, err := issueDate()
+	if err != nil {
+		return nil, err
+	}
+	date := epoch
+	if date == "" && j.Newest() != nil {
+		date = j.Newest().Tested
+	}
+	if j.Issued != "" {
+		date = j.Issued
+	}
+	later := func() string {
+		if epoch != "" {
+			return epoch
+		}
+		return time.Now().Format(time.DateOnly)
+	}
+	issued, err := issue.Report(issue.Order{Dir: f.out, Date: date, Later: later, Draft: f.draft, Why: f.revision, Ask: ask,
+		Make: func(i reports.Issue) ([]issue.File, error) {
+			record.Issue = &i
+			var files []issue.File
+			for _, one := range resultFiles {
+				var b bytes.Buffer
+				if err := one.write(&b, record, j, f.printing); err != nil {
+					return nil, fmt.Errorf("%s: cannot be made: %w", one.name, err)
+				}
+				files = append(files, issue.File{Name: one.name, Data: b.Bytes()})
+			}
+			return files, nil
+		}})
+	if err != nil {
+		return nil, err
+	}
+	return &issued, nil
+}
+
+func (a *app) showReport(record reports.Job, j *job.Job, f reportFlags, written bool) error {
 	switch {
 	case a.json:
 		return reports.WriteJSON(a.stdout, record)
 	case a.quiet:
-		blocks := report.Answer(record).Blocks
-		if showBudget {
+		blocks := append(report.Worse(record, j), report.Answer(record).Blocks...)
+		if f.showBudget {
 			blocks = append(blocks, report.Budget(record)...)
 		}
 		return a.show(doc.Document{Blocks: append(blocks, report.Verdict(record)...)})
 	}
-	d := report.Job(record, details)
+	d := report.Job(record, f.details)
+	d.Blocks = append(report.Worse(record, j), d.Blocks...)
 	d.Blocks = append(d.Blocks, report.ByEye(record)...)
-	if showBudget {
+	if f.showBudget {
 		d.Blocks = append(d.Blocks, report.Budget(record)...)
 	}
 	d.Blocks = append(d.Blocks, report.Verdict(record)...)
-	if err := a.show(d); err != nil {
+	if err := a.show(d); err != nil || !written {
 		return err
 	}
-	fmt.Fprintf(a.stdout, "\nWritten to %s:", filepath.ToSlash(out))
-	for i, f := range resultFiles {
-		fmt.Fprint(a.stdout, map[bool]string{true: " ", false: ", "}[i == 0], f.name)
-	}
-	_, err := fmt.Fprintln(a.stdout)
+	_, err := fmt.Fprintln(a.stdout, "\n"+folded("", "Written to "+filepath.ToSlash(f.out)+": "+writtenNames(*record.Issue)+"."))
 	return err
+}
+
+// writtenNames are the files of a report, and what they went out as.
+func writtenNames(i reports.Issue) string {
+	var names []string
+	for _, f := range resultFiles {
+		names = append(names, f.name)
+	}
+	if i.Draft {
+		return "a draft, " + strings.Join(names, ", ") + ", each with -draft in its name"
+	}
+	return strings.Join(names, ", ") + fmt.Sprintf(" (revision %d of %s)", i.Revision, i.Date)
 }
 
 // jobOutcome is the exit code of a job, nil for 0.

@@ -103,7 +103,7 @@ var floors = map[string][]floor{"analyze": {
 	{".", "shapes do not know what fills them"},
 	{"say", "words do not know which document they stand in"},
 	{"sheet bench", "one test does not know its job, and what stands at the bench no test that is done"},
-	{"report", "a whole job is told last"},
+	{"report customer", "a whole job is told last; the annex and the customer's pages do not know of each other"},
 }}
 
 // ground are the two packages of mathematics that the words of analyze stand on.

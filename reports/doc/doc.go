@@ -7,14 +7,27 @@ import "slices"
 
 // Document is what a renderer shows, from top to bottom.
 type Document struct {
-	Title   string
-	About   string // what the document is about, in a line
-	From    string // who issues it: the shop's heading, perhaps in several lines
-	Mark    string // what stands on every page, such as that a job is invented; empty: nothing
-	Running string // what every page says of itself beside its number
-	Issued  string // a date, year-month-day; empty: not stated
-	Made    string // the tool and its version
-	Blocks  []Block
+	Title      string
+	About      string   // what the document is about, in a line
+	From       string   // who issues it: the shop's heading, perhaps in several lines
+	Mark       string   // what stands on every page, such as that a job is invented; empty: nothing
+	Running    string   // what every page says of itself beside its number
+	Issued     string   // a date, year-month-day; empty: not stated
+	Made       string   // the tool and its version
+	Language   string   // of its words, as HTML names them; empty: English
+	Page       string   // "page %[1]d of %[2]d"; empty: in English
+	IssuedWord string   // "issued"; empty: in English
+	Dense      bool     // it is looked things up in: set small, pictures side by side
+	Contents   bool     // the parts are listed at the beginning, where there are links
+	Picture    *Picture // of the letterhead; nil: none
+	Blocks     []Block
+}
+
+// Picture is that of a letterhead: PNG, or SVG, which only HTML shows.
+type Picture struct {
+	SVG           bool
+	Data          []byte
+	Width, Height int // of a PNG, in points
 }
 
 // Block is one of Heading, Paragraph, List, Table, Cards, Curve, Notes, Answer

@@ -6,6 +6,7 @@ package html
 
 import (
 	_ "embed"
+	"encoding/base64"
 	"fmt"
 	"html"
 	"io"
@@ -22,8 +23,12 @@ var style string
 // control characters become U+FFFD.
 func Write(w io.Writer, d doc.Document) error {
 	p := &page{mark: d.Mark}
-	p.raw("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n")
-	p.raw("<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\"/>\n")
+	language := d.Language
+	if language == "" {
+		language = "en"
+	}
+	p.raw("<!DOCTYPE html>\n<html lang=\"" + language + "\">\n<head>\n<meta charset=\"utf-8\"/>\n")
+	p.raw("<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; img-src data:\"/>\n")
 	p.raw("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n")
 	for _, m := range [][2]string{{"generator", d.Made}, {"description", d.About}, {"date", d.Issued}} {
 		if m[1] != "" {
@@ -33,11 +38,18 @@ func Write(w io.Writer, d doc.Document) error {
 	p.element("title", "", d.Title)
 	p.raw("<style>\n" + style + "</style>\n</head>\n<body>\n<main>\n")
 	p.section()
+	if d.Picture != nil {
+		kind := map[bool]string{true: "svg+xml", false: "png"}[d.Picture.SVG]
+		p.raw(`<img class="logo" alt="" src="data:image/` + kind + `;base64,` + base64.StdEncoding.EncodeToString(d.Picture.Data) + "\"/>\n")
+	}
 	for i, l := range say.CleanLines(d.From) {
 		p.element("p", []string{"from first", "from"}[min(i, 1)], l)
 	}
 	if d.Title != "" {
 		p.element("h1", "", d.Title)
+	}
+	if d.Contents {
+		p.contents(d.Blocks)
 	}
 	for _, b := range d.Blocks {
 		p.block(b)
@@ -54,6 +66,7 @@ type page struct {
 	mark    string
 	heading string // the latest, by which a table without caption is named
 	figures int
+	parts   int
 	within  bool // a part of the document has begun
 }
 
@@ -82,6 +95,21 @@ func (p *page) section() {
 	if p.mark != "" {
 		p.element("p", "mark", p.mark)
 	}
+}
+
+// contents are links to the parts of a document.
+func (p *page) contents(blocks []doc.Block) {
+	p.raw("<nav aria-label=\"Contents\">\n<ul>\n")
+	n := 0
+	for _, b := range blocks {
+		if h, is := b.(doc.Heading); is && h.Level == 0 {
+			n++
+			p.raw(fmt.Sprintf(`<li><a href="#part%d">`, n))
+			p.text(h.Text)
+			p.raw("</a></li>\n")
+		}
+	}
+	p.raw("</ul>\n</nav>\n")
 }
 
 func (p *page) block(b doc.Block) {
@@ -123,7 +151,12 @@ func (p *page) headingBlock(h doc.Heading) {
 	}
 	p.within = p.within || h.Level == 0
 	tag := fmt.Sprintf("h%d", level)
-	p.open(tag, "")
+	if h.Level == 0 {
+		p.parts++
+		p.raw(fmt.Sprintf(`<%s id="part%d">`, tag, p.parts))
+	} else {
+		p.open(tag, "")
+	}
 	p.text(h.Text)
 	if h.Note != "" {
 		p.raw(" ")

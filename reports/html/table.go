@@ -1,11 +1,13 @@
 package html
 
 import (
+	"fmt"
 	"strconv"
 	"strings"
 	"unicode/utf8"
 
 	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/say"
 )
 
 // table writes a table with heads, or a list of facts where no column has one.
@@ -26,7 +28,11 @@ func (p *page) table(t doc.Table) {
 		if t.Caption != "" { // outside of what scrolls sideways
 			p.element("p", "caption", t.Caption)
 		}
-		p.raw(`<div class="scroll" tabindex="0" role="group" aria-label="` + escape("Table: "+name) + "\">\n<table>\n")
+		if len(t.Rows) > foldedFrom {
+			p.raw("<details>\n")
+			p.element("summary", "", fmt.Sprintf("%s (%d rows)", name, len(t.Rows)))
+		}
+		p.raw(`<div class="scroll" tabindex="0" role="group" aria-label="` + escape("Table: "+name) + "\">\n<table class=\"cells\">\n")
 	} else {
 		p.raw("<table class=\"facts\">\n")
 	}
@@ -44,8 +50,14 @@ func (p *page) table(t doc.Table) {
 	p.raw("</tbody>\n</table>\n")
 	if heads {
 		p.raw("</div>\n")
+		if len(t.Rows) > foldedFrom {
+			p.raw("</details>\n")
+		}
 	}
 }
+
+// foldedFrom is how many rows a table may have before it is folded away.
+const foldedFrom = 20
 
 func (p *page) heads(t doc.Table) {
 	p.raw("<thead>\n<tr>")
@@ -91,6 +103,11 @@ func (p *page) row(t doc.Table, row []string, after []int, heads bool) {
 			attributes += ` class="figure"`
 		case heads && longestWord(cell) > 24:
 			attributes += ` class="long"`
+		}
+		if heads && i > 0 && i < len(t.Columns) && cell != "" {
+			if head := say.Joined(", ", t.Columns[i].Head, t.Columns[i].Unit); head != "" {
+				attributes += ` data-head="` + escape(head) + `"`
+			}
 		}
 		p.raw("<" + tag + attributes + ">")
 		p.text(cell)

@@ -13,7 +13,7 @@ func (s *setter) block(b doc.Block) {
 		s.heading(b)
 	case doc.Paragraph:
 		s.y += 3
-		s.text(b.Text, side, s.room(), bodySize, false, ink)
+		s.text(b.Text, side, s.room(), s.body, false, ink)
 		s.y += 3
 	case doc.List:
 		for _, item := range b.Items {
@@ -48,6 +48,9 @@ func (s *setter) heading(h doc.Heading) {
 	if h.Level == 0 {
 		follows = 130
 	}
+	if s.d.Dense {
+		size, above, follows = size-2, above-6, follows/2
+	}
 	s.need(above + size*leading + follows)
 	if !s.fresh {
 		s.y += above
@@ -55,19 +58,19 @@ func (s *setter) heading(h doc.Heading) {
 	s.bookmark(h.Text, min(1, h.Level))
 	s.text(h.Text, side, s.room(), size, true, ink)
 	if h.Note != "" {
-		s.text(h.Note, side, s.room(), bodySize-1, false, muted)
+		s.text(h.Note, side, s.room(), s.body-1, false, muted)
 	}
 	s.y += 3
 }
 
 // item is a text with a mark before it.
 func (s *setter) item(mark, text string, c rgb) {
-	s.need(bodySize * leading)
-	s.font(bodySize, false, c)
+	s.need(s.body * leading)
+	s.font(s.body, false, c)
 	mark = s.fit(mark, s.room()/4)
-	s.put(side+2, mark, bodySize)
+	s.put(side+2, mark, s.body)
 	indent := max(12, s.long(mark)+8)
-	s.text(text, side+indent, s.room()-indent, bodySize, false, c)
+	s.text(text, side+indent, s.room()-indent, s.body, false, c)
 	s.y++
 }
 
@@ -94,17 +97,17 @@ func (s *setter) answer(a doc.Answer) {
 		s.y += 4
 		y := s.y
 		page := s.f.PageNo()
-		s.text(joined("; ", append(append([]string{}, a.Parts...), a.Verdict)...), side+9, s.room()-9, bodySize, true, tone[0])
+		s.text(joined("; ", append(append([]string{}, a.Parts...), a.Verdict)...), side+9, s.room()-9, s.body, true, tone[0])
 		if s.f.PageNo() == page {
 			s.area(side, y, 3, s.y-y, tone[0])
 		}
 		if a.Reason != "" {
-			s.text(a.Reason, side+9, s.room()-9, bodySize, false, muted)
+			s.text(a.Reason, side+9, s.room()-9, s.body, false, muted)
 		}
 		return
 	}
 	const inset = 14.0
-	s.font(bodySize+0.5, false, ink)
+	s.font(s.body+0.5, false, ink)
 	lines := s.wrap(printable(strings.Join(a.Parts, " ")), s.room()-2*inset)
 	if a.Reason != "" {
 		lines = append(lines, s.wrap(printable(a.Reason), s.room()-2*inset)...)
@@ -113,7 +116,7 @@ func (s *setter) answer(a doc.Answer) {
 	if len(lines) > most { // somebody typed a novel; it stands whole on the pages behind
 		lines = append(lines[:most], "...")
 	}
-	h := 16 + float64(len(lines))*(bodySize+0.5)*leading
+	h := 16 + float64(len(lines))*(s.body+0.5)*leading
 	if a.Verdict != "" {
 		h += 24
 	}
@@ -128,10 +131,10 @@ func (s *setter) answer(a doc.Answer) {
 		s.put(side+inset, s.fit(a.Verdict, s.room()-2*inset), 19)
 		s.y += 25
 	}
-	s.font(bodySize+0.5, false, ink)
+	s.font(s.body+0.5, false, ink)
 	for _, l := range lines {
-		s.put(side+inset, l, bodySize+0.5)
-		s.y += (bodySize + 0.5) * leading
+		s.put(side+inset, l, s.body+0.5)
+		s.y += (s.body + 0.5) * leading
 	}
 	s.y = after + 8
 }
@@ -215,18 +218,48 @@ func (s *setter) curve(c doc.Curve) {
 	if len(c.Traces) == 0 {
 		return
 	}
-	const high = 225.0
+	high := 225.0
+	if s.d.Dense {
+		high = 140
+	}
 	s.need(high + 40)
 	s.y += 6
-	title := c.Title
-	if c.Note != "" {
-		title += " (" + c.Note + ")"
+	s.pictureIn(c, side, s.room(), high)
+}
+
+// pictureIn draws a curve with its title into a column of the page.
+func (s *setter) pictureIn(c doc.Curve, x, room, high float64) {
+	if title := joined(" ", c.Title, bracketed(c.Note)); title != "" {
+		s.font(s.body, true, ink)
+		s.put(x, s.fit(title, room), s.body)
+		s.y += s.body*leading + 3
 	}
-	if title != "" {
-		s.text(title, side, s.room(), bodySize, true, ink)
-		s.y += 3
-	}
-	curve.Draw(&pen{s, side, s.y}, c, s.room(), high)
+	curve.Draw(&pen{s, x, s.y}, c, room, high)
 	s.fresh = false
 	s.y += high + 8
+}
+
+func bracketed(text string) string {
+	if text == "" {
+		return ""
+	}
+	return "(" + text + ")"
+}
+
+// pair sets two pictures side by side; false if these are not two.
+func (s *setter) pair(a, b doc.Block) bool {
+	left, is := a.(doc.Curve)
+	right, too := b.(doc.Curve)
+	if !is || !too || len(left.Traces) == 0 || len(right.Traces) == 0 {
+		return false
+	}
+	const gap, high = 16.0, 132.0
+	w := (s.room() - gap) / 2
+	s.need(high + 40)
+	s.y += 6
+	y := s.y
+	s.pictureIn(left, side, w, high)
+	s.y = y
+	s.pictureIn(right, side+w+gap, w, high)
+	return true
 }

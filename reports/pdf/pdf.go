@@ -5,6 +5,7 @@
 package pdf
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 	"strings"
@@ -88,15 +89,19 @@ type setter struct {
 	total         int
 	width, height float64 // of the page
 	y             float64
-	fresh         bool // nothing stands on the page yet
-	size          float64
+	fresh         bool                      // nothing stands on the page yet
+	top, bottom   float64                   // margins
+	size, body    float64                   // of the font that is set, and of running text
 	runes         map[rune]float64          // widths in the font that is set, in its size
 	widths        map[bool]map[rune]float64 // the same for regular and bold
 }
 
 func set(d doc.Document, size string, total int) (*setter, error) {
 	f := fpdf.New("P", "pt", size, "")
-	s := &setter{f: f, d: d, total: total, widths: map[bool]map[rune]float64{}}
+	s := &setter{f: f, d: d, total: total, widths: map[bool]map[rune]float64{}, body: bodySize, top: top, bottom: bottom}
+	if d.Dense {
+		s.body, s.top, s.bottom = 7.6, top-8, bottom-10
+	}
 	f.SetCatalogSort(true)
 	when, err := time.Parse(time.DateOnly, d.Issued)
 	if err != nil {
@@ -104,7 +109,7 @@ func set(d doc.Document, size string, total int) (*setter, error) {
 	}
 	f.SetCreationDate(when)
 	f.SetModificationDate(when)
-	f.SetLang("en")
+	f.SetLang(languageOf(d))
 	f.SetTitle(bmp(d.Title), true)
 	f.SetSubject(bmp(d.About), true)
 	f.SetAuthor(bmp(strings.Join(say.CleanLines(d.From), ", ")), true)
@@ -117,8 +122,12 @@ func set(d doc.Document, size string, total int) (*setter, error) {
 	s.width, s.height = f.GetPageSize()
 	s.page()
 	s.front()
-	for _, b := range d.Blocks {
-		s.block(b)
+	for i := 0; i < len(d.Blocks); i++ {
+		if d.Dense && i+1 < len(d.Blocks) && s.pair(d.Blocks[i], d.Blocks[i+1]) {
+			i++
+			continue
+		}
+		s.block(d.Blocks[i])
 	}
 	return s, f.Error()
 }
@@ -126,7 +135,7 @@ func set(d doc.Document, size string, total int) (*setter, error) {
 // room is the width between the margins.
 func (s *setter) room() float64 { return s.width - 2*side }
 
-func (s *setter) end() float64 { return s.height - bottom }
+func (s *setter) end() float64 { return s.height - s.bottom }
 
 func (s *setter) font(size float64, bold bool, c rgb) {
 	style := ""
@@ -148,25 +157,37 @@ func (s *setter) page() {
 	s.font(8, false, muted)
 	foot := s.height - 30
 	s.line(side, foot-11, s.width-side, foot-11, 0.4, rule)
-	right := fmt.Sprintf("page %d of %d", n, s.total)
+	page, issued := s.d.Page, s.d.IssuedWord
+	if page == "" {
+		page, issued = "page %[1]d of %[2]d", "issued"
+	}
+	right := fmt.Sprintf(page, n, s.total)
 	s.write(s.width-side-s.long(right), foot, right)
-	s.write(side, foot, s.fit(joined(" \u00b7 ", s.d.Running, dated(s.d.Issued), s.d.Made), s.room()-100))
+	s.write(side, foot, s.fit(joined(" \u00b7 ", s.d.Running, dated(issued, s.d.Issued), s.d.Made), s.room()-100))
 	if n > 1 {
 		s.write(side, 36, s.fit(s.d.Title, s.room()))
 		s.line(side, 41, s.width-side, 41, 0.4, rule)
 	}
-	s.y = top
+	s.y = s.top
 	if s.d.Mark != "" {
 		s.markLine()
 	}
 	s.fresh = true
 }
 
-func dated(date string) string {
+func dated(issued, date string) string {
 	if date == "" {
 		return ""
 	}
-	return "issued " + date
+	return issued + " " + date
+}
+
+// languageOf is that of a document's words.
+func languageOf(d doc.Document) string {
+	if d.Language == "" {
+		return "en"
+	}
+	return d.Language
 }
 
 func joined(sep string, texts ...string) string {
@@ -190,7 +211,7 @@ func (s *setter) markLine() {
 	s.f.Rect(side, s.y-8, s.room(), 19, "D")
 	s.f.SetDashPattern(nil, 0)
 	s.write(side+8, s.y+5, text)
-	s.y += 26
+	s.y += map[bool]float64{true: 21, false: 26}[s.d.Dense]
 }
 
 // need begins a new page if less than h is left on this one.
@@ -215,6 +236,7 @@ func (s *setter) area(x, y, w, h float64, c rgb) {
 
 // front is who issues the document, and its title.
 func (s *setter) front() {
+	s.picture()
 	for i, l := range say.CleanLines(s.d.From) {
 		s.text(l, side, s.room(), bodySize, i == 0, ink)
 	}
@@ -224,6 +246,20 @@ func (s *setter) front() {
 	s.y += 4
 }
 
+// picture is that of the letterhead, right of it; an SVG stands in HTML only.
+func (s *setter) picture() {
+	p := s.d.Picture
+	if p == nil || p.SVG {
+		return
+	}
+	const wide, high = 150.0, 42.0
+	options := fpdf.ImageOptions{ImageType: "PNG"}
+	s.f.RegisterImageOptionsReader("letterhead", options, bytes.NewReader(p.Data))
+	scale := min(wide/float64(p.Width), high/float64(p.Height))
+	w, h := scale*float64(p.Width), scale*float64(p.Height)
+	s.f.ImageOptions("letterhead", s.width-side-w, s.y-8, w, h, false, options, 0, "")
+}
+
 func (s *setter) bookmark(text string, level int) {
-	s.f.Bookmark(bmp(text), level, s.y-bodySize)
+	s.f.Bookmark(bmp(text), level, s.y-s.body)
 }

@@ -62,8 +62,8 @@ func dense(s string) string { return strings.Join(strings.Fields(s), "") }
 
 func TestGoldenText(t *testing.T) {
 	for name, d := range map[string]doc.Document{
-		"report":  report.Of(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "2026-11-05"),
-		"kinds":   report.Of(handmade.Seen(handmade.Whole(), handmade.Bench()), handmade.Bench(), "2026-11-05"),
+		"report":  report.Of(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), reports.Issue{Date: "2026-11-05"}, false),
+		"kinds":   report.Of(handmade.Seen(handmade.Whole(), handmade.Bench()), handmade.Bench(), reports.Issue{Date: "2026-11-05"}, false),
 		"compare": report.Compare(reports.CompareRounds(handmade.Whole()), "2026-11-05", true),
 	} {
 		got := extract(t, render(t, d), "-raw")
@@ -75,15 +75,11 @@ func TestGoldenText(t *testing.T) {
 		want, err := os.ReadFile(path)
 		require.NoError(t, err)
 		assert.Equal(t, string(want), got)
-		if name != "compare" {
-			first, _, _ := strings.Cut(got, "\f")
-			assert.Contains(t, first, "Date and signature", "the customer's page is one page")
-		}
 	}
 }
 
 func TestSameDocumentSameBytes(t *testing.T) {
-	d := report.Of(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "2026-11-05")
+	d := report.Of(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), reports.Issue{Date: "2026-11-05"}, false)
 	first := render(t, d)
 	assert.True(t, bytes.Equal(first, render(t, d)))
 	assert.Contains(t, string(first), "/CreationDate (D:20261105000000")
@@ -105,14 +101,14 @@ func TestPaper(t *testing.T) {
 // The file's structure is sound, says a tool that is not ours.
 func TestStructure(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "report.pdf")
-	require.NoError(t, os.WriteFile(path, render(t, report.Of(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "")), 0o644))
+	require.NoError(t, os.WriteFile(path, render(t, report.Of(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), reports.Issue{}, false)), 0o644))
 	out, err := exec.Command(tool(t, "qpdf", "qpdf"), "--check", path).CombinedOutput()
 	require.NoError(t, err, string(out))
 	assert.NotContains(t, strings.ToLower(string(out)), "warning")
 }
 
 func TestFontsAreEmbeddedAndSubsetted(t *testing.T) {
-	data := render(t, report.Of(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), ""))
+	data := render(t, report.Of(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), reports.Issue{}, false))
 	path := filepath.Join(t.TempDir(), "report.pdf")
 	require.NoError(t, os.WriteFile(path, data, 0o644))
 	out, err := exec.Command(tool(t, "pdffonts", "poppler-utils"), path).Output()
@@ -129,7 +125,7 @@ func TestFontsAreEmbeddedAndSubsetted(t *testing.T) {
 // people are shown.
 func TestEveryFigureIsFound(t *testing.T) {
 	record := handmade.Job()
-	text := extract(t, render(t, report.Of(record, handmade.Bench(), "2026-11-05")))
+	text := extract(t, render(t, report.Of(record, handmade.Bench(), reports.Issue{Date: "2026-11-05"}, false)))
 	flat := dense(text)
 	figures := 0
 	find := func(figure string) {
@@ -172,15 +168,14 @@ func TestEveryFigureIsFound(t *testing.T) {
 }
 
 func TestPagesAreNumberedToTheEnd(t *testing.T) {
-	text := extract(t, render(t, report.Of(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), "")))
+	text := extract(t, render(t, report.Of(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), reports.Issue{}, false)))
 	pages := strings.Split(strings.TrimSuffix(text, "\f"), "\f")
-	require.Greater(t, len(pages), 3)
+	require.GreaterOrEqual(t, len(pages), 2)
 	for i, page := range pages {
 		assert.Regexp(t, regexp.MustCompile("page "+say.Significant(float64(i+1), 3)+" of "+say.Significant(float64(len(pages)), 3)), page)
 		assert.Contains(t, page, "invented and simulated", "the mark is on page %d", i+1)
 	}
 	assert.Contains(t, pages[0], "PASS")
-	assert.Contains(t, pages[0], "Date and signature")
 	assert.Contains(t, pages[len(pages)-1], "End of the report on job 0000.")
 }
 
@@ -199,7 +194,7 @@ var hostile = map[string]string{
 func TestHostileTextIsShownAsTyped(t *testing.T) {
 	for typed, shown := range hostile {
 		r, j, places := handmade.Typed(typed)
-		text := dense(extract(t, render(t, report.Of(r, j, "")), "-raw"))
+		text := dense(extract(t, render(t, report.Of(r, j, reports.Issue{}, false)), "-raw"))
 		for i, place := range places {
 			want := strings.Replace(place, typed, shown, 1)
 			if words := strings.Fields(want); len(words) > 0 && !strings.Contains(text, dense(want)) {
@@ -258,11 +253,11 @@ func large() reports.Job {
 }
 
 func TestSizeOfALargeJob(t *testing.T) {
-	assert.Less(t, len(render(t, report.Of(large(), handmade.Bench(), ""))), 500_000)
+	assert.Less(t, len(render(t, report.Of(large(), handmade.Bench(), reports.Issue{}, false))), 500_000)
 }
 
 func BenchmarkWriteLargeJob(b *testing.B) {
-	d := report.Of(large(), handmade.Bench(), "")
+	d := report.Of(large(), handmade.Bench(), reports.Issue{}, false)
 	for b.Loop() {
 		require.NoError(b, pdf.Write(io.Discard, d, pdf.A4))
 	}

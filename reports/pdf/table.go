@@ -16,6 +16,7 @@ type grid struct {
 	t      doc.Table
 	size   float64
 	heads  bool
+	lead   float64    // line height over font size
 	pad    float64    // above and below a row
 	lines  [][]string // of each head
 	widths []float64
@@ -27,14 +28,16 @@ func (s *setter) table(t doc.Table) {
 	if len(t.Rows) == 0 {
 		return
 	}
-	g := &grid{t: t, size: tableSize, pad: cellPad}
+	g := &grid{t: t, size: tableSize, pad: cellPad, lead: leading}
 	for _, c := range t.Columns {
 		g.heads = g.heads || c.Head != "" || c.Unit != ""
 	}
 	if !g.heads {
-		g.size = bodySize
+		g.size = s.body
 	}
 	switch {
+	case s.d.Dense:
+		g.size, g.pad, g.lead = min(g.size, 7), 0.1, 1.18
 	case t.Tight && !g.heads:
 		g.pad = 0.8
 	case t.Tight && len(t.Rows) > 12:
@@ -43,7 +46,7 @@ func (s *setter) table(t doc.Table) {
 		g.size, g.pad = tableSize-0.4, 0.6
 	}
 	s.measure(g)
-	if s.need(60) {
+	if s.need(map[bool]float64{true: 40, false: 60}[s.d.Dense]) {
 		s.y += 2
 	}
 	if t.Caption != "" {
@@ -57,7 +60,7 @@ func (s *setter) table(t doc.Table) {
 	for i, row := range t.Rows {
 		s.row(g, row, i == len(t.Rows)-1)
 	}
-	s.y += 6
+	s.y += map[bool]float64{true: 3, false: 6}[s.d.Dense]
 }
 
 // sizeOf is the size of a column's text.
@@ -186,7 +189,7 @@ func (s *setter) heads(g *grid) {
 		units = units || c.Unit != ""
 		most = max(most, len(g.lines[i]))
 	}
-	h := g.size * leading
+	h := g.size * g.lead
 	x := side
 	write := func(i int, line float64, text string) {
 		at := x
@@ -233,8 +236,8 @@ func (s *setter) row(g *grid, row []string, last bool) {
 		cells[i] = s.wrap(cellText(text), w+0.01)
 		most = max(most, len(cells[i]))
 	}
-	h := g.size * leading
-	if float64(most)*h < (s.end()-top)/3 {
+	h := g.size * g.lead
+	if float64(most)*h < (s.end()-s.top)/3 {
 		s.nextPage(g, float64(most)*h+2*g.pad)
 	}
 	s.y += g.pad

@@ -45,7 +45,11 @@ func Job(everything bool) (*job.Job, error) {
 	rf, supply := 27.78125, 13.2
 	j := &job.Job{
 		ID: "DEMO-1", Set: job.Set{Description: "invented 27 MHz FM transceiver", Serial: "0012345", Mode: "fm"},
-		Customer: "invented", Received: "2026-11-02", FaultReported: "hears near stations only, hums; others find its voice dull",
+		Customer: "invented", Received: "2026-11-02", Complaints: []job.Complaint{
+			{Reported: "hears near stations only", Tests: []string{job.KindSensitivity}, Work: "input coil replaced, receiver realigned"},
+			{Reported: "it hums", Tests: []string{job.KindHumNoise}, Work: "reservoir capacitor C31 replaced, which had dried out"},
+			{Reported: "others find its voice dull", Tests: []string{job.KindTransmitResponse}, Work: "pre-emphasis of the transmitter restored"},
+		},
 		Work:    []string{"input coil and reservoir capacitor replaced", "pre-emphasis restored", "receiver realigned"},
 		Parts:   []job.Part{{Ref: "C31", Fitted: "1000 \u00b5F 25 V, new", Removed: "1000 \u00b5F 25 V, dried out"}},
 		Outcome: job.Repaired, Simulated: Simulated,

@@ -13,12 +13,12 @@ import (
 // measured otherwise in the later round is not compared, and says there what differs.
 // scaleChanged: something between the set and the samples (input, gain, audio pad) is
 // not what it was, so dBFS of the two rounds are no common scale and are left out.
-func changes(before, after reports.Round, scaleChanged bool) []reports.Change {
-	var all []reports.Change
+func changes(before, after reports.Round, scaleChanged bool) (all []reports.Change, unlike []reports.NotAlike) {
 	one := oneCard(before.Card, after.Card)
-	add := func(t reports.Test, c analyze.Reading, ok bool) {
+	add := func(t reports.Test, was, c analyze.Reading, ok bool) {
 		if ok {
-			all = append(all, reports.Change{Kind: t.Kind, Test: t.Name, Figure: c, Significant: analyze.Significant(c)})
+			c = change.Reconnected(c, was)
+			all = append(all, reports.Change{Kind: t.Kind, Test: t.Name, Figure: c, Significant: change.Matters(c, was)})
 		}
 	}
 	for _, t := range after.Tests {
@@ -27,6 +27,7 @@ func changes(before, after reports.Round, scaleChanged bool) []reports.Change {
 			continue
 		}
 		if why := change.Unlike(old.Result.Setup, t.Result.Setup); why != "" {
+			unlike = append(unlike, reports.NotAlike{Kind: t.Kind, Test: t.Name, Why: why})
 			if t.Result.Point != nil {
 				t.Result.Warnings = append(t.Result.Warnings, capture.Warning{Code: capture.NotCompared, Text: notCompared(why)})
 			} else {
@@ -37,7 +38,7 @@ func changes(before, after reports.Round, scaleChanged bool) []reports.Change {
 		if t.Result.Response != nil && old.Result.Response != nil {
 			// As wholes: what both share, such as the talker, cancels.
 			d := response.Compare(*t.Result.Response, *old.Result.Response)
-			add(t, d.Tilt, d.Tilt.OK())
+			add(t, analyze.Reading{}, d.Tilt, d.Tilt.OK())
 			continue
 		}
 		told := map[string]bool{}
@@ -50,14 +51,15 @@ func changes(before, after reports.Round, scaleChanged bool) []reports.Change {
 			c = limit.WidenChange(c, limit.ChangeShares(*old.Result, was), limit.ChangeShares(*t.Result, own), one)
 			if why := change.OtherLevel(old.Result.Setup, t.Result.Setup, f.Name); ok && why != "" {
 				if !told[why] {
+					unlike = append(unlike, reports.NotAlike{Kind: t.Kind, Test: t.Name, Why: why})
 					t.Result.Says, told[why] = append(t.Result.Says, notCompared(why)+"."), true
 				}
 				continue
 			}
-			add(t, c, ok)
+			add(t, was, c, ok)
 		}
 	}
-	return all
+	return all, unlike
 }
 
 func notCompared(why string) string {

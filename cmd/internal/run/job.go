@@ -35,7 +35,7 @@ func (rn Runner) Job(j *job.Job) (reports.Job, error) {
 	}
 	if len(out.Rounds) == 2 {
 		scale := j.GainChanged() || j.AsFound.Conditions.AudioPadDB != j.AsLeft.Conditions.AudioPadDB || otherDevice(out.Rounds[0].Card, out.Rounds[1].Card)
-		out.Changes = changes(out.Rounds[0], out.Rounds[1], scale)
+		out.Changes, out.NotAlike = changes(out.Rounds[0], out.Rounds[1], scale)
 	}
 	return out, nil
 }

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"math"
 	"slices"
 	"strings"
 
@@ -94,6 +95,28 @@ func Verdict(r reports.Job) []doc.Block {
 	}
 	return []doc.Block{doc.Answer{Parts: []string{"Verdict, " + strings.ToLower(say.Round(n.Name))}, Verdict: word.Word,
 		Outcome: word.Outcome, Reason: strings.Join(reasons, "; ")}}
+}
+
+// Worse says first what became worse between the rounds, for whoever sits at the bench.
+func Worse(r reports.Job, j *job.Job) []doc.Block {
+	var all []string
+	for _, c := range r.Worse() {
+		by := c.Figure
+		by.Value, by.Low, by.High = math.Abs(by.Value), math.Abs(by.Low), math.Abs(by.High)
+		by.NoInterval = "it is not shown"
+		all = append(all, say.FigureOf(c.Kind, c.Figure.Name)+" by "+say.Brief(by))
+	}
+	if all == nil {
+		return nil
+	}
+	text := "as left is WORSE than as found: " + strings.Join(all, ", ") + ". Rounds swapped? Pad, cable or volume changed?"
+	if j.Outcome != "" && j.Outcome != job.Worse {
+		text += " The outcome says \"" + j.Outcome + "\"."
+	}
+	if j.Reason == "" {
+		text += " The report is a draft until hisspoint job set reason \"...\" says why."
+	}
+	return []doc.Block{doc.Notes{Items: []doc.Note{{Warning: true, Text: text}}}}
 }
 
 // leftOut is what a round did not measure, and why; empty: nothing was left out.

@@ -43,16 +43,12 @@ func resultPart(r resultRounds) part {
 	newest := r.Rounds[len(r.Rounds)-1].Test
 	p := part{name: say.Joined(", ", say.Kind(r.Kind), r.Name), takes: map[string][]take{}}
 	for _, j := range newest.Judged {
-		one := judgedOf(j.Verdict, r.label(j.Figure.Name), "", j.Figure.OK())
-		one.row[2] = say.Verdict(j)
+		one := judgedOf(j.Verdict, r.label(j.Figure.Name), "")
+		if j.Verdict.Outcome != limit.Pass {
+			one.row[2] = say.Verdict(j)
+		}
 		p.verdicts = append(p.verdicts, one)
 	}
-	for i, name := range r.figures() {
-		if i == 0 || slices.ContainsFunc(newest.Judged, func(j limit.Judged) bool { return j.Figure.Name == name }) {
-			p.key = append(p.key, r.row(name))
-		}
-	}
-	p.brief = r.brief()
 	p.technical = resultPages(r)
 	for _, round := range r.Rounds {
 		p.takes[round.Name] = resultTakes(*round.Test.Result)
@@ -98,97 +94,30 @@ func (r resultRounds) row(figure string) []string {
 }
 
 func cell(t reports.Test, figure string) string {
-	if t.Result.Why != "" || !t.Result.Get(figure).OK() {
+	f := t.Result.Get(figure)
+	if t.Result.Why != "" || !f.OK() && !f.Unreached {
 		return "not given"
 	}
-	return say.Brief(t.Result.Get(figure))
+	return say.Brief(f)
 }
-
-// brief is the customer's row: the first figure and the verdict of the test;
-// none if no round gave it.
-func (r resultRounds) brief() []string {
-	names := r.figures()
-	if len(names) == 0 {
-		return nil
-	}
-	cells, known := []string{r.label(names[0])}, false
-	for _, name := range roundOrder {
-		t := r.in(name)
-		if t == nil {
-			cells = append(cells, "")
-			continue
-		}
-		text := cell(*t, names[0])
-		cells, known = append(cells, text), known || text != "not given"
-	}
-	if !known {
-		return nil
-	}
-	newest := r.Rounds[len(r.Rounds)-1].Test
-	word := sheet.ResultAnswer(newest).Verdict
-	if word == "" && len(newest.Judged) > 0 {
-		word = say.Verdict(newest.Judged[0])
-	}
-	return append(cells, word)
-}
-
-// roundOrder is the order of the rounds' cells.
-var roundOrder = []string{reports.AsFound, reports.AsLeft}
 
 func changeCell(c *reports.Change) string {
 	if c == nil || !c.Figure.OK() {
 		return "-"
+	}
+	if c.Figure.HasInterval() && !c.Significant {
+		return "no change"
 	}
 	n := say.Reading(c.Figure)
 	sign := ""
 	if c.Figure.Value > 0 {
 		sign = "+"
 	}
-	return say.Joined(", ", sign+n.Value+" "+c.Figure.Unit, beyondUncertainty(c))
-}
-
-// briefTable is the customer's table of everything beside sensitivity, and the
-// names of the tests that gave no figure.
-func briefTable(r reports.Job, parts []part) (t doc.Table, without []string) {
-	t = doc.Table{Columns: append(bothColumns("also measured"), doc.Column{Head: "verdict"}), Tight: true}
-	for _, p := range parts {
-		switch {
-		case len(p.cards) > 0:
-		case p.brief == nil:
-			without = append(without, p.name)
-		default:
-			t.Rows = append(t.Rows, p.brief)
-		}
+	text := sign + n.Value + " " + c.Figure.Unit
+	if !c.Figure.HasInterval() {
+		text += ", uncertainty not known"
 	}
-	if len(t.Rows) == 0 {
-		return doc.Table{}, without
-	}
-	return keepRounds(t, r), without
-}
-
-func bothColumns(first string) []doc.Column {
-	columns := []doc.Column{{Head: first}}
-	for _, name := range roundOrder {
-		columns = append(columns, doc.Column{Head: say.LowerFirst(say.Round(name))})
-	}
-	return columns
-}
-
-// keepRounds leaves out the columns of rounds that the job does not have; they
-// are the second and third.
-func keepRounds(t doc.Table, r reports.Job) doc.Table {
-	for i := len(roundOrder) - 1; i >= 0; i-- {
-		if slices.ContainsFunc(r.Rounds, func(x reports.Round) bool { return x.Name == roundOrder[i] }) {
-			continue
-		}
-		t.Columns = slices.Delete(slices.Clone(t.Columns), i+1, i+2)
-		for k := range t.Rows {
-			if len(t.Rows[k]) > i+1 {
-				t.Rows[k] = slices.Delete(slices.Clone(t.Rows[k]), i+1, i+2)
-			}
-		}
-	}
-	return t
+	return text
 }
 
 // resultPages are the technical pages of a test: its figures in all rounds,
@@ -238,15 +167,26 @@ func (r resultRounds) table() doc.Table {
 	for _, round := range r.Rounds {
 		t.Columns = append(t.Columns, doc.Column{Head: say.LowerFirst(say.Round(round.Name))})
 	}
-	t.Columns = append(t.Columns, doc.Column{Head: "change"}, doc.Column{Head: "limit"}, doc.Column{Head: "verdict"})
+	t.Columns = append(t.Columns, doc.Column{Head: "change"}, doc.Column{Head: "limit"})
+	for _, round := range r.Rounds {
+		t.Columns = append(t.Columns, doc.Column{Head: "verdict, " + say.LowerFirst(say.Round(round.Name))})
+	}
 	for _, name := range r.figures() {
 		row := r.row(name)
 		row[0] = say.Figure(name)
 		if row[len(row)-1] == "-" {
 			row[len(row)-1] = ""
 		}
-		bounds, words := sheet.JudgedCells(r.Rounds[len(r.Rounds)-1].Test.Judged, name)
-		t.Rows = append(t.Rows, append(row, bounds, words))
+		var bounds string
+		var words []string
+		for _, round := range r.Rounds {
+			of, word := sheet.JudgedCells(round.Test.Judged, name)
+			if of != "" {
+				bounds = of
+			}
+			words = append(words, word)
+		}
+		t.Rows = append(t.Rows, append(append(row, bounds), words...))
 	}
 	return t.WithoutEmpty()
 }
@@ -337,6 +277,6 @@ func resultTakes(r analyze.Result) []take {
 }
 
 func takeOf(level string, m analyze.Measured) take {
-	return take{level: level, file: say.Channel(m), used: say.Significant(m.From, 5) + " to " + say.Significant(m.To, 5),
+	return take{level: level, file: say.Channel(m),
 		format: fmt.Sprintf("%s kHz, %d bit", say.Significant(float64(m.Rate)/1000, 5), m.Origin.Bits), sha256: m.Origin.SHA256}
 }

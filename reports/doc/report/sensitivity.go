@@ -1,7 +1,7 @@
 package report
 
 import (
-	"math"
+	"regexp"
 	"strings"
 
 	"hisspoint/analyze"
@@ -25,37 +25,30 @@ func sensitivityPart(r resultRounds) part {
 	newest := r.Rounds[len(r.Rounds)-1].Test
 	p := part{name: r.named("sensitivity (" + newest.Result.Setup.Criterion.Label() + ")"), takes: map[string][]take{}}
 	for _, round := range r.Rounds {
-		p.cards = append(p.cards, pointCard(round))
 		p.takes[round.Name] = takesOf(round.Test)
 	}
-	if c := r.pointChange(); c != nil && c.Figure.OK() {
-		p.cards = append(p.cards, changeCard(c))
-	}
-	p.sentences = plainWords(r)
 	if v := newest.Verdict(); v != nil {
-		one := judgedOf(*v, newest.Result.Setup.Criterion.Label()+" at", newest.Result.Setup.LevelKind,
-			newest.Result.Point.Status == analyze.Found)
+		one := judgedOf(*v, newest.Result.Setup.Criterion.Label(), newest.Result.Setup.LevelKind)
 		one.row[2] = say.PointVerdict(*v, *newest.Result)
+		if v.Outcome == limit.Pass {
+			one.row[2] = say.Sure(*v)
+		}
 		p.verdicts = append(p.verdicts, one)
 	}
-	p.key = keyFigures(r)
 	p.technical = sensitivityPages(r)
 	return p
 }
 
 // judgedOf is a verdict as the report tells it.
-func judgedOf(v limit.Verdict, of string, kind unit.LevelKind, known bool) judged {
-	figure := say.Bound(v.Limit.Bound) + " " + say.Limit(v.Limit, kind)
+func judgedOf(v limit.Verdict, of string, kind unit.LevelKind) judged {
 	why := ""
 	if v.Outcome == limit.NotJudged || v.Outcome == limit.Undecided {
 		why = v.Why
 	}
 	from := say.Joined("; ", why, say.Assumed(v), say.Source(v.Limit), say.Standing(v.Limit.Standing),
 		prefixed("profile ", v.Limit.Profile), unit.MicroSignInText(v.Limit.Note))
-	return judged{outcome: v.Outcome, why: v.Why, of: of + " " + boundPhrase(v.Limit.Bound) + " " +
-		say.LimitFigure(v.Limit) + bracketed(v.Limit.Source),
-		narrow: v.Outcome == limit.Undecided && known, rule: v.Rule,
-		row: []string{strings.TrimSuffix(of, " at"), figure, say.Verdicts[v.Outcome].Word, say.Conditions(v.Limit.Conditions), from}}
+	return judged{rule: v.Rule, row: []string{of, say.Bound(v.Limit.Bound) + " " + say.Limit(v.Limit, kind), say.Sure(v),
+		say.Conditions(v.Limit.Conditions), from}}
 }
 
 func prefixed(before, s string) string {
@@ -63,23 +56,6 @@ func prefixed(before, s string) string {
 		return ""
 	}
 	return before + s
-}
-
-func boundPhrase(bound string) string {
-	switch bound {
-	case job.AtLeast:
-		return "no less than"
-	case job.Within:
-		return "within"
-	}
-	return "no more than"
-}
-
-func bracketed(s string) string {
-	if s == "" {
-		return ""
-	}
-	return " (" + s + ")"
 }
 
 // splitPoint takes a point's text apart: the figure, dBm and interval.
@@ -98,25 +74,6 @@ func splitPoint(p analyze.Point, kind unit.LevelKind) (figure, dbm, interval str
 	return figure, strings.TrimSuffix(dbm, ")"), interval
 }
 
-func pointCard(round sheet.Round) doc.Card {
-	s := round.Test
-	figure, dbm, interval := splitPoint(*s.Result.Point, s.Result.Setup.LevelKind)
-	c := doc.Card{Label: say.Round(round.Name) + ", " + s.Result.Setup.Criterion.Label(), Figure: figure,
-		Note: say.Joined("; ", dbm, interval)}
-	if s.Result.Point.Status != analyze.Found {
-		c.Note = s.Result.Point.Why
-	}
-	if v := s.Verdict(); v != nil {
-		c.Verdict, c.Outcome = say.PointVerdict(*v, *s.Result), say.Verdicts[v.Outcome].Outcome
-	}
-	return c
-}
-
-func changeCard(c *reports.Change) doc.Card {
-	head, interval, _ := strings.Cut(change(c), ", ")
-	return doc.Card{Label: "Change", Figure: head, Note: say.Joined("; ", interval, beyondUncertainty(c))}
-}
-
 // beyondUncertainty says whether a change is more than chance may make it.
 func beyondUncertainty(c *reports.Change) string {
 	switch {
@@ -126,40 +83,6 @@ func beyondUncertainty(c *reports.Change) string {
 		return "beyond its uncertainty"
 	}
 	return "within its uncertainty"
-}
-
-// plainWords say what sensitivity is and what became of it.
-func plainWords(r resultRounds) []string {
-	text := []string{"Sensitivity is how weak a signal may be and still be readable: the less, the better."}
-	verbs := map[string][2]string{reports.AsFound: {"As it came in, the set needed ", "As it came in, the test did not give a figure"},
-		reports.AsLeft: {"As it leaves, it needs ", "As it leaves, the test did not give a figure"}}
-	for _, round := range r.Rounds {
-		p, v := *round.Test.Result.Point, verbs[round.Name]
-		figure, _, _ := splitPoint(p, round.Test.Result.Setup.LevelKind)
-		switch {
-		case p.Status != analyze.Found && p.Status != analyze.BelowRange && p.Status != analyze.AboveRange, p.Level.Scale == unit.Relative:
-			text = append(text, v[1]+".")
-		default:
-			text = append(text, v[0]+strings.Replace(strings.Replace(figure, "above", "more than", 1), "below",
-				"less than", 1)+" at its aerial socket.")
-		}
-	}
-	if c := r.pointChange(); c != nil && c.Figure.OK() {
-		text = append(text, changeInWords(c))
-	}
-	return []string{strings.Join(text, " ")}
-}
-
-func changeInWords(c *reports.Change) string {
-	r := c.Figure
-	if r.HasInterval() && !c.Significant {
-		return "The difference is not more than the uncertainty of the measurement."
-	}
-	ratio := say.Significant(math.Pow(10, math.Abs(r.Value)/10), 2)
-	if r.Value < 0 {
-		return "It now needs about " + ratio + " times the signal power."
-	}
-	return "It now does with about 1/" + ratio + " of the signal power."
 }
 
 // keyFigures are rows of label, a cell a round, and the change.
@@ -221,7 +144,7 @@ func orDash(s string) string {
 // sensitivityPages are how the test was made, its curves and tables, limits and budget.
 func sensitivityPages(r resultRounds) []doc.Block {
 	newest := r.Rounds[len(r.Rounds)-1].Test
-	blocks := []doc.Block{doc.Heading{Text: r.named("Sensitivity, " + newest.Result.Setup.Criterion.Label())}, testTable(r), bothRounds(r)}
+	blocks := []doc.Block{doc.Heading{Text: r.named("Sensitivity, " + newest.Result.Setup.Criterion.Label())}, testTable(r), keyTable(r), bothRounds(r)}
 	if c := audioCurve(r); len(c.Traces) > 0 {
 		blocks = append(blocks, c)
 	}
@@ -234,7 +157,7 @@ func sensitivityPages(r resultRounds) []doc.Block {
 		}
 		a := sheet.PointAnswer(round.Test)
 		blocks = append(blocks, a)
-		notes := append(s.Notes, sheet.PointNotes(round.Test)...)
+		notes := append(alike(s.Notes), sheet.PointNotes(round.Test)...)
 		if len(notes) > 0 {
 			blocks = append(blocks, doc.Notes{Items: notes})
 		}
@@ -244,6 +167,30 @@ func sensitivityPages(r resultRounds) []doc.Block {
 			doc.Paragraph{Text: "Standard uncertainties; the 95 % interval is 1.96 times their root-sum-square (ETSI TR 100 028). What both rounds share cancels in the change."})
 	}
 	return blocks
+}
+
+// keyTable is the point in every round, with its change.
+func keyTable(r resultRounds) doc.Table {
+	return doc.Table{Columns: append(sensitivityColumns(r, "figure"), doc.Column{Head: "change"}), Rows: keyFigures(r)}
+}
+
+// fileAndFigures are what notes on several recordings differ in.
+var fileAndFigures = regexp.MustCompile(`^[^ ]+: |[+-]?[0-9]+([.,][0-9]+)?`)
+
+// alike joins notes that say the same of several recordings: the first one whole, with the
+// marks of all.
+func alike(notes []doc.Note) (all []doc.Note) {
+	at := map[string]int{}
+	for _, n := range notes {
+		shape := fileAndFigures.ReplaceAllString(n.Text, "#")
+		if i, has := at[shape]; has && n.Mark != "" {
+			all[i].Mark += ", " + n.Mark
+			continue
+		}
+		at[shape] = len(all)
+		all = append(all, n)
+	}
+	return all
 }
 
 // testTable is how the test was made in each round.

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -11,51 +12,89 @@ import (
 	"hisspoint/reports/doc/say"
 )
 
-// technical is all pages behind the customer's.
-func technical(r reports.Job, j *job.Job, parts []part, issued string) []doc.Block {
-	blocks := []doc.Block{doc.Heading{Text: "Technical record", Break: true},
-		doc.Heading{Text: "Identification", Level: 1}, identification(r, j, issued)}
+// technical is all of the annex.
+func technical(r reports.Job, j *job.Job, parts []part, issue reports.Issue, hashes bool) []doc.Block {
+	blocks := []doc.Block{doc.Heading{Text: "Identification"}, identification(r, j, issue)}
 	if t := conditionsTable(r, j); len(t.Rows) > 0 {
 		blocks = append(blocks, doc.Heading{Text: "Conditions", Level: 1}, t)
 	}
 	for _, round := range r.Rounds {
 		blocks = append(blocks, warnedRound(round)...)
 	}
-	key := doc.Table{Columns: append(roundColumns(r, "figure"), doc.Column{Head: "change"})}
-	for _, p := range parts {
-		key.Rows = append(key.Rows, p.key...)
-	}
-	if len(key.Rows) > 0 {
-		blocks = append(blocks, doc.Heading{Text: "Key figures", Level: 1}, key)
-	}
 	blocks = append(blocks, limitBlocks(parts)...)
+	var pictures []doc.Block
 	for _, p := range parts {
-		blocks = append(blocks, p.technical...)
+		rest, curves := apart(p)
+		blocks, pictures = append(blocks, rest...), append(pictures, curves...)
+	}
+	if pictures != nil {
+		blocks = append(append(blocks, doc.Heading{Text: "Pictures"}), pictures...)
 	}
 	blocks = append(blocks, hintBlocks(r)...)
 	blocks = append(blocks, byHand(r)...)
 	if t := equipmentTable(j); len(t.Rows) > 0 {
 		blocks = append(blocks, doc.Heading{Text: "Equipment", Level: 1}, t)
 	}
-	blocks = append(blocks, recordings(r, parts)...)
+	blocks = append(blocks, recordings(r, parts, hashes)...)
+	blocks = append(blocks, methods(r)...)
 	return append(blocks,
-		doc.Heading{Text: "Cautions", Level: 1}, doc.List{Items: cautions},
-		doc.Heading{Text: "About this report", Level: 1}, doc.List{Items: statements(j)},
+		doc.Heading{Text: "Cautions", Level: 1}, doc.Paragraph{Text: strings.Join(cautions, " ")},
+		doc.Heading{Text: "About this report", Level: 1}, doc.Paragraph{Text: strings.Join(statements(j), " ")},
 		doc.Paragraph{Text: "Measured and written by " + strings.TrimSpace(reports.Tool+" "+r.Version) + "."},
 		doc.Paragraph{Text: "End of the report on job " + j.ID + "."})
 }
 
-func identification(r reports.Job, j *job.Job, issued string) doc.Table {
+// apart takes the pictures out of a test's pages: they stand together, named after it.
+func apart(p part) (rest, curves []doc.Block) {
+	for _, b := range p.technical {
+		c, is := b.(doc.Curve)
+		if !is {
+			rest = append(rest, b)
+			continue
+		}
+		if len(c.Traces) == 0 {
+			continue
+		}
+		if name, _, _ := strings.Cut(p.name, " ("); !strings.Contains(strings.ToLower(c.Title), strings.ToLower(name)) {
+			c.Title = say.UpperFirst(name) + ": " + say.LowerFirst(c.Title)
+		}
+		curves = append(curves, c)
+	}
+	return rest, curves
+}
+
+func identification(r reports.Job, j *job.Job, issue reports.Issue) doc.Table {
 	facts := [][2]string{
-		{"Job", j.ID}, {"Set", j.Set.Description}, {"Serial number", j.Set.Serial},
-		{"Mode", strings.ToUpper(j.Set.Mode)}, {"Customer", j.Customer},
-		{"Shop", strings.Join(say.CleanLines(j.Shop.Heading), ", ")}, {"Technician", technician(j)}, {"Fault reported", j.FaultReported},
-		{"Work done", strings.Join(j.Work, "; ")}, {"Parts", partsText(j.Parts)}, {"Outcome", j.Outcome}, {"Received", j.Received},
+		{"Job", j.ID}, {"Set", j.Set.Description}, {"Maker", j.Set.Maker}, {"Model", j.Set.Model}, {"Serial number", j.Set.Serial},
+		{"Mode", strings.ToUpper(j.Set.Mode)}, {"Customer", say.Joined(", ", j.Customer, j.Contact)},
+		{"Shop", strings.Join(say.CleanLines(j.Shop.Heading), ", ")}, {"Technician", technician(j)}, {"Authorised by", authorised(j)},
+		{"Fault reported", reported(j)},
+		{"Work done", strings.Join(j.Work, "; ")}, {"Parts", partsText(j.Parts)}, {"Outcome", j.Outcome}, {"Reason", j.Reason}, {"Received", j.Received},
 	}
 	for _, round := range r.Rounds {
 		facts = append(facts, [2]string{"Tested " + say.LowerFirst(say.Round(round.Name)), roundOf(j, round.Name).Tested})
 	}
-	return factTable(append(facts, [2]string{"Report issued", issued}, [2]string{"Note", j.Simulated}))
+	facts = append(facts, [2]string{"Report issued", issue.Date})
+	if issue.Replaces > 0 {
+		facts = append(facts, [2]string{"Amendment", fmt.Sprintf("revision %d replaces revision %d of %s: %s", issue.Revision, issue.Replaces, issue.ReplacesDate, issue.Why)})
+	}
+	return factTable(append(facts, [2]string{"Note", j.Simulated}))
+}
+
+func authorised(j *job.Job) string {
+	if j.Authorised != "" {
+		return j.Authorised
+	}
+	return j.Shop.Authorised
+}
+
+// reported is all that the customer reported, with what was done about it.
+func reported(j *job.Job) string {
+	var all []string
+	for _, c := range j.Reported() {
+		all = append(all, say.Joined(": ", c.Reported, c.Work))
+	}
+	return strings.Join(all, "; ")
 }
 
 // conditionsTable is what held for all tests of a round; rows that no round
@@ -80,6 +119,7 @@ func conditionsTable(r reports.Job, j *job.Job) doc.Table {
 		{"frequency", func(c job.RoundConditions) string { return pointer(c.RFMHz, "MHz") }},
 		{"channel", func(c job.RoundConditions) string { return c.Channel }},
 		{"supply", func(c job.RoundConditions) string { return pointer(c.SupplyVolts, "V") }},
+		{"temperature", func(c job.RoundConditions) string { return pointer(c.TemperatureC, "\u00b0C") }},
 		{"microvolts mean", func(c job.RoundConditions) string { return levelKindText(c.LevelKind) }},
 		{"pad and cable, RF", func(c job.RoundConditions) string { return number(c.RFPadDB, "dB") }},
 		{"their uncertainty", func(c job.RoundConditions) string { return number(c.RFPadUncertaintyDB, "dB") }},
@@ -174,7 +214,7 @@ func meterRow(m reports.MeterReading) []string {
 }
 
 func equipmentTable(j *job.Job) doc.Table {
-	t := doc.Table{Columns: []doc.Column{{Head: "instrument"}, {Head: "serial number"}, {Head: "calibrated"},
+	t := doc.Table{Columns: []doc.Column{{Head: "instrument"}, {Head: "serial number"}, {Head: "calibrated"}, {Head: "certificate"},
 		{Head: "stated uncertainty"}, {Head: "note"}}}
 	for _, e := range j.AllEquipment() {
 		var stated, notes []string
@@ -202,7 +242,7 @@ func equipmentTable(j *job.Job) doc.Table {
 		if e.Note != "" {
 			notes = append(notes, e.Note)
 		}
-		t.Rows = append(t.Rows, []string{e.What, orNotStated(e.Serial), orNotStated(e.Calibrated),
+		t.Rows = append(t.Rows, []string{e.What, orNotStated(e.Serial), orNotStated(e.Calibrated), orNotStated(e.Certificate),
 			orNotStated(strings.Join(stated, ", ")), strings.Join(notes, "; ")})
 	}
 	return t
@@ -215,36 +255,82 @@ func orNotStated(s string) string {
 	return s
 }
 
-// recordings are the files that were used, with the sums that prove which they
-// were; a file each, whatever it was used for.
-func recordings(r reports.Job, parts []part) []doc.Block {
-	var blocks []doc.Block
+// recordings are the files that were used, with the sums that prove which they were; a file
+// each, whatever it was used for. Both rounds stand side by side; where all files have one
+// format, it stands above.
+func recordings(r reports.Job, parts []part, hashes bool) []doc.Block {
+	t := doc.Table{}
+	var formats []string
+	most, sides := 0, [][]take{}
 	for _, round := range r.Rounds {
-		t := doc.Table{Columns: []doc.Column{{Head: "file"}, {Head: "used for"}, {Head: "used", Unit: "s"},
-			{Head: "format"}, {Head: "SHA-256", Fine: true}}}
-		at := map[[2]string]int{}
-		var files []take
-		for _, p := range parts {
-			for _, k := range p.takes[round.Name] {
-				i, has := at[[2]string{k.file, k.sha256}]
-				if !has {
-					at[[2]string{k.file, k.sha256}] = len(files)
-					files = append(files, k)
-					continue
-				}
-				f := &files[i]
-				f.level, f.used = also(f.level, k.level), also(f.used, k.used)
+		files := filesOf(round, parts)
+		for i := range files {
+			if !slices.Contains(formats, files[i].format) {
+				formats = append(formats, files[i].format)
+			}
+			if !hashes && len(files[i].sha256) > shortSum {
+				files[i].sha256 = files[i].sha256[:shortSum]
 			}
 		}
-		for _, f := range files {
-			t.Rows = append(t.Rows, f.cells())
+		if len(files) == 0 {
+			continue
 		}
-		if len(t.Rows) > 0 {
-			blocks = append(blocks, doc.Heading{Text: "Recordings, " + say.LowerFirst(say.Round(round.Name)), Level: 1}, t)
+		t.Columns = append(t.Columns, doc.Column{Head: "file, " + say.LowerFirst(say.Round(round.Name))}, doc.Column{Head: "used for"},
+			doc.Column{Head: "SHA-256", Fine: true})
+		if hashes { // side by side there is no room for them
+			sides, most = append(sides, files), most+len(files)
+			continue
+		}
+		sides, most = append(sides, files), max(most, len(files))
+	}
+	if most == 0 {
+		return nil
+	}
+	if hashes {
+		t.Columns = []doc.Column{{Head: "file"}, {Head: "used for"}, {Head: "SHA-256", Fine: true}}
+		sides = [][]take{slices.Concat(sides...)}
+	}
+	for i := range most {
+		var row []string
+		for _, files := range sides {
+			cells := make([]string, 3)
+			if i < len(files) {
+				f := files[i]
+				if len(formats) > 1 {
+					f.level = say.Joined("; ", f.level, f.format)
+				}
+				cells = []string{f.file, f.level, f.sha256}
+			}
+			row = append(row, cells...)
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	if len(formats) == 1 {
+		t.Caption = "All files: " + formats[0] + "."
+	}
+	return []doc.Block{doc.Heading{Text: "Recordings", Level: 0}, t}
+}
+
+// filesOf are the files of a round, each once.
+func filesOf(round reports.Round, parts []part) (files []take) {
+	at := map[[2]string]int{}
+	for _, p := range parts {
+		for _, k := range p.takes[round.Name] {
+			i, has := at[[2]string{k.file, k.sha256}]
+			if !has {
+				at[[2]string{k.file, k.sha256}] = len(files)
+				files = append(files, k)
+				continue
+			}
+			f := &files[i]
+			f.level = also(f.level, k.level)
 		}
 	}
-	return blocks
+	return files
 }
+
+// shortSum is how many digits of a file's sum stand in the annex; report.json has all.
+const shortSum = 12
 
 // also adds a text to others, unless it is there.
 func also(all, text string) string {
@@ -266,9 +352,6 @@ var cautions = []string{
 
 func statements(j *job.Job) []string {
 	all := []string{"This report relates only to the item tested, in the state in which it was tested."}
-	if j.Simulated != "" {
-		all = append(all, j.Simulated)
-	}
 	return append(all,
 		"Intervals hold the true value with a probability of 95 %.",
 		"It holds what ISO/IEC 17025:2017, 7.8.2.1 lists, as far as the job states it. No accreditation is claimed.",

@@ -121,6 +121,15 @@ func exponent(v float64, digits int) int {
 	return e
 }
 
+// Rounded is a value to so many significant digits.
+func Rounded(value float64, digits int) float64 {
+	v, err := strconv.ParseFloat(strconv.FormatFloat(value, 'e', digits-1, 64), 64)
+	if err != nil {
+		return value
+	}
+	return v
+}
+
 // Fixed writes a value to a number of decimals, below zero to tens, hundreds
 // and so on. Nothing is ever shown as -0.
 func Fixed(v float64, decimals int) string {

@@ -1,0 +1,70 @@
+package main
+
+import (
+	"bytes"
+	"encoding/xml"
+	"fmt"
+	"image/png"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"hisspoint/capture/job"
+	"hisspoint/reports/doc"
+)
+
+// mostPicture is the largest file that a letterhead may have, in bytes, and mostPixels the
+// widest and highest picture.
+const (
+	mostPicture = 1 << 20
+	mostPixels  = 4000
+)
+
+// letterhead is the shop's picture, nil if it has none.
+func letterhead(j *job.Job) (*doc.Picture, error) {
+	file := j.Shop.PictureFile
+	if file == "" {
+		return nil, nil
+	}
+	name := filepath.ToSlash(file)
+	info, err := os.Stat(file)
+	switch {
+	case err != nil:
+		return nil, fmt.Errorf("%s: the shop's picture is not there; check its name in the shop's file", name)
+	case info.Size() > mostPicture:
+		return nil, fmt.Errorf("%s: the picture is larger than 1 MiB; make it smaller", name)
+	}
+	data, err := os.ReadFile(file)
+	if err != nil {
+		return nil, fmt.Errorf("%s: the picture cannot be read; check its permissions", name)
+	}
+	if strings.EqualFold(filepath.Ext(file), ".svg") {
+		if !isSVG(data) {
+			return nil, fmt.Errorf("%s: is not an SVG picture; save it anew, or take a PNG", name)
+		}
+		return &doc.Picture{SVG: true, Data: data}, nil
+	}
+	c, err := png.DecodeConfig(bytes.NewReader(data))
+	if err != nil || c.Width > mostPixels || c.Height > mostPixels || c.Width*c.Height == 0 {
+		return nil, fmt.Errorf("%s: is not a PNG picture of at most %d by %d points; save it anew", name, mostPixels, mostPixels)
+	}
+	if _, err := png.Decode(bytes.NewReader(data)); err != nil {
+		return nil, fmt.Errorf("%s: the PNG picture is damaged; save it anew", name)
+	}
+	return &doc.Picture{Data: data, Width: c.Width, Height: c.Height}, nil
+}
+
+// isSVG tells whether a file is well-formed XML whose root is svg.
+func isSVG(data []byte) bool {
+	d := xml.NewDecoder(bytes.NewReader(data))
+	root := ""
+	for {
+		token, err := d.Token()
+		if err != nil {
+			return root == "svg" && err.Error() == "EOF"
+		}
+		if start, is := token.(xml.StartElement); is && root == "" {
+			root = start.Name.Local
+		}
+	}
+}
