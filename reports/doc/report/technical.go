@@ -56,7 +56,7 @@ func apart(p part) (rest, curves []doc.Block) {
 			continue
 		}
 		if name, _, _ := strings.Cut(p.name, " ("); !strings.Contains(strings.ToLower(c.Title), strings.ToLower(name)) {
-			c.Title = say.UpperFirst(name) + ": " + say.LowerFirst(c.Title)
+			c.Title = say.UpperFirst(name) + ": " + c.Title
 		}
 		curves = append(curves, c)
 	}
