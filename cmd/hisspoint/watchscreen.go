@@ -35,7 +35,7 @@ type watching struct {
 	marked reports.Watch
 
 	saidUntil time.Time
-	after      func(reports.Watch) error // log and beep
+	after     func(reports.Watch) error // log and beep
 }
 
 // terminals are input and output, if both are one.

@@ -26,7 +26,10 @@ const (
 func Render(p doc.Panel, o Options) []string {
 	o.Width, o.Height = max(10, o.Width), max(2, o.Height)
 	c := canvas{o: o}
-	c.twoSides(p.Title, p.Source, bold)
+	if p.Page != "" { // which part this is counts for more than where the sound comes from
+		p.Source = p.Page
+	}
+	c.twoSides(cut(p.Title, max(0, o.Width-3-cells(p.Page))), p.Source, bold)
 	switch {
 	case o.Width < leastWidth || o.Height < leastHeight:
 		c.small(p)
@@ -35,7 +38,7 @@ func Render(p doc.Panel, o Options) []string {
 	case len(p.Gauges) == 1:
 		c.single(p)
 	}
-	c.text(p.Text)
+	c.text(p)
 	c.figures(p.Figures)
 	c.rest(p)
 	return c.close(p)
@@ -306,24 +309,67 @@ func bar(g doc.Gauge, width int) string {
 	return string(out)
 }
 
-// text is what the person is told.
-func (c *canvas) text(lines []string) {
-	if len(lines) > 0 {
-		c.line("", plain)
+// Pages are the parts of a text that fit a screen one after the other, below a title and
+// above a question.
+func Pages(text []string, prompt string, o Options) (pages [][]string) {
+	all := folded(text, o.Width-4)
+	rows := max(1, o.Height-2-len(asked(prompt, o.Width)))
+	for len(all) > rows {
+		pages, all = append(pages, all[:rows]), all[rows:]
 	}
-	var all []string
-	for _, l := range lines {
-		if cells(l) > c.o.Width-4 { // a drawing keeps its blanks
-			all = append(all, fold(l, c.o.Width-4)...)
+	return append(pages, all)
+}
+
+// asked is a question on as many lines as it needs, with room for an answer.
+func asked(prompt string, width int) []string { return fold(prompt, max(10, width-10)) }
+
+// folded is a text at a width. A drawing, whose lines begin with blanks, keeps its own
+// and is shown in halves where it is wider.
+func folded(text []string, width int) (all []string) {
+	for i := 0; i < len(text); i++ {
+		end := i
+		for end < len(text) && strings.HasPrefix(text[end], "  ") {
+			end++
+		}
+		switch {
+		case end == i && cells(text[i]) <= width:
+			all = append(all, text[i])
+			continue
+		case end == i:
+			all = append(all, fold(text[i], width)...)
 			continue
 		}
-		all = append(all, l)
+		all = append(all, halves(text[i:end], width)...)
+		i = end - 1
 	}
-	if most := c.room() - 1; len(all) > most {
-		all = append(all[:max(0, most-1)], "... a taller window shows the rest")
+	return all
+}
+
+// halves is a drawing, or its left part and below that what lies to the right of it.
+func halves(drawing []string, width int) (all []string) {
+	widest := 0
+	for _, l := range drawing {
+		widest = max(widest, cells(l))
 	}
-	for _, l := range all {
-		if c.room() > 1 {
+	if widest <= width {
+		return drawing
+	}
+	for from, side := 2, "left part:"; from < widest; from, side = from+width, "to the right of it:" {
+		all = append(all, side)
+		for _, l := range drawing {
+			all = append(all, strings.TrimRight(cut(string([]rune(l)[min(from, cells(l)):]), width), " "))
+		}
+	}
+	return all
+}
+
+// text is what the person is told.
+func (c *canvas) text(p doc.Panel) {
+	if len(p.Text) > 0 {
+		c.line("", plain)
+	}
+	for _, l := range folded(p.Text, c.o.Width-4) {
+		if c.room() > len(asked(p.Prompt, c.o.Width)) {
 			c.line("  "+l, plain)
 		}
 	}
@@ -379,13 +425,21 @@ func (c *canvas) rest(p doc.Panel) {
 
 // close fills up to the last line, which has the keys or the question.
 func (c *canvas) close(p doc.Panel) []string {
-	for len(c.lines) < c.o.Height-1 {
+	question := []string{""}
+	if p.Prompt != "" {
+		question = asked(p.Prompt, c.o.Width)
+	}
+	last := max(0, c.o.Height-len(question))
+	for len(c.lines) < last {
 		c.lines = append(c.lines, "")
 	}
-	c.lines = c.lines[:c.o.Height-1]
+	c.lines = c.lines[:last]
 	if p.Prompt != "" {
-		c.line(" "+p.Prompt+" "+p.Answer+"▏", bold)
-		return c.lines
+		for _, l := range question[:len(question)-1] {
+			c.line(" "+l, bold)
+		}
+		c.line(" "+question[len(question)-1]+" "+p.Answer+"▏", bold)
+		return c.lines[max(0, len(c.lines)-c.o.Height):]
 	}
 	keys := ""
 	for _, k := range p.Keys {

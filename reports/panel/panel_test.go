@@ -5,6 +5,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -138,16 +139,42 @@ func TestLettersDrawEveryState(t *testing.T) {
 	assert.False(t, ok)
 }
 
-// What a small window leaves out is said, and a best that would be cut is shortened.
+// A best that would be cut is shortened.
 func TestWhatDoesNotFit(t *testing.T) {
-	p := doc.Panel{Title: "wiring", Text: []string{"1", "2", "3", "4", "5", "6", "7", "8", "9"}, Prompt: "Enter:"}
-	lines := Render(p, Options{Width: 80, Height: 8})
-	assert.Equal(t, "  4", lines[5])
-	assert.Equal(t, "  ... a taller window shows the rest", lines[6])
 	q := two()
 	q.Gauges[1].Best, q.Gauges[1].BestShort = "best -17.1 dBFS at 1004.0 s, now 12.3 dB worse", "best -17.1 dBFS, now 12.3 dB worse"
 	text := strings.Join(Render(q, Options{Width: 80, Height: 24}), "\n")
 	assert.Contains(t, text, "best -17.1 dBFS, now 12.3 dB worse")
 	text = strings.Join(Render(q, Options{Width: 120, Height: 24}), "\n")
 	assert.Contains(t, text, "at 1004.0 s, now 12.3 dB worse")
+}
+
+// A text that does not fit comes in pages, with nothing of it left out: each word of a
+// sentence, and each stroke of a drawing that is wider than the screen.
+func TestPagesLeaveNothingOut(t *testing.T) {
+	drawing := []string{"  set              [ R load ]-------------o card", "  chassis o-----------------------------o sleeve"}
+	text := append(slices.Clone(drawing), "! Grounding either wire destroys the output stage, at once and silently.", "- Both speaker wires stand near half the supply.")
+	for _, size := range [][2]int{{40, 12}, {60, 6}, {80, 24}, {44, 8}} {
+		o := Options{Width: size[0], Height: size[1]}
+		const prompt = "Enter when it is so (? help, q stop):"
+		pages := Pages(text, prompt, o)
+		var shown []string
+		for i, page := range pages {
+			lines := Render(doc.Panel{Title: "wiring", Text: page, Page: "x", Prompt: prompt}, o)
+			require.Len(t, lines, o.Height)
+			for _, l := range page {
+				assert.Contains(t, strings.Join(lines, "\n"), strings.TrimRight(l, " "), "page %d at %v", i, size)
+			}
+			shown = append(shown, page...)
+		}
+		all := strings.Join(strings.Fields(strings.Join(shown, " ")), " ")
+		assert.Contains(t, all, "! Grounding either wire destroys the output stage, at once and silently.", size)
+		assert.Contains(t, all, "- Both speaker wires stand near half the supply.", size)
+		strokes := func(s string) int {
+			return len([]rune(strings.NewReplacer(" ", "", "leftpart:", "", "totherightofit:", "").Replace(strings.ReplaceAll(s, " ", ""))))
+		}
+		assert.Equal(t, strokes(strings.Join(text, "")), strokes(strings.Join(shown, "")), size)
+	}
+	assert.Len(t, Pages(text, "", Options{Width: 80, Height: 24}), 1)
+	assert.Greater(t, len(Pages(text, "", Options{Width: 40, Height: 12})), 1)
 }

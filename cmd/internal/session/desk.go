@@ -10,7 +10,6 @@ import (
 
 	"hisspoint/cmd/internal/fullscreen"
 	"hisspoint/cmd/internal/live"
-	"hisspoint/reports"
 	"hisspoint/reports/doc/bench"
 	"hisspoint/reports/panel"
 )
@@ -114,20 +113,40 @@ func newScreenDesk(t Terminal, feed *live.Feed, source string, stop <-chan struc
 
 func (d *screenDesk) close() { d.screen.Close() }
 
-func (d *screenDesk) paint(title string, text []string, prompt, answer string) error {
-	width, height := d.screen.Size()
-	var w reports.Watch
-	w, heard := d.feed.Latest()
-	p := bench.RecordPanel(title, d.source, text, w, heard, prompt, answer)
-	return d.screen.Paint(panel.Render(p, panel.Options{Width: width, Height: height, Color: d.color}))
+// shown is what stands on the screen: a text of which one part is shown.
+type shown struct {
+	title, prompt, answer string
+	text                  []string
+	page                  int
 }
 
+// paint shows it and tells whether more of the text follows.
+func (d *screenDesk) paint(s *shown) (more bool, err error) {
+	width, height := d.screen.Size()
+	o := panel.Options{Width: width, Height: height, Color: d.color}
+	w, heard := d.feed.Latest()
+	prompt := s.prompt
+	pages := panel.Pages(s.text, prompt, o)
+	if len(pages) > 1 && s.page < len(pages)-1 {
+		prompt = "Enter: the next page"
+	}
+	s.page = min(s.page, len(pages)-1)
+	p := bench.RecordPanel(s.title, d.source, pages[s.page], w, heard, prompt, s.answer)
+	if len(pages) > 1 {
+		p.Page = fmt.Sprintf("%d of %d", s.page+1, len(pages))
+	}
+	return s.page < len(pages)-1, d.screen.Paint(panel.Render(p, o))
+}
+
+// ask turns the pages of a text with Enter, and up again; an answer is taken on the last
+// alone, so that what is asked was on the screen.
 func (d *screenDesk) ask(title string, text []string, prompt string, ready func() bool) (string, error) {
-	answer := ""
+	s := shown{title: title, text: text, prompt: prompt}
 	tick := time.NewTicker(100 * time.Millisecond)
 	defer tick.Stop()
 	for {
-		if err := d.paint(title, text, prompt, answer); err != nil {
+		more, err := d.paint(&s)
+		if err != nil {
 			return "", err
 		}
 		select {
@@ -136,22 +155,27 @@ func (d *screenDesk) ask(title string, text []string, prompt string, ready func(
 		case <-d.feed.Gone():
 			return "", d.feed.Err()
 		case <-tick.C:
-			if ready != nil && answer == "" && ready() {
+			if ready != nil && !more && s.answer == "" && ready() {
 				return "", nil
 			}
 		case k, open := <-d.screen.Keys():
 			switch {
 			case !open || k.Name == fullscreen.Interrupt:
 				return "", errStopped
+			case k.Name == fullscreen.Up:
+				s.page = max(0, s.page-1)
+			case more && (k.Name == fullscreen.Enter || k.Name == fullscreen.Down):
+				s.page++
+			case more:
 			case k.Name == fullscreen.Enter:
-				return strings.TrimSpace(answer), nil
+				return strings.TrimSpace(s.answer), nil
 			case k.Name == fullscreen.Escape:
-				answer = ""
+				s.answer = ""
 			case k.Name == fullscreen.Backspace:
-				r := []rune(answer)
-				answer = string(r[:max(0, len(r)-1)])
+				r := []rune(s.answer)
+				s.answer = string(r[:max(0, len(r)-1)])
 			case k.Rune != 0:
-				answer += string(k.Rune)
+				s.answer += string(k.Rune)
 			}
 		}
 	}
@@ -161,7 +185,7 @@ func (d *screenDesk) wait(title string, text []string, doing func() string, done
 	tick := time.NewTicker(100 * time.Millisecond)
 	defer tick.Stop()
 	for {
-		if err := d.paint(title, text, doing(), ""); err != nil {
+		if _, err := d.paint(&shown{title: title, text: text, prompt: doing()}); err != nil {
 			return err
 		}
 		select {

@@ -63,14 +63,27 @@ func (s *Session) first(r *job.Round) error {
 
 func (s *Session) wiring(r *job.Round) error {
 	sheet := bench.WiringFor(r.Conditions.Load)
-	_, err := s.desk.ask("wiring: "+sheet.Title, sheet.Short(), "Enter when it is so:", nil)
+	_, err := s.ask("wiring: "+sheet.Title, sheet.Short(), "Enter when it is so:", nil, bench.WiringHelp)
 	return err
+}
+
+// ask asks, and explains the step first where that is what the person wants.
+func (s *Session) ask(title string, text []string, prompt string, ready func() bool, help []string) (string, error) {
+	for {
+		answer, err := s.desk.ask(title, text, prompt, ready)
+		if err != nil || answer != "?" {
+			return answer, err
+		}
+		if _, err := s.desk.ask("help: "+title, help, "Enter goes on:", nil); err != nil {
+			return "", err
+		}
+	}
 }
 
 // dummy asks for the word without which no transmitter is keyed.
 func (s *Session) dummy() error {
 	for {
-		answer, err := s.desk.ask("before the transmitter is keyed", bench.DummyText(), "type "+bench.DummyWord+" when it is so (q stop):", nil)
+		answer, err := s.ask("before the transmitter is keyed", bench.DummyText(), "type "+bench.DummyWord+" when it is so (q stop):", nil, bench.DummyHelp)
 		if err != nil {
 			return err
 		}

@@ -132,7 +132,7 @@ func (s *Session) patched(r *job.Round, step live.Step) error {
 		if !p.Microphone {
 			prompt = "type " + bench.GeneratorWord + " when it is so (n play nothing, q stop):"
 		}
-		answer, err := s.desk.ask("where the test signal goes", bench.PatchText(p), prompt, nil)
+		answer, err := s.ask("where the test signal goes", bench.PatchText(p), prompt, nil, bench.PatchHelp)
 		if err != nil {
 			return err
 		}

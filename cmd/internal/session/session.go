@@ -211,7 +211,7 @@ func (s *Session) proposed(j *job.Job, r *job.Round, t job.Test) (level float64,
 }
 
 // keysText says what may be typed instead of Enter.
-const keysText = "Enter, or what was really set (b back, s skip, w wiring, q stop):"
+const keysText = "Enter, or what was really set (b back, s skip, w wiring, ? help, q stop):"
 
 func (s *Session) keys(r *job.Round, step live.Step) string {
 	if w, _, here := s.wanted(r, step); here {
@@ -232,7 +232,7 @@ func (s *Session) one(j *job.Job, r *job.Round, step live.Step) error {
 		if err := s.patched(r, step); err != nil {
 			return err
 		}
-		answer, err := s.desk.ask(bench.RecordingTitle(s.about(r, step)), s.texts(r, step), s.keys(r, step), s.settled())
+		answer, err := s.ask(bench.RecordingTitle(s.about(r, step)), s.texts(r, step), s.keys(r, step), s.settled(), bench.RecordingHelp(s.about(r, step)))
 		if err != nil {
 			return err
 		}

@@ -86,9 +86,9 @@ func (p Playing) Text() []string {
 // Keys are what may be typed instead of Enter while a signal is played.
 func (p Playing) Keys() string {
 	if p.Own {
-		return "Enter (n play nothing, b back, s skip, w wiring, q stop):"
+		return "Enter (n play nothing, b back, s skip, w wiring, ? help, q stop):"
 	}
-	return "Enter; -38 dBFS, p tone, n play nothing (b back, s skip, w wiring, q stop):"
+	return "Enter; -38 dBFS, p tone, n play nothing (b back, s skip, w wiring, ? help, q stop):"
 }
 
 // ByOtherMeans says how to play a signal without this computer's output. why is
