@@ -51,16 +51,17 @@ const (
 
 // What a test shows of its recordings.
 const (
-	TooShort        Code = "too-short"      // for an interval
-	RepeatsDiffer   Code = "repeats-differ" // recordings of one level do not agree
-	NamedTwice      Code = "named-twice"    // one file stands for two places
-	OpeningUnread   Code = "opening-unread" // of a squelch, without a figure for its closing
-	NotCompared     Code = "not-compared"   // two rounds that are not alike
-	WantedTooStrong Code = "wanted-too-strong"
-	MonitorCurve    Code = "monitor-curve" // does not reach as far as the response
-	ShortTalk       Code = "short"         // too little talk for a long-term spectrum
-	NoVoice         Code = "no-voice"      // speech without the pitch of a voice
-	NoisyTalk       Code = "noisy"         // no pause tells what noise adds
+	TooShort          Code = "too-short"          // for an interval
+	RepeatsDiffer     Code = "repeats-differ"     // recordings of one level do not agree
+	SeriesContradicts Code = "series-contradicts" // a level whose reading does not fit the others
+	NamedTwice        Code = "named-twice"        // one file stands for two places
+	OpeningUnread     Code = "opening-unread"     // of a squelch, without a figure for its closing
+	NotCompared       Code = "not-compared"       // two rounds that are not alike
+	WantedTooStrong   Code = "wanted-too-strong"
+	MonitorCurve      Code = "monitor-curve" // does not reach as far as the response
+	ShortTalk         Code = "short"         // too little talk for a long-term spectrum
+	NoVoice           Code = "no-voice"      // speech without the pitch of a voice
+	NoisyTalk         Code = "noisy"         // no pause tells what noise adds
 )
 
 // What the bench adds.

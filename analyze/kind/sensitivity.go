@@ -62,8 +62,8 @@ func SensitivityOf(t job.Setup, rows []analyze.Used) (analyze.Result, error) {
 	if err != nil {
 		return res, err
 	}
-	res.Warnings = doubtful(res)
-	p := point.Of(count, t.Criterion, t.Path, res.Hiss())
+	res.Warnings = append(doubtful(res), contradicts(count, t)...)
+	p := point.Of(count, t.Criterion, t.Path, t.Mode, res.Hiss())
 	if scale == unit.Relative {
 		p.Level.Scale = scale
 	}
@@ -99,6 +99,28 @@ func doubtful(r analyze.Result) []capture.Warning {
 		}
 	}
 	return out
+}
+
+// contradicts names levels whose readings do not fit the others.
+func contradicts(rows []analyze.Used, t job.Setup) (all []capture.Warning) {
+	for _, c := range point.Contradictions(rows, t.Criterion, t.Mode) {
+		text := fmt.Sprintf("the reading at %s lies %.1f dB off what the other levels let expect", namedLevel(rows, c.LevelDB), math.Abs(c.OffDB))
+		if c.Fits {
+			text += fmt.Sprintf(", and would fit %.1f dB beside it", c.FitsDB-c.LevelDB)
+		}
+		all = append(all, capture.Warning{Code: capture.SeriesContradicts, Text: text + ": check which level was set there; the point's interval reaches as far as it lies without it"})
+	}
+	return all
+}
+
+// namedLevel is a level as a person knows it, with its recording.
+func namedLevel(rows []analyze.Used, dB float64) string {
+	for _, u := range rows {
+		if math.Abs(u.Level.DB-dB) < 1e-6 {
+			return u.Take.TypedLevel() + " (" + u.Take.File + ")"
+		}
+	}
+	return fmt.Sprintf("%.1f dBm", dB)
 }
 
 // sameTone is by how much, as a share, tones of one series may differ.

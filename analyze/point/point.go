@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"hisspoint/analyze"
@@ -48,8 +49,10 @@ func Place(rows []analyze.Used, path job.RFPath) (scale unit.Scale, err error) {
 	return scale, nil
 }
 
-// Of finds the crossing and its interval.
-func Of(rows []analyze.Used, c job.Criterion, path job.RFPath, hiss *analyze.Used) analyze.Point {
+// Of finds the crossing and its interval. Where the series contradicts itself (see
+// Contradictions), the interval reaches as far as the crossing without any of the levels
+// in doubt.
+func Of(rows []analyze.Used, c job.Criterion, path job.RFPath, mode string, hiss *analyze.Used) analyze.Point {
 	var samples, loose []curve.Sample
 	missing, noInterval := math.Inf(-1), ""
 	scale, places, sure := unit.Absolute, map[float64]bool{}, map[float64]bool{}
@@ -81,7 +84,7 @@ func Of(rows []analyze.Used, c job.Criterion, path job.RFPath, hiss *analyze.Use
 		p.Status, p.Why = analyze.TooFew, "a point needs readings at two levels at least: record one more level on the other side of the criterion"
 		return p
 	}
-	x, err := curve.Rising(samples, c.Value)
+	x, err := courseOf(mode).Rising(samples, c.Value)
 	if err != nil {
 		noPoint(&p, err, samples, missing, c)
 		return p
@@ -104,8 +107,49 @@ func Of(rows []analyze.Used, c job.Criterion, path job.RFPath, hiss *analyze.Use
 	}
 	p.NoInterval = noInterval
 	p.Shares = []analyze.Share{{Name: analyze.ShareReadings, DB: math.Sqrt(math.Max(0, x.S*x.S-between*between))}, {Name: analyze.ShareBetween, DB: between}}
-	join95(&p, sides(rows, c, x), path, scale)
+	side := within(sides(rows, c, x, mode), rows, c, x.X)
+	for _, off := range doubted(samples, mode) {
+		others := slices.DeleteFunc(slices.Clone(samples), func(s curve.Sample) bool { return math.Abs(s.X-off) < 1e-6 })
+		if without, err := courseOf(mode).Rising(others, c.Value); err == nil {
+			side[0] = math.Max(side[0], (x.X-without.X)/scatter.Normal95+without.S)
+			side[1] = math.Max(side[1], (without.X-x.X)/scatter.Normal95+without.S)
+		}
+	}
+	if most := math.Max(side[0], side[1]); most < x.S {
+		p.Shares[1].DB = math.Sqrt(math.Max(0, most*most-p.Shares[0].DB*p.Shares[0].DB))
+		p.Shares[0].DB = math.Min(p.Shares[0].DB, most)
+	}
+	join95(&p, side, path, scale)
 	return p
+}
+
+// courseOf is how the curve of a set runs between two levels.
+func courseOf(mode string) curve.Course {
+	if mode == job.AM || mode == job.SSB {
+		return curve.Linear
+	}
+	return curve.FM
+}
+
+// within keeps the point's sides between the levels whose readings lie significantly on
+// either side of the criterion: with their whole intervals, taken half as wide again, so
+// that hardly one in 300 lies on the wrong side by chance.
+func within(side [2]float64, rows []analyze.Used, c job.Criterion, x float64) [2]float64 {
+	const wider = 1.5
+	low, high := math.Inf(-1), math.Inf(1)
+	for _, r := range rows {
+		w := r.Get(c.Quantity)
+		if r.Level.Scale == unit.Off || !w.HasInterval() {
+			continue
+		}
+		switch {
+		case r.Level.DB < x && w.Value+wider*(w.High-w.Value) < c.Value:
+			low = math.Max(low, r.Level.DB)
+		case r.Level.DB > x && w.Value-wider*(w.Value-w.Low) > c.Value:
+			high = math.Min(high, r.Level.DB)
+		}
+	}
+	return [2]float64{math.Min(side[0], (x-low)/scatter.Normal95), math.Min(side[1], (high-x)/scatter.Normal95)}
 }
 
 // sides are the point's standard errors downwards and upwards. Few clicks leave a
@@ -113,7 +157,7 @@ func Of(rows []analyze.Used, c job.Criterion, path job.RFPath, hiss *analyze.Use
 // point. Each side follows to three quarters from that side of the readings and to one
 // from both: the outermost ends of several readings seldom coincide, and simulated
 // series show the truth beyond either end equally often then.
-func sides(rows []analyze.Used, c job.Criterion, x curve.Crossing) [2]float64 {
+func sides(rows []analyze.Used, c job.Criterion, x curve.Crossing, mode string) [2]float64 {
 	out := [2]float64{x.S, x.S}
 	for side := range out {
 		var samples []curve.Sample
@@ -128,7 +172,7 @@ func sides(rows []analyze.Used, c job.Criterion, x curve.Crossing) [2]float64 {
 			}
 			samples = append(samples, curve.Sample{X: r.Level.DB, Y: w.Value, S: e / scatter.Normal95})
 		}
-		if one, err := curve.Rising(samples, c.Value); err == nil && math.Abs(one.X-x.X) < x.S {
+		if one, err := courseOf(mode).Rising(samples, c.Value); err == nil && math.Abs(one.X-x.X) < x.S {
 			own := (x.Own + 3*one.Own) / 4
 			out[side] = math.Sqrt(math.Max(0, x.S*x.S-x.Own*x.Own) + own*own)
 		}

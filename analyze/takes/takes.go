@@ -203,7 +203,7 @@ func Point(t job.Setup, c job.Criterion, rows []analyze.Used, hiss *analyze.Used
 	if _, err := point.Place(placed, t.Path); err != nil {
 		return analyze.Point{Status: analyze.TooFew, Why: err.Error()}
 	}
-	p := point.Of(placed, c, t.Path, hiss)
+	p := point.Of(placed, c, t.Path, t.Mode, hiss)
 	if p.Level.Scale == unit.Absolute {
 		p = p.With("mismatch", mismatchDB(t.Path))
 	}
