@@ -4,6 +4,8 @@
 package reports
 
 import (
+	"slices"
+
 	"hisspoint/analyze"
 	"hisspoint/analyze/limit"
 	"hisspoint/capture"
@@ -75,14 +77,22 @@ func (j Job) Unlike(kind, test string) string {
 }
 
 // Worse are the changes that matter and make the set worse, by the side on which a limit
-// of such a figure lies. What has no better side, such as a deviation, is none of them.
+// of such a figure lies: of figures that are judged, or that a bare limit of their test
+// would bound. What has no better side, such as a deviation, is none of them.
 func (j Job) Worse() (all []Change) {
 	for _, c := range j.Changes {
-		if better := job.Better(c.Figure.Name); c.Significant && better*c.Figure.Value < 0 {
+		if better := job.Better(c.Figure.Name); c.Significant && better*c.Figure.Value < 0 && j.leads(c) {
 			all = append(all, c)
 		}
 	}
 	return all
+}
+
+func (j Job) leads(c Change) bool {
+	k, _ := job.KindOf(c.Kind)
+	t := j.Newest().Find(c.Kind, c.Test)
+	return len(k.Limits) > 0 && k.Limits[0] == c.Figure.Name ||
+		t != nil && slices.ContainsFunc(t.Judged, func(o limit.Judged) bool { return o.Figure.Name == c.Figure.Name })
 }
 
 // Change is that of the figure of a test, nil if both rounds do not have it.

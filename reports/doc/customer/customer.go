@@ -151,7 +151,11 @@ func (p *page) complaints() []doc.Block {
 		if len(found) == 0 {
 			found, now = []string{p.say("see below")}, []string{p.say("see below")}
 		}
-		if !p.hasTwo() {
+		switch {
+		case p.hasTwo():
+		case p.r.Newest() != nil && p.r.Newest().Name == reports.AsLeft:
+			found, now = []string{strings.ToLower(p.say("NOT MEASURED"))}, found
+		default:
 			now = []string{p.say("not again")}
 		}
 		t.Rows = append(t.Rows, []string{clip(c.Reported), strings.Join(compact(found), " "), work, strings.Join(compact(now), " ")})

@@ -124,7 +124,16 @@ func (p *page) verdict(round reports.Round, t tally) (word string, tone doc.Outc
 		}
 	default:
 		word = p.say("MEASURED")
-		parts = append(parts, p.say("no limits"))
+		if len(round.Tests)+len(round.ByEye) == 0 {
+			word = p.say("NOT MEASURED")
+		}
+		key := "no limits"
+		for _, l := range p.rows {
+			if l.limit != "" {
+				key = "none judged"
+			}
+		}
+		parts = append(parts, p.say(key))
 	}
 	if n := p.failedBefore(t); n > 0 {
 		parts = append(parts, p.say("found failed", n))

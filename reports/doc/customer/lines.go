@@ -126,6 +126,9 @@ func figuresOf(t reports.Test) []string {
 			names = append(names, name)
 		}
 	}
+	if k, _ := job.KindOf(t.Kind); len(names) == 0 && len(k.Limits) > 0 && t.Result.Response == nil {
+		names = append(names, k.Limits[0]) // as a round that has a limit names it
+	}
 	if len(names) == 0 {
 		names = append(names, "")
 	}
@@ -156,12 +159,14 @@ func (p *page) fill(l *line, at int, t reports.Test, figure string) {
 			s.figure = p.reading(t, j.Figure, bound)
 		}
 	}
-	if figure == "" && t.Result.Why == "" && len(t.Result.Figures) > 0 {
+	switch {
+	case bound != nil:
+		p.judge(l, at, *bound, s.figure != "" && (t.Result.Point == nil || t.Result.Point.Status == analyze.Found))
+	case t.Result.Why != "" || len(t.Result.Figures) == 0:
+	case figure != "":
+		s.figure = p.reading(t, t.Result.Get(figure), nil)
+	default:
 		s.figure = p.reading(t, t.Result.Figures[0], nil)
-	}
-	if bound != nil {
-		known := s.figure != ""
-		p.judge(l, at, *bound, known)
 	}
 }
 
@@ -231,6 +236,9 @@ func (p *page) level(l unit.Level, kind unit.LevelKind, v *limit.Verdict) string
 // digitsFor is how many digits a value takes, two at least, so that it stands on the same
 // side of its limit as it does unrounded.
 func digitsFor(value, bound float64) int {
+	if value == bound || math.Abs(value-bound) < 1e-3*math.Abs(bound) {
+		return 3 // nobody can tell them apart
+	}
 	for digits := 2; digits < 6; digits++ {
 		shown := say.Rounded(value, digits)
 		if (shown > bound) == (value > bound) && (shown < bound) == (value < bound) {
@@ -251,11 +259,17 @@ func (p *page) judge(l *line, at int, v limit.Verdict, known bool) {
 		s.verdict = p.say("FAIL")
 	case v.Outcome == limit.Undecided && known:
 		s.verdict = p.say("CLOSE")
+	case v.Outcome == limit.Undecided && s.figure == "":
+		s.verdict = p.say("NOT MEASURED")
 	default:
 		s.verdict = p.say("NOT JUDGED")
 	}
 	bound := map[string]string{job.AtMost: "at most", job.AtLeast: "at least", job.Within: "within"}[v.Limit.Bound]
 	text := p.number(say.LimitFigure(v.Limit))
+	if l.what != "" { // a meter reading's limit is a text with its source
+		typed, _, _ := job.SplitBound(v.Limit.Typed)
+		text = p.number(unit.MicroSignInText(typed))
+	}
 	if v.Limit.Unit == "ms" {
 		text = p.number(say.Significant(v.Limit.Value/1000, 3)) + " s"
 	}
