@@ -29,7 +29,7 @@ import (
 // claimRecordings are small recordings in closed form: a tone of 1 kHz with a second
 // harmonic of so many percent, and one in noise for each level of a series.
 func claimRecordings(t *testing.T, dir string) {
-	const rate, seconds = 16000, 1
+	const rate, seconds = 8000, 1
 	r := rand.New(rand.NewPCG(18, 1))
 	write := func(name string, harmonic, noise float64) {
 		x := make([]float64, rate*seconds)
@@ -42,8 +42,8 @@ func claimRecordings(t *testing.T, dir string) {
 	write("clean.wav", 0.01, 0.001)
 	write("bent.wav", 0.08, 0.001)
 	write("edge.wav", 0.05, 0.003)
-	for _, db := range []int{4, 8, 10, 14, 18, 30} { // SINAD in the speech band: 3100 of 8000 Hz hold the noise
-		write(fmt.Sprintf("sinad%d.wav", db), 0, 0.3/math.Sqrt2*math.Pow(10, -float64(db)/20)*math.Sqrt(8000.0/3100))
+	for _, db := range []int{4, 8, 10, 14, 18, 30} { // SINAD in the speech band: 3100 of 4000 Hz hold the noise
+		write(fmt.Sprintf("sinad%d.wav", db), 0, 0.3/math.Sqrt2*math.Pow(10, -float64(db)/20)*math.Sqrt(4000.0/3100))
 	}
 }
 
@@ -216,7 +216,7 @@ func TestNoHeadlineClaimsWhatTheRoundDidNotMeasure(t *testing.T) {
 		return strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), ", ")
 	}
 	passed := 0
-	for range 150 {
+	for range 60 {
 		c := claim{found: side(), left: side(), outcome: job.Outcomes[r.IntN(len(job.Outcomes))]}
 		if c.left == "" || c.found == "" {
 			continue
@@ -257,5 +257,5 @@ func TestNoHeadlineClaimsWhatTheRoundDidNotMeasure(t *testing.T) {
 			}
 		}
 	}
-	assert.Greater(t, passed, 5)
+	assert.Greater(t, passed, 2)
 }

@@ -42,7 +42,7 @@ func flagOffers() map[string]offer {
 		"decide": words(job.Guarded+"\tthe whole interval decides", job.ByValue+"\tthe value alone decides"),
 		"device": cardDevices(soundcard.Card.Inputs), "output": cardDevices(soundcard.Card.Outputs), "beep-on": cardDevices(soundcard.Card.Outputs),
 		"dir": folders, "file": filesOfJob, "filter": words(job.FilterNames...), "job": folders, "like": folders, "out": folders,
-		"kind": words(analyze.ResponseKinds...), "level-kind": words("pd\tacross 50 Ω at the set", "emf\tof the generator, open"),
+		"kind": words(analyze.ResponseKinds...), "language": words(job.Languages...), "level-kind": words("pd\tacross 50 Ω at the set", "emf\tof the generator, open"),
 		"limits": profiles, "mains": words("50", "60"), "mains-hz": words("50", "60"), "move --to": rounds, "mask": words(maskLandFM, maskNone), "mode": words(job.Modes...),
 		"monitor-curve": words(analyze.MonitorNames...), "paper": words(pdf.A4, pdf.Letter), "plan": words(plan.Short, plan.Full),
 		"round": rounds, "source": words(job.Sources...), "steps-per-octave": words("6", "12"), "test": testsOfJob,
