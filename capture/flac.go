@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"errors"
 	"fmt"
+	"hisspoint/capture/note"
 	"io"
 	"iter"
 
@@ -65,15 +66,15 @@ func (s flacSource) judge(promised int64, broken error) []Warning {
 		// Whatever follows, a tag for example, is not sound.
 		return nil
 	case broken != nil:
-		how := "damaged"
+		how := "flac-damaged"
 		if errors.Is(broken, io.ErrUnexpectedEOF) {
-			how = "cut off"
+			how = "flac-cut-off"
 		}
-		return []Warning{{Code: Truncated, Text: fmt.Sprintf("%s after %.3f s; what comes before is used", how, got), AtS: []float64{got}}}
+		return []Warning{{Code: Truncated, Says: note.Of(how, note.Seconds(got)), AtS: []float64{got}}}
 	case promised > s.info.frames:
-		return []Warning{{Code: Truncated, Text: fmt.Sprintf("the header promises %.3f s but the file ends after %.3f s", float64(promised)/float64(s.info.rate), got), AtS: []float64{got}}}
+		return []Warning{{Code: Truncated, Says: note.Of("flac-short", note.Seconds(float64(promised)/float64(s.info.rate)), note.Seconds(got)), AtS: []float64{got}}}
 	case promised != 0 && promised < s.info.frames:
-		return []Warning{{Code: HeaderRepaired, Text: fmt.Sprintf("the header says %d samples and there are %d; all are read", promised, s.info.frames)}}
+		return []Warning{{Code: HeaderRepaired, Says: note.Of("flac-samples", promised, s.info.frames)}}
 	}
 	return nil
 }

@@ -11,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"hisspoint/capture/note"
 	"hisspoint/capture/wav"
 )
 
@@ -164,7 +165,7 @@ func fromWave(r io.ReaderAt, size int64, name string) (*File, error) {
 		Bits: info.Bits, Channels: info.Channels,
 	}
 	for _, n := range info.Notes {
-		o.Warnings = append(o.Warnings, Warning{Code: Code(n.Code), Text: n.Text, AtS: n.AtS})
+		o.Warnings = append(o.Warnings, Warning{Code: Code(n.Code), Says: note.Phrase(n.Text), AtS: n.AtS})
 	}
 	return spread(o, info.Rate, info.Frames, named{name, wav.NewReader(r, info)}), nil
 }

@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"hisspoint/capture"
+	"hisspoint/reports/sentence"
 )
 
 const zoo = "../testdata/zoo"
@@ -72,7 +73,7 @@ func TestZoo(t *testing.T) {
 func describe(o capture.Origin) string {
 	say := []string{o.Container, o.Encoding}
 	for _, w := range o.Warnings {
-		say = append(say, string(w.Code)+": "+w.Text)
+		say = append(say, string(w.Code)+": "+sentence.Of(w.Says))
 	}
 	return strings.Join(say, ", ")
 }

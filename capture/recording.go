@@ -10,16 +10,17 @@ package capture
 import (
 	"errors"
 	"fmt"
+	"hisspoint/capture/note"
 	"iter"
 )
 
 // Warning is something a person should know before trusting a figure.
-// Code is one of the fixed words of the JSON output, Text says it in a sentence, AtS holds times in seconds from the start of
-// the file where the warning has times.
+// Code is one of the fixed words of the JSON output, Says what reports/sentence makes words of, AtS holds times in seconds from
+// the start of the file where the warning has times.
 type Warning struct {
-	Code Code      `json:"code"`
-	Text string    `json:"text"`
-	AtS  []float64 `json:"at_s,omitempty"`
+	Code Code
+	Says note.Note
+	AtS  []float64
 }
 
 // Origin says where a recording came from.

@@ -8,6 +8,7 @@ import (
 
 	"hisspoint/analyze"
 	"hisspoint/capture"
+	"hisspoint/reports/sentence"
 )
 
 // head opens every object.
@@ -113,11 +114,18 @@ func readings(rs []analyze.Reading) object {
 	return o
 }
 
-func warnings(ws []capture.Warning) []capture.Warning {
-	if ws == nil {
-		return []capture.Warning{}
+type warningJSON struct {
+	Code capture.Code `json:"code"`
+	Text string       `json:"text"`
+	AtS  []float64    `json:"at_s,omitempty"`
+}
+
+func warnings(ws []capture.Warning) []warningJSON {
+	out := make([]warningJSON, len(ws))
+	for i, w := range ws {
+		out[i] = warningJSON{w.Code, sentence.Of(w.Says), w.AtS}
 	}
-	return ws
+	return out
 }
 
 type harmonicJSON struct {
@@ -131,27 +139,27 @@ type humLineJSON struct {
 }
 
 type recordingJSON struct {
-	File        string            `json:"file"`
-	SHA256      string            `json:"sha256"`
-	Channel     int               `json:"channel"`
-	RateHz      int               `json:"sample_rate_hz"`
-	Bits        int               `json:"bits"`
-	Encoding    string            `json:"encoding"`
-	Frames      int64             `json:"frames"`
-	DurationS   float64           `json:"duration_s"`
-	UsedFromS   float64           `json:"used_from_s"`
-	UsedToS     float64           `json:"used_to_s"`
-	Readings    object            `json:"readings"`
-	Harmonics   []harmonicJSON    `json:"harmonics"`
-	HumLines    []humLineJSON     `json:"hum_lines"`
-	OtherTone   float64           `json:"other_tone_hz,omitempty"`
-	ToneOnMains float64           `json:"tone_on_mains_hz,omitempty"`
-	HumOrTone   float64           `json:"hum_or_tone_hz,omitempty"` // a line that may be hum or a sub-audible tone
-	HumOrLevel  float64           `json:"hum_or_tone_dbfs,omitempty"`
-	SubAudible  float64           `json:"sub_audible_tone_hz,omitempty"`
-	SubLevel    float64           `json:"sub_audible_tone_dbfs,omitempty"`
-	SubStandard float64           `json:"sub_audible_standard_hz,omitempty"` // nearest standard tone, if within 0.5 %
-	Warnings    []capture.Warning `json:"warnings"`
+	File        string         `json:"file"`
+	SHA256      string         `json:"sha256"`
+	Channel     int            `json:"channel"`
+	RateHz      int            `json:"sample_rate_hz"`
+	Bits        int            `json:"bits"`
+	Encoding    string         `json:"encoding"`
+	Frames      int64          `json:"frames"`
+	DurationS   float64        `json:"duration_s"`
+	UsedFromS   float64        `json:"used_from_s"`
+	UsedToS     float64        `json:"used_to_s"`
+	Readings    object         `json:"readings"`
+	Harmonics   []harmonicJSON `json:"harmonics"`
+	HumLines    []humLineJSON  `json:"hum_lines"`
+	OtherTone   float64        `json:"other_tone_hz,omitempty"`
+	ToneOnMains float64        `json:"tone_on_mains_hz,omitempty"`
+	HumOrTone   float64        `json:"hum_or_tone_hz,omitempty"` // a line that may be hum or a sub-audible tone
+	HumOrLevel  float64        `json:"hum_or_tone_dbfs,omitempty"`
+	SubAudible  float64        `json:"sub_audible_tone_hz,omitempty"`
+	SubLevel    float64        `json:"sub_audible_tone_dbfs,omitempty"`
+	SubStandard float64        `json:"sub_audible_standard_hz,omitempty"` // nearest standard tone, if within 0.5 %
+	Warnings    []warningJSON  `json:"warnings"`
 }
 
 type failedJSON struct {

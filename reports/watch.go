@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"hisspoint/analyze"
-	"hisspoint/capture"
 )
 
 // A time of day, exact (RFC 3339), and as a spreadsheet takes it.
@@ -84,11 +83,11 @@ func jsonNeedle(n analyze.Needle) needleJSON {
 // MarshalJSON writes the reading as `watch --json` does, on one line.
 func (w Watch) MarshalJSON() ([]byte, error) {
 	return marshal(struct {
-		T        float64           `json:"t_s"`
-		Time     string            `json:"time"`
-		Readings object            `json:"readings"`
-		Warnings []capture.Warning `json:"warnings"`
-		Aim      needleJSON        `json:"aim"`
+		T        float64       `json:"t_s"`
+		Time     string        `json:"time"`
+		Readings object        `json:"readings"`
+		Warnings []warningJSON `json:"warnings"`
+		Aim      needleJSON    `json:"aim"`
 	}{w.AtS, w.At.Format(timeOfDay), readings(w.Measured.Readings), warnings(w.Measured.Warnings), jsonNeedle(w.Needle)})
 }
 

@@ -13,7 +13,9 @@ import (
 	"hisspoint/analyze/response"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/capture/unit"
+	"hisspoint/reports/sentence"
 )
 
 // carded is a card with so much noise in the speech band, and 50 Hz of hum.
@@ -59,7 +61,7 @@ func TestCardOfOtherRatesAndFiltersIsNotKnown(t *testing.T) {
 	assert.Equal(t, Effect{}, On(carded(-30), m))
 	w, differs := OtherRate(carded(-30), m)
 	assert.True(t, differs)
-	assert.Contains(t, w.Text, "was qualified at 8000 Hz")
+	assert.Equal(t, note.Of("card-other-rate", carded(-30).Label(), 8000, m.Origin.File, 48000), w.Says)
 	m.Rate, m.Filter = 8000, job.Filter{Name: job.Psophometric}
 	assert.Equal(t, Effect{}, On(carded(-30), m))
 	// a band of one's own holds no more than the named one around it
@@ -98,7 +100,7 @@ func TestCardSaysWhereItLimits(t *testing.T) {
 		var all []string
 		for _, w := range Limits(q, m) {
 			assert.Equal(t, capture.CardLimits, w.Code)
-			all = append(all, w.Text)
+			all = append(all, sentence.Of(w.Says))
 		}
 		return strings.Join(all, "\n")
 	}
@@ -120,10 +122,10 @@ func TestWhatCannotBeToldHasNoBound(t *testing.T) {
 	m.Readings = append(m.Readings, analyze.Reading{Name: analyze.HumLevel, Unit: "dBFS", Value: -71})
 	ws := Limits(carded(-90), m)
 	require.Len(t, ws, 1)
-	assert.Contains(t, ws[0].Text, "takes from it, by any amount")
+	assert.Contains(t, sentence.Of(ws[0].Says), "takes from it, by any amount")
 	ws = OfTest(seriesOn(carded(0), analyze.SINAD))
 	require.Len(t, ws, 1)
-	assert.Contains(t, ws[0].Text, "more sensitive by any amount")
+	assert.Contains(t, sentence.Of(ws[0].Says), "more sensitive by any amount")
 }
 
 // seriesOn is a series whose SINAD rises by 2 dB a dB, with a card in it.
@@ -148,7 +150,7 @@ func TestCardOnAPoint(t *testing.T) {
 	r = seriesOn(carded(lg(nd/3)), analyze.SINAD)
 	ws := OfTest(r)
 	require.Len(t, ws, 1)
-	assert.Contains(t, ws[0].Text, "may be more sensitive by up to")
+	assert.Contains(t, sentence.Of(ws[0].Says), "may be more sensitive by up to")
 
 	p := r.Point.WithHigh("card_noise", 0.3)
 	assert.Equal(t, [2]float64{-118.3, -117}, [2]float64{p.Low, p.High}, "the lower end only")
@@ -204,5 +206,5 @@ func TestCardsResponseInAResponse(t *testing.T) {
 	assert.InDeltaSlice(t, []float64{-0.3, 0.3}, []float64{d.Points[0].Low, d.Points[0].High}, 0.02, "two do not")
 	ws := OfResponse(with)
 	require.Len(t, ws, 1)
-	assert.Contains(t, ws[0].Text, "(-0.40 dB at 3000 Hz against 1 kHz)")
+	assert.Contains(t, sentence.Of(ws[0].Says), "(-0.40 dB at 3000 Hz against 1 kHz)")
 }

@@ -1,13 +1,12 @@
 package card
 
 import (
-	"fmt"
 	"math"
-	"strings"
 
 	"hisspoint/analyze"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 )
 
 // nearCardDB is how near its own a reading may come to the card: 10 dB above it
@@ -23,64 +22,59 @@ func Limits(q *job.Qualified, m analyze.Measured) []capture.Warning {
 		return nil
 	}
 	var out []capture.Warning
-	add := func(format string, args ...any) {
-		out = append(out, capture.Warning{Code: capture.CardLimits, Text: fmt.Sprintf(format, args...)})
+	add := func(sentence string, parts ...any) {
+		out = append(out, capture.Warning{Code: capture.CardLimits, Says: note.Of(sentence, parts...)})
 	}
 	near := cardRaises(-nearCardDB, 0)
 	noise, _ := levelThrough(q.Card.NoiseDBFS, m.Filter)
 	if e.Noise > near || e.SINAD > near {
-		var wrong []string
-		say := func(name string, dB float64, way string) {
+		var wrong []note.Note
+		say := func(name string, dB float64, reads string) {
 			if r := m.Get(name); r.OK() && dB > near {
-				wrong = append(wrong, fmt.Sprintf("%s too %s by %s", cardNames[name], way, decibels(dB, cardRaises(0, 0))))
+				wrong = append(wrong, note.Of(reads, decibels(dB, cardRaises(0, 0))))
 			}
 		}
-		say(analyze.NoiseLevel, e.Noise, "high")
-		say(analyze.SNR, e.Noise, "low")
-		say(analyze.SINAD, e.SINAD, "low")
-		read := "what is left beside the tone"
+		say(analyze.NoiseLevel, e.Noise, "noise-too-high")
+		say(analyze.SNR, e.Noise, "snr-too-low")
+		say(analyze.SINAD, e.SINAD, "sinad-too-low")
+		read := "of-rest"
 		above := -10 * math.Log10(1-math.Pow(10, -e.Rest/10))
 		if n := m.Get(analyze.NoiseLevel); n.OK() && e.Noise > near {
-			read, above = "the noise that is read", n.Value-noise
+			read, above = "of-noise", n.Value-noise
 		}
-		add("the sound card's own noise (%.1f dBFS when it was qualified) is %s: %s; raise the set's audio at the card's input",
-			noise, belowBy(above, read), list(wrong))
+		add("card-noise", note.DBFS(noise), belowBy(above, read), list(wrong))
 	}
 	if h := m.Get(analyze.HumLevel); e.Hum > 0 && h.Value-*q.Card.HumDBFS < nearCardDB {
-		add("the sound card's own hum (%.1f dBFS when it was qualified) is %s: it adds to it or takes from it, by %s; look for a ground loop, or raise the set's audio",
-			*q.Card.HumDBFS, belowBy(h.Value-*q.Card.HumDBFS, "the hum that is read"), decibels(e.Hum, voltages(0, 0)))
+		add("card-hum", note.DBFS(*q.Card.HumDBFS), belowBy(h.Value-*q.Card.HumDBFS, "of-hum"), decibels(e.Hum, voltages(0, 0)))
 	}
 	if d := m.Get(analyze.THD); e.Distortion > 0 && d.Value > 0 && 20*math.Log10(d.Value/e.Distortion) < nearCardDB {
-		add("the sound card's own distortion (%.3g %%) is %s (%.3g %%): the set's own lies between %.3g and %.3g %%; lower the level at the card's input, or use another card",
-			e.Distortion, belowBy(20*math.Log10(d.Value/e.Distortion), "the distortion that is read"), d.Value, math.Max(0, d.Value-e.Distortion), d.Value+e.Distortion)
+		add("card-distortion", note.Percent(e.Distortion), belowBy(20*math.Log10(d.Value/e.Distortion), "of-distortion"),
+			note.Percent(d.Value), note.Percent(math.Max(0, d.Value-e.Distortion)), note.Percent(d.Value+e.Distortion))
 	}
 	return out
 }
 
-// cardNames are readings as sentences name them.
-var cardNames = map[string]string{analyze.NoiseLevel: "the noise reads", analyze.SNR: "S/N", analyze.SINAD: "SINAD"}
-
-// decibels is a difference in words, most the one from which on there is no
-// telling: that is said.
-func decibels(dB, most float64) string {
+// decibels is a difference, most the one from which on there is no telling: that is said.
+func decibels(dB, most float64) note.Note {
 	if dB >= 0.98*most {
-		return "any amount"
+		return note.Of("any-amount")
 	}
-	return fmt.Sprintf("up to %.1f dB", dB)
+	return note.Of("up-to-db", note.DB(dB))
 }
 
-func belowBy(dB float64, what string) string {
+// belowBy is how far below a reading something lies; what names the reading.
+func belowBy(dB float64, what string) note.Note {
 	if dB < 0.5 {
-		return "all of " + what
+		return note.Run("all of ", note.Of(what))
 	}
-	return fmt.Sprintf("only %.1f dB below %s", dB, what)
+	return note.Of("only-below", note.DB(dB), note.Of(what))
 }
 
-func list(all []string) string {
+func list(all []note.Note) note.Note {
 	if n := len(all); n > 1 {
-		return strings.Join(all[:n-1], ", ") + " and " + all[n-1]
+		return note.Run(note.Joined(", ", all[:n-1]), " and ", all[n-1])
 	}
-	return strings.Join(all, "")
+	return note.Joined("", all)
 }
 
 // OtherRate warns of a qualification at another sample rate than the recording's:
@@ -89,8 +83,7 @@ func OtherRate(q *job.Qualified, m analyze.Measured) (w capture.Warning, ok bool
 	if q == nil || m.Rate == 0 || q.Card.RateHz == m.Rate {
 		return w, false
 	}
-	return capture.Warning{Code: capture.CardMismatch, Text: fmt.Sprintf(
-		"the sound card (%s) was qualified at %d Hz, and %s was recorded at %d Hz: what the card adds is not known there and left out", q.Label(), q.Card.RateHz, m.Origin.File, m.Rate)}, true
+	return capture.Warning{Code: capture.CardMismatch, Says: note.Of("card-other-rate", q.Label(), q.Card.RateHz, m.Origin.File, m.Rate)}, true
 }
 
 // OfTest is what a card does to the figures of a test, as warnings: those of
@@ -126,8 +119,7 @@ func ofPoint(r analyze.Result, q *job.Qualified, ms []analyze.Measured) []captur
 	if most*r.Point.Slope <= cardRaises(-nearCardDB, 0) {
 		return nil
 	}
-	return []capture.Warning{{Code: capture.CardLimits, Text: fmt.Sprintf(
-		"the sound card's own noise lies less than 10 dB below what is left beside the tone at the point: the set may be more sensitive by %s than is read; raise the set's audio at the card's input", decibels(most, cardRaises(0, 0)/r.Point.Slope))}}
+	return []capture.Warning{{Code: capture.CardLimits, Says: note.Of("card-at-point", decibels(most, cardRaises(0, 0)/r.Point.Slope))}}
 }
 
 func firstOtherRate(q *job.Qualified, ms []analyze.Measured) (capture.Warning, bool) {
@@ -150,7 +142,7 @@ func mostLimited(q *job.Qualified, ms []analyze.Measured) (out []capture.Warning
 			if ws := Limits(q, m); len(ws) > 0 {
 				out, most = ws, all
 				for i := range out {
-					out[i].Text = m.Origin.File + ": " + out[i].Text
+					out[i].Says = note.Run(m.Origin.File, ": ", out[i].Says)
 				}
 			}
 		}
@@ -180,8 +172,7 @@ func OfResponse(r analyze.ResponseResult) []capture.Warning {
 	if math.Abs(own) < leastUneven || math.Abs(own)*math.Pow(10, nearCardDB/20.0) <= deviates {
 		return nil
 	}
-	return []capture.Warning{{Code: capture.CardLimits, Text: fmt.Sprintf(
-		"the sound card's own response (%+.2f dB at %.0f Hz against 1 kHz) is a large part of the %.2f dB that the response deviates at most: switch off its enhancements, or use another card", own, at, deviates)}}
+	return []capture.Warning{{Code: capture.CardLimits, Says: note.Of("card-response", note.DB(own), note.Hz(at), note.DB(deviates))}}
 }
 
 // leastUneven is the response of a card in dB that is not worth a word.

@@ -13,6 +13,7 @@ import (
 	"hisspoint/analyze/reading"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/capture/soundcard/loopback"
 )
 
@@ -32,16 +33,16 @@ var errNoProgram = errors.New("the test program is not in it: is the output conn
 
 // Qualify reads the recording of a loop-back: all channels, of which the one
 // with the program is used. volts is the RMS voltage read across the line during
-// the first tone, 0: not read.
-func Qualify(channels []capture.Recording, volts float64) (job.Card, error) {
+// the first tone, 0: not read. findings are what speaks against measuring with the card.
+func Qualify(channels []capture.Recording, volts float64) (c job.Card, findings []note.Note, err error) {
 	if len(channels) == 0 {
-		return job.Card{}, errNoProgram
+		return c, nil, errNoProgram
 	}
 	best, start, level := -1, 0.0, math.Inf(-1)
 	for i, r := range channels {
 		at, l, err := programStart(r)
 		if err != nil {
-			return job.Card{}, err
+			return c, nil, err
 		}
 		if l > level+0.5 {
 			best, start, level = i, at, l
@@ -49,25 +50,24 @@ func Qualify(channels []capture.Recording, volts float64) (job.Card, error) {
 	}
 	r := channels[max(0, best)]
 	if best < 0 || level < -50 || start+loopback.Seconds()-loopback.Lead-loopback.Tail > r.Seconds()+0.05 {
-		return job.Card{}, fmt.Errorf("%s: %w", r.Origin.File, errNoProgram)
+		return c, nil, fmt.Errorf("%s: %w", r.Origin.File, errNoProgram)
 	}
 	q := qualifier{r: r, start: start, card: job.Card{RateHz: r.Rate, NoiseDBFS: map[string]float64{}, RestDBFS: map[string]float64{}}}
 	for _, step := range []func() error{q.loud, q.silence, q.steps, q.response} {
 		if err := step(); err != nil {
-			return job.Card{}, err
+			return c, nil, err
 		}
 	}
 	if len(channels) > 1 {
 		if err := q.balance(channels, best); err != nil {
-			return job.Card{}, err
+			return c, nil, err
 		}
 	}
 	if volts > 0 {
 		v := volts / math.Pow(10, q.level/20)
 		q.card.FullScaleVolts = &v
 	}
-	q.judge()
-	return q.card, nil
+	return q.card, q.judge(), nil
 }
 
 // risesFrom is the power, against the loudest, from which sound is the program: a
@@ -160,11 +160,22 @@ func (q *qualifier) toneOf(p loopback.Part) (float64, error) {
 	return l.Value, nil
 }
 
+// Broken is the error of a loop-back that lost samples, so that the program is not
+// found in it. Says is what was heard, for whoever has words for it.
+type Broken struct {
+	File string
+	Says note.Note
+}
+
+func (b *Broken) Error() string {
+	return b.File + ": samples were lost; close other programs and record again"
+}
+
 // missing says why a part has no tone: lost samples break it as well.
 func (q *qualifier) missing(m analyze.Measured) error {
 	for _, w := range m.Warnings {
 		if w.Code == capture.DroppedSamples || w.Code == capture.ZeroRun {
-			return fmt.Errorf("%s: %s; close other programs and record again", q.r.Origin.File, w.Text)
+			return &Broken{File: q.r.Origin.File, Says: w.Says}
 		}
 	}
 	return fmt.Errorf("%s: %w", q.r.Origin.File, errNoProgram)
@@ -282,29 +293,30 @@ func (q *qualifier) balance(channels []capture.Recording, best int) error {
 }
 
 // judge says what speaks against measuring with the card.
-func (q *qualifier) judge() {
+func (q *qualifier) judge() (found []note.Note) {
 	c := &q.card
-	add := func(format string, args ...any) { c.Findings = append(c.Findings, fmt.Sprintf(format, args...)) }
+	add := func(sentence string, figures ...any) { found = append(found, note.Of(sentence, figures...)) }
 	for _, w := range q.warned {
 		if w.Code == capture.Clipped || w.Code == capture.ClippedBelow || w.Code == capture.ProcessedAudio || w.Code == capture.CodedAudio || w.Code == capture.DroppedSamples {
-			add("%s", w.Text)
+			found = append(found, w.Says)
 		}
 	}
 	if math.Abs(c.StepDB) > cardStepDB || math.Abs(c.DriftDB) > cardDriftDB {
-		add("its gain depends on the sound (a step of 20 dB comes out wrong by %.1f dB, and the gain moves by %.1f dB): switch off automatic gain and enhancements", c.StepDB, c.DriftDB)
+		add("card-gain-moves", note.DB(c.StepDB), note.DB(c.DriftDB))
 	}
 	if n, ok := c.NoiseDBFS[job.SpeechBand]; ok && n > cardNoiseDBFS {
-		add("its own noise is %.1f dBFS: lower the input gain, or use another card", n)
+		add("card-is-noisy", note.DBFS(n))
 	}
 	if c.DistortionPC > cardTHD {
-		add("its own distortion is %.2f %%: lower the level, or use another card", c.DistortionPC)
+		add("card-distorts", note.Percent(c.DistortionPC))
 	}
 	for _, t := range c.Response {
 		if t.Hz >= 300 && t.Hz <= 3000 && math.Abs(t.DB) > cardRippleDB {
-			add("its response is %+.1f dB at %.0f Hz: an equalizer or enhancement is on", t.DB, t.Hz)
+			add("card-is-not-flat", note.DB(t.DB), note.Hz(t.Hz))
 			break
 		}
 	}
+	return found
 }
 
 // Clock compares the tone of a recording with the frequency that an outside

@@ -12,6 +12,7 @@ import (
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/soundcard/loopback"
+	"hisspoint/reports/sentence"
 )
 
 // loop is the program through a card with known faults: closed forms, and white
@@ -50,7 +51,9 @@ func qualifyLoop(t *testing.T, volts float64, ls ...loop) (job.Card, error) {
 		r.Origin.Channel, r.Origin.Channels = i+1, len(ls)
 		channels = append(channels, r)
 	}
-	return Qualify(channels, volts)
+	c, findings, err := Qualify(channels, volts)
+	c.Findings = sentence.All(findings)
+	return c, err
 }
 
 func TestQualifyCardFindsWhatWasPutIn(t *testing.T) {
@@ -83,7 +86,7 @@ func TestQualifyCardFindsWhatWasPutIn(t *testing.T) {
 func TestQualifyCardOfADigitalLoop(t *testing.T) {
 	r := capture.FromSamples("loop.wav", loopRate, loop{gain: 1, delay: 0.3}.samples(1))
 	r.Origin.Bits = 16
-	c, err := Qualify([]capture.Recording{r}, 0)
+	c, _, err := Qualify([]capture.Recording{r}, 0)
 	require.NoError(t, err)
 	for _, filter := range job.FilterNames {
 		assert.InDelta(t, -(6.0206*16 + 1.7609), c.NoiseDBFS[filter], 0.001, filter)
@@ -110,7 +113,7 @@ func TestQualifyCardFindsAGainControl(t *testing.T) {
 func TestQualifyCardRefusesWhatIsNoLoop(t *testing.T) {
 	_, err := qualifyLoop(t, 0, loop{noise: 1e-4})
 	assert.EqualError(t, err, "loop.wav: the test program is not in it: is the output connected to the input, and loud enough?")
-	_, err = Qualify([]capture.Recording{capture.FromSamples("x.wav", 8000, make([]float64, 8000))}, 0)
+	_, _, err = Qualify([]capture.Recording{capture.FromSamples("x.wav", 8000, make([]float64, 8000))}, 0)
 	assert.ErrorContains(t, err, "x.wav: the test program is not in it")
 }
 

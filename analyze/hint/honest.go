@@ -1,11 +1,10 @@
 package hint
 
 import (
-	"fmt"
-
 	"hisspoint/analyze"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 )
 
 // floorMargin is by how much a noise has to stand above the bench's own, in dB, to
@@ -24,14 +23,12 @@ func OfBench(tests []Tested) {
 		if r := t.Result; r != nil && hums && t.Kind == job.KindHumNoise {
 			for _, u := range r.Rows {
 				if own := u.Measured.Get(analyze.HumLevel); u.Take.State == job.StateCarrier && own.OK() && hum.Value > own.Value-6 {
-					r.Warnings = append(r.Warnings, capture.Warning{Code: capture.BenchFloor, Text: fmt.Sprintf(
-						"the hum stays with the volume at zero (%.1f dBFS of %.1f dBFS): it does not come through the receiver, but from the output stage's supply, the wiring or a ground loop", hum.Value, own.Value)})
+					r.Warnings = append(r.Warnings, capture.Warning{Code: capture.BenchFloor, Says: note.Of("hum-stays", note.DBFS(hum.Value), note.DBFS(own.Value))})
 				}
 			}
 		}
 		if r := t.Result; r != nil && r.Point != nil && leaks {
-			r.Warnings = append(r.Warnings, capture.Warning{Code: capture.Leakage, Text: fmt.Sprintf(
-				"the generator was heard past its cable (%.1f dB SINAD with its output down): low levels, and so this sensitivity, cannot be trusted", leak.Value)})
+			r.Warnings = append(r.Warnings, capture.Warning{Code: capture.Leakage, Says: note.Of("generator-heard", note.DB(leak.Value))})
 		}
 		kind, _ := job.KindOf(t.Kind)
 		if r := t.Result; r != nil && !kind.OfBench && !kind.Transmit {
@@ -50,6 +47,5 @@ func near(floor, noise analyze.Reading) bool {
 }
 
 func nearFloor(floor analyze.Reading) capture.Warning {
-	return capture.Warning{Code: capture.BenchFloor, Text: fmt.Sprintf(
-		"noise lies within 10 dB of what stays with the volume at zero (%.1f dBFS): figures of noise are the bench's as much as the set's", floor.Value)}
+	return capture.Warning{Code: capture.BenchFloor, Says: note.Of("noise-near-floor", note.DBFS(floor.Value))}
 }

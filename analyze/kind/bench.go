@@ -9,6 +9,7 @@ import (
 	"hisspoint/analyze/takes"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 )
 
 // BenchFloor is a recording with the set's volume at zero: what is left of noise
@@ -58,8 +59,7 @@ func Leakage(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 		out.Says = []string{"Nothing leaks past the cable that this recording could show; a closed squelch would hide a leak."}
 		return out, nil
 	}
-	out.Warnings = []capture.Warning{{Code: capture.Leakage, Text: fmt.Sprintf(
-		"a tone is heard at %.1f dB SINAD with the generator down: the signal leaks past its cable, so low levels cannot be trusted; check screens, connectors and the distance to the generator", s.Value)}}
+	out.Warnings = []capture.Warning{{Code: capture.Leakage, Says: note.Of("leakage", note.DB(s.Value))}}
 	return out, nil
 }
 

@@ -1,7 +1,6 @@
 package kind
 
 import (
-	"fmt"
 	"math"
 
 	"hisspoint/analyze"
@@ -9,6 +8,7 @@ import (
 	"hisspoint/analyze/takes"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/capture/unit"
 )
 
@@ -69,8 +69,7 @@ func Degradation(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	}
 	out.Figures = []analyze.Reading{at}
 	if best, ok := bestOf(ps); ok && analyze.Over(best.Y, wantedMost) {
-		out.Warnings = append(out.Warnings, capture.Warning{Code: capture.WantedTooStrong, Text: fmt.Sprintf(
-			"SINAD reaches %.1f dB, more than a signal 3 dB above the 12 dB sensitivity gives: the wanted signal was too strong, so the rejection is counted from too high a level", best.Y.Value)})
+		out.Warnings = append(out.Warnings, capture.Warning{Code: capture.WantedTooStrong, Says: note.Of("wanted-too-strong", note.DB(best.Y.Value))})
 	} else if ok && analyze.Under(best.Y, degradedFrom) {
 		out.Says = append(out.Says, "SINAD stays below 12 dB even at the weakest interfering level: record a weaker one, to see that the wanted signal stands above the sensitivity.")
 	}

@@ -9,6 +9,7 @@ import (
 	"hisspoint/analyze/takes"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/capture/unit"
 )
 
@@ -216,8 +217,7 @@ func (m monitor) otherTone(w wave) []capture.Warning {
 	if m.curve != "" || math.Abs(w.hz/m.hz-1) <= sameTone {
 		return nil
 	}
-	return []capture.Warning{{Code: capture.OtherTone, Text: fmt.Sprintf(
-		"the reference has a tone of %.0f Hz and the transmitter one of %.0f Hz: unless the monitor is flat the figure is wrong by as much as its response differs; name its curve, or use one tone", m.hz, w.hz)}}
+	return []capture.Warning{{Code: capture.OtherTone, Says: note.Of("reference-tone", note.Hz(m.hz), note.Hz(w.hz))}}
 }
 
 // subSays tells of a sub-audible tone, which is no harmonic and so not in the figures.

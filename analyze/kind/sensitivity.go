@@ -10,6 +10,7 @@ import (
 	"hisspoint/analyze/takes"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/capture/unit"
 )
 
@@ -83,7 +84,7 @@ func doubtful(r analyze.Result) []capture.Warning {
 			continue
 		}
 		if !x.HasInterval() {
-			out = append(out, capture.Warning{Code: capture.TooShort, Text: a.Take.File + " is too short for an interval and counts only if nothing better is there"})
+			out = append(out, capture.Warning{Code: capture.TooShort, Says: note.Of("too-short", a.Take.File)})
 			continue
 		}
 		for _, b := range r.Rows[i+1:] {
@@ -94,7 +95,7 @@ func doubtful(r analyze.Result) []capture.Warning {
 			d := math.Abs(x.Value - y.Value)
 			if d > math.Max(repeatsDiffer, 4*math.Hypot(analyze.StandardError(x), analyze.StandardError(y))) {
 				out = append(out, capture.Warning{Code: capture.RepeatsDiffer,
-					Text: fmt.Sprintf("%s and %s have the same level but differ by %.1f dB: check which level was set", a.Take.File, b.Take.File, d)})
+					Says: note.Of("repeats-differ", a.Take.File, b.Take.File, note.DB(d))})
 			}
 		}
 	}

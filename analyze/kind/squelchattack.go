@@ -10,6 +10,7 @@ import (
 	"hisspoint/analyze/internal/track"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 )
 
 const (
@@ -220,11 +221,11 @@ func unread(events []analyze.Event) []capture.Warning {
 	if len(at) == 0 {
 		return nil
 	}
-	openings := "openings give"
+	says := "openings-unread"
 	if len(at) == 1 {
-		openings = "opening gives"
+		says = "opening-unread"
 	}
-	return []capture.Warning{{Code: capture.OpeningUnread, Text: fmt.Sprintf("%d %s no closing time: %s", len(at), openings, why), AtS: at}}
+	return []capture.Warning{{Code: capture.OpeningUnread, Says: note.Of(says, len(at), string(why)), AtS: at}}
 }
 
 // softSays is what is said of a mute before the de-emphasis.

@@ -1,13 +1,13 @@
 package reading
 
 import (
-	"fmt"
 	"math"
 
 	"hisspoint/analyze"
 	"hisspoint/analyze/internal/chunk"
 	"hisspoint/analyze/internal/weight"
 	"hisspoint/capture"
+	"hisspoint/capture/note"
 )
 
 // Bits of the smallest step of a file's samples: A-law and mu-law have that of 13
@@ -58,7 +58,5 @@ func (m *measuring) quantised(t chunk.Totals, cv weight.Curve) {
 	if passed == 0 || t.Noise >= belowSteps*floor {
 		return
 	}
-	m.Warnings = append(m.Warnings, capture.Warning{Code: capture.NotRecorded, Text: fmt.Sprintf(
-		"less noise is left than the steps of %d bits make (%.1f dBFS): this sound was computed or processed, not recorded, and S/N above %.0f dB means nothing",
-		bits, analyze.DBFS(floor), 10*math.Log10(t.TonePower/floor))})
+	m.Warnings = append(m.Warnings, capture.Warning{Code: capture.NotRecorded, Says: note.Of("not-recorded", bits, note.DBFS(analyze.DBFS(floor)), note.DB(10*math.Log10(t.TonePower/floor)))})
 }

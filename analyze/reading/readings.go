@@ -11,6 +11,7 @@ import (
 	"hisspoint/analyze/internal/weight"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 )
 
 const (
@@ -276,7 +277,7 @@ func (m *measuring) warn(e estimator, how job.Reading) {
 	said := slices.ContainsFunc(m.Warnings, func(w capture.Warning) bool { return w.Code == capture.Unsteady })
 	if !said && (e.tone && t.Skirt > skirtWarned*t.TonePower || e.whyNot == analyze.WhyUnsteady) {
 		m.Warnings = append(m.Warnings, capture.Warning{Code: capture.Unsteady,
-			Text: "the tone flutters or is keyed: what it puts beside itself counts as noise; record it steady"})
+			Says: note.Of("tone-flutters")})
 	}
 	if t.Sub.Hz > 0 {
 		m.SubAudibleTone, m.SubAudibleDBFS = t.Sub.Hz, analyze.DBFS(t.Sub.Net())
@@ -291,12 +292,11 @@ func (m *measuring) warn(e estimator, how job.Reading) {
 		m.wavers(e)
 	}
 	if drifts := t.Moved && t.Span() > driftWarned; drifts && how.Mode != job.SSB {
-		m.Warnings = append(m.Warnings, capture.Warning{Code: capture.ToneDrifts, Text: fmt.Sprintf(
-			"the tone's frequency moves by %.1f Hz within the recording: the oscillator that makes it drifts; the figures do not count that as noise", t.Span())})
+		m.Warnings = append(m.Warnings, capture.Warning{Code: capture.ToneDrifts, Says: note.Of("tone-drifts", note.Hz(t.Span()))})
 	}
 	if off := t.Tone.Hz/how.Tone() - 1; math.Abs(off) > 0.02 {
 		m.Warnings = append(m.Warnings, capture.Warning{Code: capture.ToneOffFrequency,
-			Text: fmt.Sprintf("the tone stands at %.1f Hz, %+.1f %% from the %g Hz expected", t.Tone.Hz, 100*off, how.Tone())})
+			Says: note.Of("tone-off-frequency", note.Hz(t.Tone.Hz), note.Percent(100*off), note.Hz(how.Tone()))})
 	}
 }
 
@@ -318,10 +318,9 @@ func (m *measuring) wavers(e estimator) {
 	if share <= waversWarned || share*e.nd < waversLeast*t.TonePower {
 		return
 	}
-	what := "phase"
+	what := "phase-wavers"
 	if swings > sways {
-		what = "level"
+		what = "level-wavers-as-noise"
 	}
-	m.Warnings = append(m.Warnings, capture.Warning{Code: capture.ToneWavers, Text: fmt.Sprintf(
-		"the %s of the tone wavers, which counts as noise: it costs %.1f dB of SINAD", what, -10*math.Log10(math.Max(0.01, 1-share)))})
+	m.Warnings = append(m.Warnings, capture.Warning{Code: capture.ToneWavers, Says: note.Of(what, note.DB(-10*math.Log10(math.Max(0.01, 1-share))))})
 }

@@ -9,6 +9,7 @@ import (
 	"hisspoint/analyze/internal/scatter"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 )
 
 // levels compute with what was measured.
@@ -116,25 +117,9 @@ func (r *listener) deviations(tones []toneLevel) levels {
 		l.SD = append(l.SD, math.Hypot(t.sd, sd))
 	}
 	if len(beyond) > 0 {
-		r.warn(capture.MonitorCurve, "the monitor's curve does not reach "+hertz(beyond)+": left out")
+		r.warn(capture.MonitorCurve, note.Of("monitor-curve", note.Tones(beyond)))
 	}
 	return l
-}
-
-// hertz lists frequencies for people.
-func hertz(hz []float64) string {
-	const most = 6
-	text := ""
-	for i, f := range hz {
-		switch {
-		case i == most:
-			return text + fmt.Sprintf(" Hz and %d more", len(hz)-most)
-		case i > 0:
-			text += ", "
-		}
-		text += fmt.Sprintf("%.0f", f)
-	}
-	return text + " Hz"
 }
 
 // shape fills in all that follows from the levels.

@@ -11,10 +11,11 @@ import (
 	"hisspoint/analyze/internal/audio"
 	"hisspoint/analyze/soundness"
 	"hisspoint/capture"
+	"hisspoint/capture/note"
 )
 
-func (r *listener) warn(code capture.Code, text string, at ...float64) {
-	r.Warnings = append(r.Warnings, capture.Warning{Code: code, Text: text, AtS: at})
+func (r *listener) warn(code capture.Code, says note.Note, at ...float64) {
+	r.Warnings = append(r.Warnings, capture.Warning{Code: code, Says: says, AtS: at})
 }
 
 // longestResponse is how many seconds of a sweep or of a multitone are read.

@@ -1,12 +1,12 @@
 package response
 
 import (
-	"fmt"
 	"math"
 
 	"hisspoint/analyze"
 	"hisspoint/analyze/internal/audio"
 	"hisspoint/capture"
+	"hisspoint/capture/note"
 	"hisspoint/capture/signal"
 )
 
@@ -89,13 +89,13 @@ func (r *listener) speech(rs []capture.Recording) error {
 
 func (r *listener) speechWarnings(s audio.Spoken) {
 	if !r.Speech.Noise && s.Active < speechShort {
-		r.warn(capture.ShortTalk, fmt.Sprintf("only %.1f s of talk: a long-term spectrum takes 30 s or more (common practice)", s.Active))
+		r.warn(capture.ShortTalk, note.Of("short-talk", note.Seconds(s.Active)))
 	}
 	if !r.Speech.Noise && s.Voiced < speechVoiced {
-		r.warn(capture.NoVoice, "the pitch of a voice is hardly heard in it: is it talk?")
+		r.warn(capture.NoVoice, note.Of("no-voice"))
 	}
 	if s.Overlaid && !r.Speech.Noise {
-		r.warn(capture.NoisyTalk, "no pause lies 10 dB below the talk: what noise adds cannot be told and is left in")
+		r.warn(capture.NoisyTalk, note.Of("noisy-talk"))
 	}
 }
 

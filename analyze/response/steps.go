@@ -8,6 +8,7 @@ import (
 	"hisspoint/analyze"
 	"hisspoint/analyze/internal/audio"
 	"hisspoint/capture"
+	"hisspoint/capture/note"
 	"hisspoint/capture/signal"
 )
 
@@ -165,7 +166,7 @@ func (r *listener) one(same []heardTone) toneLevel {
 		}
 	}
 	if d := high.dB - low.dB; d > repeatMoved+2*math.Hypot(high.sd, low.sd) {
-		r.warn(capture.GainChanged, fmt.Sprintf("the tone of %.0f Hz is heard %d times and differs by %.1f dB: the volume or an automatic gain moved in between", same[0].hz, len(same), d), low.at, high.at)
+		r.warn(capture.GainChanged, note.Of("tone-heard-again", note.Hz(same[0].hz), len(same), note.DB(d)), low.at, high.at)
 	}
 	t := toneLevel{hz / weight, dB / weight, 1 / math.Sqrt(weight)}
 	if len(same) == 1 {
@@ -195,7 +196,7 @@ func (r *listener) missing(tones []toneLevel) {
 // leftOut warns of tones that were too weak.
 func (r *listener) leftOut(hz []float64) {
 	if len(hz) > 0 {
-		r.warn(capture.ToneMissing, hertz(hz)+": too weak to measure, or not there; left out")
+		r.warn(capture.ToneMissing, note.Of("tones-too-weak", note.Tones(hz)))
 	}
 }
 

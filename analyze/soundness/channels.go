@@ -1,11 +1,11 @@
 package soundness
 
 import (
-	"fmt"
 	"iter"
 	"math"
 
 	"hisspoint/capture"
+	"hisspoint/capture/note"
 )
 
 const (
@@ -38,23 +38,23 @@ func CompareChannels(channels []capture.Recording) []capture.Warning {
 	n := math.Min(float64(channels[0].Count), float64(compareSeconds*channels[0].Rate))
 	top := math.Sqrt(p[loudest].own / n)
 	var out []capture.Warning
-	add := func(code capture.Code, format string, args ...any) {
-		out = append(out, capture.Warning{Code: code, Text: fmt.Sprintf(format, args...)})
+	add := func(code capture.Code, sentence string, channels ...any) {
+		out = append(out, capture.Warning{Code: code, Says: note.Of(sentence, channels...)})
 	}
 	if top == 0 {
-		add(capture.ChannelSilent, "no channel holds any sound: is the right input recorded?")
+		add(capture.ChannelSilent, "all-silent")
 		return out
 	}
 	for i, c := range p {
 		both := c.own + p[0].own
 		switch rms := math.Sqrt(c.own / n); {
 		case rms <= silentRMS && rms <= silentRatio*top:
-			add(capture.ChannelSilent, "channel %d holds no sound; channel %d does", i+1, loudest+1)
+			add(capture.ChannelSilent, "channel-silent", i+1, loudest+1)
 		case i == 0 || p[0].own == 0:
 		case c.difference <= sameAs*both:
-			add(capture.ChannelsIdentical, "channels 1 and %d are the same, as mono recordings in stereo are", i+1)
+			add(capture.ChannelsIdentical, "channels-identical", i+1)
 		case c.sum < cancels*both:
-			add(capture.ChannelsInverted, "channel %d is channel 1 turned over: a plug or adapter is wired balanced; adding the channels leaves nothing", i+1)
+			add(capture.ChannelsInverted, "channels-inverted", i+1)
 		}
 	}
 	return out

@@ -1,7 +1,6 @@
 package soundness
 
 import (
-	"fmt"
 	"math"
 
 	"hisspoint/analyze"
@@ -10,6 +9,7 @@ import (
 	"hisspoint/analyze/internal/grid"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 )
 
 const (
@@ -102,20 +102,19 @@ func (s *sound) beside(t chunk.Totals, v beside.Verdict, sinad float64) {
 	switch v.Shape {
 	case beside.Hole:
 		s.m.Misreads = analyze.TooLow
-		s.warn(capture.ProcessedAudio, fmt.Sprintf("the noise has a hole of %.1f dB at the tone: noise suppression that takes the tone for noise; SINAD reads too low; record without it", v.DB), nil)
+		s.warn(capture.ProcessedAudio, note.Of("noise-hole", note.DB(v.DB)), nil)
 	case beside.Dense:
 		s.m.Misreads = analyze.TooHigh
 		before := math.Max(t.Nd, t.Nd-t.Noise+t.Lifted)
 		by := math.Max(0, sinad-10*math.Log10(1+t.TonePower/before))
-		or := "or a filter peaks there"
+		or := note.Of("or-filter-peaks")
 		if v.Filter {
-			or = "or it is a narrow filter of the set"
+			or = note.Of("or-narrow-filter")
 		}
 		if sinad > coderSINAD {
-			or += ", or a coder, by which it reads too low"
+			or = note.Of("or-coder", or)
 		}
-		text := fmt.Sprintf("the noise is %.1f dB denser at the tone than beside it: a noise suppressor or line enhancer took noise away (%s), and SINAD may read too high by up to %.0f dB; record without it", v.DB, or, math.Ceil(by+doubtDB))
-		s.warn(capture.ProcessedAudio, text, nil)
+		s.warn(capture.ProcessedAudio, note.Of("noise-dense", note.DB(v.DB), or, note.DB(math.Ceil(by+doubtDB))), nil)
 	}
 }
 
@@ -124,22 +123,20 @@ func (s *sound) coded(sinad float64) {
 	if s.m.Coded == "" {
 		return
 	}
-	way := Words(s.m.Coded)
-	how := "was coded as " + way + " before"
+	said := []any{note.Of("was-coded", Words(s.m.Coded))}
 	if s.how.Source != "" {
-		how = "came by " + way
+		said[0] = note.Of("came-by", Words(s.m.Coded))
 	}
-	text := "this sound " + how
 	if e := MisreadOf(s.m.Coded, sinad); sinad > 0 && e.Open {
-		text += fmt.Sprintf(": SINAD is at least %.1f dB", sinad-e.High)
+		said = append(said, note.Of("coded-at-least", note.DB(sinad-e.High)))
 	} else if sinad > 0 {
-		text += fmt.Sprintf(": SINAD may read %.1f dB too low or %.1f dB too high by it", e.Low, e.High)
+		said = append(said, note.Of("coded-by", note.DB(e.Low), note.DB(e.High)))
 	}
 	if s.m.Misreads == analyze.EitherWay {
-		text += ", unless a noise suppressor worked on it as well: the noise is denser at the tone, as either leaves it"
+		said = append(said, note.Of("coded-or-suppressed"))
 	}
 	if LosesNoise(s.m.Coded) {
-		text += "; hum, noise and quieting are not judged from it"
+		said = append(said, note.Of("coded-noise"))
 	}
-	s.m.Warnings = append(s.m.Warnings, capture.Warning{Code: capture.CodedAudio, Text: text})
+	s.m.Warnings = append(s.m.Warnings, capture.Warning{Code: capture.CodedAudio, Says: note.Run(said...)})
 }

@@ -1,7 +1,6 @@
 package soundness
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -9,6 +8,7 @@ import (
 	"hisspoint/analyze/internal/chunk"
 	"hisspoint/analyze/internal/track"
 	"hisspoint/capture"
+	"hisspoint/capture/note"
 )
 
 // Limits of what single samples may show.
@@ -60,10 +60,10 @@ func (s *sound) numbers() {
 		peak = math.Max(peak, math.Max(x.Max, -x.Min))
 	})
 	if bad > 0 {
-		s.warn(capture.NotFinite, fmt.Sprintf("%d samples are no numbers (NaN or infinite), the first %s: export the recording again, as integers", bad, places(s.bad[:1])), s.bad)
+		s.warn(capture.NotFinite, note.Of("not-finite", bad, note.Times(s.bad[:1])), s.bad)
 	}
 	if beyond > 0 {
-		s.warn(capture.BeyondFullScale, fmt.Sprintf("%d samples lie beyond full scale, up to %.4g: another program will clip them", beyond, peak), beyondAt)
+		s.warn(capture.BeyondFullScale, note.Of("beyond-full-scale", beyond, note.Share(peak)), beyondAt)
 	}
 }
 
@@ -94,10 +94,10 @@ func (s *sound) clipping() {
 	switch {
 	case count == 0:
 	case top >= full || bottom <= -full:
-		s.warn(capture.Clipped, fmt.Sprintf("%d tops lie flat at full scale: turn the input gain down", count), at)
+		s.warn(capture.Clipped, note.Of("clipped", count), at)
 	case count >= fewTops:
 		level := 20 * math.Log10(math.Max(top, -bottom))
-		s.warn(capture.ClippedBelow, fmt.Sprintf("%d tops lie flat at %.1f dBFS, below full scale: something before the card is overdriven, or the file was made quieter after it clipped", count, level), at)
+		s.warn(capture.ClippedBelow, note.Of("clipped-below", count, note.DBFS(level)), at)
 	}
 }
 
@@ -146,7 +146,7 @@ func (s *sound) steps() {
 	o := s.r.Origin
 	s.swapped()
 	if g := s.grid(); g > 0 && o.Bits > 8 && o.Encoding != "a-law" && o.Encoding != "mu-law" && s.spans(g) {
-		s.warn(capture.CoarseSteps, fmt.Sprintf("the samples keep to steps of %.2g of full scale, %.0f bits in a file of %d: record with 16 bits or more", g, 1-math.Log2(g), o.Bits), nil)
+		s.warn(capture.CoarseSteps, note.Of("coarse-steps", note.Share(g), note.Bits(1-math.Log2(g)), o.Bits), nil)
 	}
 	step := math.Max(math.Exp2(-15), s.step())
 	level, tone := math.Sqrt(s.t.Total), 10*math.Log10(2*s.t.TonePower)
@@ -154,10 +154,10 @@ func (s *sound) steps() {
 	case s.t.Total == 0:
 	case s.t.WithTone > 0 && s.t.TonePower > chunk.MinToneShare*s.t.Nd:
 		if tone < lowTone && o.Bits <= 16 {
-			s.warn(capture.LowLevel, fmt.Sprintf("the tone stands at %.1f dBFS only: turn the input gain up", tone), nil)
+			s.warn(capture.LowLevel, note.Of("low-tone", note.DBFS(tone)), nil)
 		}
 	case level < lowSteps*step && o.Bits <= 16:
-		s.warn(capture.LowLevel, fmt.Sprintf("the sound moves by a few steps of the card only (%.1f dBFS): turn the input gain up", analyze.DBFS(s.t.Total)), nil)
+		s.warn(capture.LowLevel, note.Of("few-steps", note.DBFS(analyze.DBFS(s.t.Total))), nil)
 	}
 }
 
@@ -177,7 +177,7 @@ func (s *sound) swapped() {
 	for _, p := range s.parts {
 		for _, with := range []float64{p.Samples.SwapSmooth, p.Samples.SwapSmooth3} {
 			if with > 0 && with*smoother < p.Samples.Smooth && p.Samples.Smooth > 1 {
-				s.warn(capture.BytesSwapped, "the sound makes sense only with the bytes of each sample exchanged: convert it from the other byte order", nil)
+				s.warn(capture.BytesSwapped, note.Of("bytes-swapped"), nil)
 				return
 			}
 		}
@@ -187,7 +187,7 @@ func (s *sound) swapped() {
 func (s *sound) offset() {
 	d := math.Abs(s.t.Offset)
 	if d > offsetMost || d > offsetBeside && d*d > s.t.Total && s.t.Total > 0 {
-		s.warn(capture.DCOffset, fmt.Sprintf("the samples are off zero by %.2f %% of full scale: it costs headroom; look for direct current at the input", 100*s.t.Offset), nil)
+		s.warn(capture.DCOffset, note.Of("dc-offset", note.Percent(100*s.t.Offset)), nil)
 	}
 }
 
@@ -203,7 +203,7 @@ func (s *sound) rate() {
 	for _, l := range []struct{ label, true float64 }{{44100, 48000}, {48000, 44100}} {
 		for _, k := range []float64{1, 2, 4, 0.5} {
 			if float64(s.r.Rate) == l.label*k && math.Abs(is/(l.label/l.true)-1) < wrongLabel {
-				s.warn(capture.RateSuspect, fmt.Sprintf("the tone stands at %.1f Hz: just where %g Hz would if the file said %.0f Hz and was sampled at %.0f Hz", s.t.Tone.Hz, s.how.Tone(), l.label*k, l.true*k), nil)
+				s.warn(capture.RateSuspect, note.Of("rate-suspect", note.Hz(s.t.Tone.Hz), note.Hz(s.how.Tone()), note.Hz(l.label*k), note.Hz(l.true*k)), nil)
 			}
 		}
 	}

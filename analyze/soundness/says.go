@@ -1,14 +1,13 @@
 package soundness
 
 import (
-	"fmt"
+	"hisspoint/capture/note"
 	"math"
 	"slices"
-	"strings"
 )
 
-// changes says in words what happens, with the times.
-func (c *course) changes() (text string, at []float64) {
+// changes says what happens, with the times.
+func (c *course) changes() (says note.Note, at []float64) {
 	var n notes
 	switch {
 	case c.anyTold():
@@ -17,34 +16,34 @@ func (c *course) changes() (text string, at []float64) {
 		c.levelChanges(&n)
 	}
 	if c.waver {
-		n.says = append(n.says, "the level goes up and down all the time")
+		n.says = append(n.says, note.Of("level-wavers"))
 	}
 	if len(n.says) == 0 {
-		n.says = []string{"the sound changes"}
+		n.says = []note.Note{note.Of("sound-changes")}
 		for _, p := range c.parts[1:] {
 			n.at = append(n.at, c.Hops[p.From].From)
 		}
 	}
-	text = strings.Join(n.says, ", ")
+	says = note.Joined(", ", n.says)
 	if more := len(n.at) - len(n.says); more > 0 && len(n.says) >= mostSaid {
-		text += fmt.Sprintf(" and %d more changes", more)
+		says = note.Of("and-more-changes", says, more)
 	}
 	slices.Sort(n.at)
-	return text, n.at
+	return says, n.at
 }
 
-const mostSaid = 3 // changes that are told in words
+const mostSaid = 3 // changes that are told one by one
 
-// notes are changes in words, and the times of all of them.
+// notes are the first changes, and the times of all of them.
 type notes struct {
-	says []string
+	says []note.Note
 	at   []float64
 }
 
-func (n *notes) add(t float64, format string, args ...any) {
+func (n *notes) add(t float64, says note.Note) {
 	n.at = append(n.at, t)
 	if len(n.says) < mostSaid {
-		n.says = append(n.says, fmt.Sprintf(format, args...))
+		n.says = append(n.says, says)
 	}
 }
 
@@ -52,11 +51,11 @@ func (n *notes) add(t float64, format string, args ...any) {
 // told apart.
 func (c *course) toldChanges(n *notes) {
 	for _, g := range c.gaps {
-		n.add(c.Hops[g.From].From, "the tone is off from %.2f to %.2f s", c.Hops[g.From].From, c.Hops[g.To-1].To)
+		n.add(c.Hops[g.From].From, note.Of("tone-off", note.Seconds(c.Hops[g.From].From), note.Seconds(c.Hops[g.To-1].To)))
 	}
 	for _, b := range c.bursts {
 		if !c.inGap(b.From) {
-			n.add(c.Hops[b.From].From, "noise bursts in from %.2f to %.2f s", c.Hops[b.From].From, c.Hops[b.To-1].To)
+			n.add(c.Hops[b.From].From, note.Of("noise-bursts", note.Seconds(c.Hops[b.From].From), note.Seconds(c.Hops[b.To-1].To)))
 		}
 	}
 	for i := 1; i < len(c.parts); i++ {
@@ -68,9 +67,9 @@ func (c *course) toldChanges(n *notes) {
 		dt, dn := b.tone-a.tone, b.noise-a.noise
 		switch {
 		case math.Abs(dt) >= toneStep && math.Abs(dt) >= math.Abs(dn)/4:
-			n.add(t, "the tone's level changes by %+.1f dB at %.2f s", dt, t)
+			n.add(t, note.Of("tone-steps", note.DB(dt), note.Seconds(t)))
 		case math.Abs(dn) >= noiseStep:
-			n.add(t, "the noise changes by %+.1f dB at %.2f s", dn, t)
+			n.add(t, note.Of("noise-steps", note.DB(dn), note.Seconds(t)))
 		}
 	}
 }
@@ -100,9 +99,9 @@ func (c *course) levelChanges(n *notes) {
 			for end+1 < len(steady) && muted(steady[end+1]) {
 				end++
 			}
-			n.add(from, "nothing is heard from %.2f to %.2f s", from, c.Hops[steady[end].To-1].To)
+			n.add(from, note.Of("nothing-heard", note.Seconds(from), note.Seconds(c.Hops[steady[end].To-1].To)))
 		case i > 0 && !muted(p) && !before && math.Abs(level(p)-level(steady[i-1])) >= noiseStep:
-			n.add(from, "the level changes by %+.1f dB at %.2f s", level(p)-level(steady[i-1]), from)
+			n.add(from, note.Of("level-steps", note.DB(level(p)-level(steady[i-1])), note.Seconds(from)))
 		}
 	}
 }

@@ -1,11 +1,11 @@
 package soundness
 
 import (
-	"fmt"
 	"math"
 
 	"hisspoint/analyze/internal/chunk"
 	"hisspoint/capture"
+	"hisspoint/capture/note"
 )
 
 // slipped says where samples are missing or doubled. A sound of which t are the sums
@@ -28,34 +28,32 @@ func (s *sound) slipped(t chunk.Totals, from float64) {
 			doubled += n
 		}
 	}
-	text := "the phase of the tone jumps " + places(at)
+	jumps := note.Of("phase-jumps", note.Times(at))
 	if n := len(at); n > 1 {
-		text = fmt.Sprintf("the phase of the tone jumps %d times, %s", n, places(at))
+		jumps = note.Of("phase-jumps-often", n, note.Times(at))
 	}
-	text += ": " + slipWords(lost, doubled, unclear) + " while recording; close other programs, or use another input; "
+	rest := "slips-between"
 	if t.ManySlips() {
-		text += "so often that SINAD and S/N are at least what they read"
-	} else {
-		text += "the figures are those of the sound between"
+		rest = "slips-at-least"
 	}
-	s.warn(capture.DroppedSamples, text, at)
+	s.warn(capture.DroppedSamples, note.Of(rest, jumps, slipNote(lost, doubled, unclear)), at)
 }
 
-// slipWords says how many samples are missing or doubled, as far as the phase tells.
-func slipWords(lost, doubled float64, unclear int) string {
-	samples := func(n float64, what string) string {
+// slipNote says how many samples are missing or doubled, as far as the phase tells.
+func slipNote(lost, doubled float64, unclear int) note.Note {
+	samples := func(n float64, what string) note.Note {
 		if n == 1 {
-			return "1 sample was " + what
+			return note.Of("one-sample-" + what)
 		}
-		return fmt.Sprintf("%.0f samples were %s", n, what)
+		return note.Of("samples-"+what, note.Count(n))
 	}
 	switch {
 	case unclear > 0:
-		return "samples were lost or doubled"
+		return note.Of("samples-unclear")
 	case doubled == 0:
-		return samples(lost, "lost") + " (or whole cycles more)"
+		return note.Of("or-cycles-more", samples(lost, "lost"))
 	case lost == 0:
-		return samples(doubled, "doubled") + " (or whole cycles more)"
+		return note.Of("or-cycles-more", samples(doubled, "doubled"))
 	}
-	return samples(lost, "lost") + " and " + samples(doubled, "doubled")
+	return note.Run(samples(lost, "lost"), " and ", samples(doubled, "doubled"))
 }

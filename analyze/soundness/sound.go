@@ -4,16 +4,15 @@
 package soundness
 
 import (
-	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"hisspoint/analyze"
 	"hisspoint/analyze/internal/chunk"
 	"hisspoint/analyze/internal/track"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 )
 
 // Examine finds what is wrong with the sound of a recording, and which part of
@@ -44,7 +43,7 @@ func (s *sound) examine(again func(capture.Recording) (chunk.Totals, error)) (ch
 		return t, nil
 	}
 	s.changed()
-	used := "the part asked for is used all the same"
+	used := note.Of("used-as-asked")
 	s.uneven = true
 	var err error
 	if !byHand {
@@ -53,16 +52,16 @@ func (s *sound) examine(again func(capture.Recording) (chunk.Totals, error)) (ch
 	if len(s.t.Slips) == 0 {
 		s.slipped(t, s.m.From)
 	}
-	text, at := c.changes()
-	s.warn(capture.Unsteady, text+"; "+used, s.fromFile(at))
+	says, at := c.changes()
+	s.warn(capture.Unsteady, note.Run(says, "; ", used), s.fromFile(at))
 	return t, err
 }
 
 // choose measures the longest steady part in place of the whole.
-func (s *sound) choose(again func(capture.Recording) (chunk.Totals, error)) (chunk.Totals, string, error) {
+func (s *sound) choose(again func(capture.Recording) (chunk.Totals, error)) (chunk.Totals, note.Note, error) {
 	t := s.t
 	if t.WithTone > 0 && s.course.onlyHum(t.Loose) {
-		return t, "it is the hum that wanders, so all of it is used, and SINAD counts it", nil
+		return t, note.Of("used-with-hum"), nil
 	}
 	from, to, ok := s.course.longest(s.r.Seconds())
 	if ok && (t.WithTone > 0 || s.course.steadyTone(from, to)) {
@@ -70,20 +69,20 @@ func (s *sound) choose(again func(capture.Recording) (chunk.Totals, error)) (chu
 		first := int64(math.Ceil(from * rate))
 		cut, err := s.r.Cut(first, min(s.r.Count, int64(to*rate))-first)
 		if err != nil {
-			return t, "", err
+			return t, note.Note{}, err
 		}
 		if t, err = again(cut); err != nil {
-			return t, "", err
+			return t, note.Note{}, err
 		}
 		s.used, s.uneven = cut, false
 		s.m.From, s.m.To = cut.FromSeconds(), cut.ToSeconds()
-		return t, fmt.Sprintf("%.2f to %.2f s are used", s.m.From, s.m.To), nil
+		return t, note.Of("used-part", note.Seconds(s.m.From), note.Seconds(s.m.To)), nil
 	}
 	if s.t.WithTone > 0 {
 		t.Refuse = string(capture.Unsteady)
-		return t, "no part is steady long enough for a figure", nil
+		return t, note.Of("used-none"), nil
 	}
-	return t, "all of it is used", nil
+	return t, note.Of("used-all"), nil
 }
 
 // sound is a recording under examination.
@@ -100,9 +99,9 @@ type sound struct {
 }
 
 // warn adds a warning; a code that is there already gets the new words.
-func (s *sound) warn(code capture.Code, text string, at []float64) {
+func (s *sound) warn(code capture.Code, says note.Note, at []float64) {
 	const most = 50
-	w := capture.Warning{Code: code, Text: text, AtS: at[:min(len(at), most)]}
+	w := capture.Warning{Code: code, Says: says, AtS: at[:min(len(at), most)]}
 	if i := slices.IndexFunc(s.m.Warnings, func(o capture.Warning) bool { return o.Code == code }); i >= 0 {
 		s.m.Warnings[i] = w
 		return
@@ -119,19 +118,6 @@ func (s *sound) fromFile(at []float64) []float64 {
 	return out
 }
 
-// places are the first three of some times, in seconds, for people.
-func places(at []float64) string {
-	var out []string
-	for _, v := range at[:min(3, len(at))] {
-		out = append(out, fmt.Sprintf("%.3f", v))
-	}
-	text := "at " + strings.Join(out, ", ")
-	if len(at) > 3 {
-		text += " ..."
-	}
-	return text + " s"
-}
-
 // Changes of the recording chain, not of the signal.
 const (
 	settleTone  = 1.0 // dB by which an automatic gain moves the tone at least
@@ -146,11 +132,11 @@ func (s *sound) changed() {
 	c := &s.course
 	s.gain()
 	if db := c.sinks(); db > 0 {
-		s.warn(capture.ProcessedAudio, fmt.Sprintf("the tone sinks by %.1f dB at the start and then stays: a suppressor takes it for noise; switch off noise suppression in the system's sound settings", db), nil)
+		s.warn(capture.ProcessedAudio, note.Of("tone-taken-for-noise", note.DB(db)), nil)
 		return
 	}
 	if db := c.cancelled(); db > 0 {
-		s.warn(capture.ProcessedAudio, fmt.Sprintf("the tone sinks by %.1f dB within the first seconds, as if it were an echo, and then stays away: switch off echo cancelling and noise suppression in the system's sound settings, and do not play the input", db), nil)
+		s.warn(capture.ProcessedAudio, note.Of("tone-taken-for-echo", note.DB(db)), nil)
 		return
 	}
 	tone := settling(c.Curves.Tone)
@@ -158,9 +144,9 @@ func (s *sound) changed() {
 	switch {
 	case len(c.gaps) > 0:
 	case math.Abs(noise) >= settleNoise && (!c.tone || math.Abs(tone) < math.Abs(noise)/2):
-		s.warn(capture.ProcessedAudio, fmt.Sprintf("the noise moves by %+.1f dB while the recording settles: switch off noise suppression in the system's sound settings", noise), nil)
+		s.warn(capture.ProcessedAudio, note.Of("noise-settles", note.DB(noise)), nil)
 	case c.tone && math.Abs(tone) >= settleTone:
-		s.warn(capture.ProcessedAudio, fmt.Sprintf("the tone moves by %+.1f dB while the recording settles: switch off automatic gain and noise suppression in the system's sound settings", tone), nil)
+		s.warn(capture.ProcessedAudio, note.Of("tone-settles", note.DB(tone)), nil)
 	}
 }
 
@@ -198,11 +184,11 @@ func (s *sound) gain() {
 	for _, k := range hops {
 		at = append(at, c.Hops[k].From)
 	}
-	how := "steps"
+	how := "gain-steps"
 	if len(at) >= 3 {
-		how = "creeps"
+		how = "gain-creeps"
 	}
-	s.warn(capture.GainChanged, fmt.Sprintf("the level of tone and noise alike %s by %.1f dB: a gain was moved while recording", how, dt), s.fromFile(at))
+	s.warn(capture.GainChanged, note.Of(how, note.DB(dt)), s.fromFile(at))
 }
 
 // settling is by how much a curve moves, smoothly, from its beginning to an end

@@ -1,12 +1,12 @@
 package soundness
 
 import (
-	"fmt"
 	"math"
 
 	"hisspoint/analyze/internal/chunk"
 	"hisspoint/analyze/internal/track"
 	"hisspoint/capture"
+	"hisspoint/capture/note"
 )
 
 const (
@@ -57,11 +57,11 @@ func (s *sound) stillness() {
 		return
 	}
 	at = s.fromFile(at)
-	why := "audio was lost there, or the recorder muted it"
+	sentence := "stood-still-or-muted"
 	if s.t.WithTone > 0 && s.t.WithTone == s.t.Parts {
-		why = "audio was lost there"
+		sentence = "stood-still"
 	}
-	s.warn(capture.ZeroRun, fmt.Sprintf("the samples stand still for up to %.1f ms in the midst of sound, %s: %s", 1000*float64(longest)/rate, places(at), why), at)
+	s.warn(capture.ZeroRun, note.Of(sentence, note.MS(1000*float64(longest)/rate), note.Times(at)), at)
 }
 
 // stills are the runs of one value, those across chunks joined. Where a run ends

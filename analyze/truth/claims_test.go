@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 )
 
 // data is frequency-shift keying at 1200 bits a second of 1200 and 2200 Hz, in bursts
@@ -107,9 +108,9 @@ func TestZerosBetweenSounds(t *testing.T) {
 			return 0.1 * hiss[i]
 		})
 		w := warned(s.measure(t, job.Reading{}), "zero-run")
-		if assert.Len(t, w.AtS, 1, "%v: %s", c, w.Text) {
+		if assert.Len(t, w.AtS, 1, "%v: %s", c, w.Says) {
 			assert.InDelta(t, 3, w.AtS[0], 0.001)
-			assert.InDelta(t, 1000*c.length, millisecondsIn(t, w.Text), 0.2)
+			assert.InDelta(t, 1000*c.length, float64(w.Says.Parts[0].(note.MS)), 0.2)
 		}
 	}
 }

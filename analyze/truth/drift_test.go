@@ -3,7 +3,6 @@ package truth_test
 import (
 	"fmt"
 	"math"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -14,7 +13,9 @@ import (
 	"hisspoint/analyze/reading"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/capture/unit"
+	"hisspoint/reports/sentence"
 )
 
 // drifting is a tone of amplitude 0.25 whose phase is turns cycles, in band noise that
@@ -106,7 +107,7 @@ func TestSlipsAreTold(t *testing.T) {
 		require.True(t, got.HasInterval(), got.Why)
 		assert.InDelta(t, truth, got.Value, 0.1, "%v", c.lost)
 		require.Equal(t, []string{"dropped-samples"}, codes(m), "%v", c.lost)
-		assert.Contains(t, m.Warnings[0].Text, c.says)
+		assert.Contains(t, sentence.Of(m.Warnings[0].Says), c.says)
 		require.Len(t, m.Warnings[0].AtS, len(at))
 		for i := range at {
 			assert.InDelta(t, at[i], m.Warnings[0].AtS[i], 0.01)
@@ -136,10 +137,8 @@ func TestFlutterIsNoise(t *testing.T) {
 	with := nd + index*index/2
 	assert.InDelta(t, 10*math.Log10(1/with+1), m.Get(analyze.SINAD).Value, 0.1)
 	require.Equal(t, []string{"tone-wavers"}, codes(m))
-	cost := ""
-	_, err := fmt.Sscanf(m.Warnings[0].Text[strings.Index(m.Warnings[0].Text, "costs"):], "costs %s", &cost)
-	require.NoError(t, err)
-	assert.Equal(t, fmt.Sprintf("%.1f", 10*math.Log10(with/nd)), cost)
+	require.Equal(t, "phase-wavers", m.Warnings[0].Says.Sentence)
+	assert.InDelta(t, 10*math.Log10(with/nd), float64(m.Warnings[0].Says.Parts[0].(note.DB)), 0.05)
 }
 
 // A series whose tone drifts has its point where the noise as built puts it: 12 dB SINAD

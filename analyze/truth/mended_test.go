@@ -12,6 +12,7 @@ import (
 	"hisspoint/analyze/reading"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/capture/unit"
 )
 
@@ -99,7 +100,7 @@ func TestAReadingWithoutIntervalDoesNotOutweighOthers(t *testing.T) {
 	assert.InDelta(t, -118, with.Point.Level.DB, 0.01)
 	assert.Empty(t, with.Point.NoInterval)
 	require.NotEmpty(t, with.Warnings)
-	assert.Contains(t, with.Warnings[0].Text, "short")
+	assert.Equal(t, note.Of("too-short", "short"), with.Warnings[0].Says)
 }
 
 func TestRepeatsThatDifferAreNamed(t *testing.T) {
@@ -108,7 +109,7 @@ func TestRepeatsThatDifferAreNamed(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, r.Warnings, 1)
 	assert.Equal(t, capture.RepeatsDiffer, r.Warnings[0].Code)
-	assert.Contains(t, r.Warnings[0].Text, "a and b")
+	assert.Equal(t, []any{"a", "b", note.DB(6)}, r.Warnings[0].Says.Parts)
 }
 
 // CTCSS tones of the usual list (testdata/reference/ctcss_tones.csv) that lie on

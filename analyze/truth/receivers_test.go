@@ -2,8 +2,6 @@ package truth_test
 
 import (
 	"path/filepath"
-	"regexp"
-	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -13,6 +11,7 @@ import (
 	"hisspoint/analyze/reading"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 )
 
 // ofReceiver is a recording of a real receiver; testdata/real/README.md says where each
@@ -33,16 +32,6 @@ func warned(m analyze.Measured, code capture.Code) capture.Warning {
 		}
 	}
 	return capture.Warning{}
-}
-
-// millisecondsIn is the time that a warning names.
-func millisecondsIn(t *testing.T, text string) float64 {
-	t.Helper()
-	found := regexp.MustCompile(`([0-9.]+) ms`).FindStringSubmatch(text)
-	require.NotNil(t, found, text)
-	ms, err := strconv.ParseFloat(found[1], 64)
-	require.NoError(t, err)
-	return ms
 }
 
 // What real receivers recorded draws no claim that their truth does not hold: nothing
@@ -76,7 +65,7 @@ func TestRealReceivers(t *testing.T) {
 			assert.InDelta(t, at, zeros.AtS[i], 0.001, name)
 		}
 		if truth.zeros != nil {
-			assert.InDelta(t, truth.last, millisecondsIn(t, zeros.Text), 0.2, name)
+			assert.InDelta(t, truth.last, float64(zeros.Says.Parts[0].(note.MS)), 0.2, name)
 		}
 	}
 }

@@ -12,6 +12,7 @@ import (
 	"hisspoint/analyze"
 	"hisspoint/analyze/response"
 	"hisspoint/capture"
+	"hisspoint/capture/note"
 	testsignal "hisspoint/capture/signal"
 )
 
@@ -221,7 +222,7 @@ func TestResponseWarnings(t *testing.T) {
 	for _, w := range r.Warnings {
 		codes = append(codes, string(w.Code))
 		if w.Code == "tone-missing" {
-			assert.Contains(t, w.Text, "500 Hz")
+			assert.Contains(t, w.Says.Parts[0].(note.Tones), 500.0)
 		}
 	}
 	assert.ElementsMatch(t, []string{"gain-changed", "tone-missing"}, codes)
@@ -322,7 +323,7 @@ func TestMeasuredMonitorCurve(t *testing.T) {
 	require.Empty(t, r.Why)
 	assert.Len(t, r.Points, 12, "not 3150 and 3400 Hz")
 	require.Len(t, r.Warnings, 1)
-	assert.Contains(t, r.Warnings[0].Text, "3150, 3400 Hz")
+	assert.Equal(t, note.Of("monitor-curve", note.Tones{3150, 3400}), r.Warnings[0].Says)
 	for _, p := range r.Points {
 		assert.InDelta(t, 0, p.DB, 0.1)
 		if math.Abs(p.Hz-1000) > 1 {

@@ -41,7 +41,7 @@ func TestRealSpeechGivesNoSenselessWarning(t *testing.T) {
 			require.NoError(t, err)
 			noSINAD(t, m, name)
 			for _, w := range m.Warnings {
-				assert.Contains(t, []capture.Code{capture.Unsteady, capture.ZeroRun}, w.Code, "%s: %s", name, w.Text)
+				assert.Contains(t, []capture.Code{capture.Unsteady, capture.ZeroRun}, w.Code, "%s: %s", name, w.Says)
 			}
 			if has(m, "zero-run") {
 				assert.GreaterOrEqual(t, zerosWithin(t, r), r.Rate/10, "%s: some are cut together with silence between their words", name)

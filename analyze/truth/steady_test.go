@@ -85,7 +85,7 @@ func TestNoSenselessWarnings(t *testing.T) {
 		for name, x := range map[string]signal{"speech": s, "hiss": hiss} {
 			m := x.measure(t, job.Reading{})
 			for _, w := range m.Warnings {
-				assert.NotContains(t, senseless, string(w.Code), "%s %d: %s", name, i, w.Text)
+				assert.NotContains(t, senseless, string(w.Code), "%s %d: %s", name, i, w.Says)
 			}
 			noSINAD(t, m, name)
 			if name == "hiss" {

@@ -12,6 +12,7 @@ import (
 	"hisspoint/analyze/reading"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 )
 
 // Seconds is how much of a sound that goes on Live remembers.
@@ -125,7 +126,7 @@ func (l *Live) Measure() (analyze.Measured, error) {
 	}
 	if why != "" {
 		return analyze.Measured{Origin: r.Origin, Rate: r.Rate, From: l.Heard() - l.seconds, To: l.Heard(), Warnings: []capture.Warning{{Code: capture.ChannelUnstated,
-			Text: "two channels differ and each could be the set's (" + why + "); state it with --channel"}}}, nil
+			Says: note.Phrase("two channels differ and each could be the set's (" + why + "); state it with --channel")}}}, nil
 	}
 	m, err := reading.Measure(r, l.how)
 	if err != nil {
@@ -202,13 +203,13 @@ func (l *Live) warnings(m analyze.Measured, began float64) []capture.Warning {
 		out = append(out, w)
 	}
 	if l.silent(l.channel) {
-		text := "no sound arrives: check the plug, the input chosen and its gain"
+		says := note.Of("no-sound-arrives")
 		for c := range l.ring {
 			if !l.silent(c) {
-				text = fmt.Sprintf("no sound arrives on channel %d, which is watched, but on channel %d: choose it with --channel %d", l.channel+1, c+1, c+1)
+				says = note.Of("sound-on-other-channel", l.channel+1, c+1)
 			}
 		}
-		out = append(out, capture.Warning{Code: capture.ChannelSilent, Text: text})
+		out = append(out, capture.Warning{Code: capture.ChannelSilent, Says: says})
 		out = slices.DeleteFunc(out, func(w capture.Warning) bool { return w.Code == capture.ZeroRun || w.Code == capture.CoarseSteps })
 		return out
 	}

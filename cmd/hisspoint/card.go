@@ -19,6 +19,7 @@ import (
 	"hisspoint/cmd/internal/live"
 	"hisspoint/reports"
 	"hisspoint/reports/doc/bench"
+	"hisspoint/reports/sentence"
 )
 
 type cardFlags struct {
@@ -181,7 +182,11 @@ func qualify(file string, typed typedCard) (job.Card, error) {
 		return job.Card{}, err
 	}
 	defer sound.Close()
-	qualified, err := card.Qualify(sound.Channels, typed.volts)
+	qualified, findings, err := card.Qualify(sound.Channels, typed.volts)
+	if broken := (*card.Broken)(nil); errors.As(err, &broken) {
+		err = fmt.Errorf("%s: %s; close other programs and record again", broken.File, sentence.Of(broken.Says))
+	}
+	qualified.Findings = sentence.All(findings)
 	qualified.InputGain = typed.gain
 	if typed.percent > 0 {
 		qualified.VoltsPercent = &typed.percent

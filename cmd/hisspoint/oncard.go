@@ -13,6 +13,7 @@ import (
 	"hisspoint/cmd/internal/live"
 	"hisspoint/cmd/internal/run"
 	"hisspoint/reports"
+	"hisspoint/reports/sentence"
 )
 
 // cardNone is the word with which --card asks for no sound card.
@@ -72,7 +73,7 @@ func (a *app) perhaps(s run.Runner, record reports.Measure) {
 				fmt.Fprintf(a.stderr, "note: the same may hold for others; --card %q says that they were recorded with it, --card none that they were not\n", q.Name)
 				return
 			}
-			fmt.Fprintf(a.stderr, "note: if %s was recorded with %s, then %s\n", r.File, q.Label(), w.Text)
+			fmt.Fprintf(a.stderr, "note: if %s was recorded with %s, then %s\n", r.File, q.Label(), sentence.Of(w.Says))
 		}
 	}
 }

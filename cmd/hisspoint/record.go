@@ -18,6 +18,7 @@ import (
 	"hisspoint/cmd/internal/session"
 	"hisspoint/reports/doc/say"
 	"hisspoint/reports/doc/sheet"
+	"hisspoint/reports/sentence"
 )
 
 type recordFlags struct {
@@ -177,7 +178,9 @@ func (a *app) sayRecorded(f recordFlags) error {
 		return fmt.Errorf("%s: was recorded but cannot be read: %s", file, r.Error)
 	}
 	r := &record.Recordings[0].Measured
-	if note, near := live.CardNote("", *r); near && f.sound.device != "-" && !slices.ContainsFunc(r.Warnings, func(w capture.Warning) bool { return w.Text == note.Text }) {
+	if note, near := live.CardNote("", *r); near && f.sound.device != "-" && !slices.ContainsFunc(r.Warnings, func(w capture.Warning) bool {
+		return w.Code == note.Code && sentence.Of(w.Says) == sentence.Of(note.Says)
+	}) {
 		r.Warnings = append(r.Warnings, note)
 	}
 	if a.json {
@@ -187,7 +190,7 @@ func (a *app) sayRecorded(f recordFlags) error {
 		fmt.Fprintln(a.stdout, line)
 	}
 	for _, w := range record.Recordings[0].Measured.Warnings {
-		fmt.Fprintln(a.stderr, "warning: "+w.Text)
+		fmt.Fprintln(a.stderr, "warning: "+sentence.Of(w.Says))
 	}
 	return nil
 }

@@ -16,6 +16,7 @@ import (
 	"hisspoint/analyze/limit"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/capture/unit"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
@@ -107,7 +108,7 @@ var variants = map[string]func(*reports.Test){
 			r.Result.Rows[i].Worth = []analyze.Reading{{Name: "quieting", Unit: "dB", Value: 7 * float64(i), Low: 7*float64(i) - 0.3, High: 7*float64(i) + 0.3}}
 		}
 		r.Result.Rows[0].Level = unit.Level{Scale: unit.Off}
-		r.Result.Warnings = []capture.Warning{{Code: "unsteady", Text: "the hiss changes between the recordings with the generator off"}}
+		r.Result.Warnings = []capture.Warning{{Code: "unsteady", Says: note.Phrase("the hiss changes between the recordings with the generator off")}}
 		r.Judged = nil
 	},
 }

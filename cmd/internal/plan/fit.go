@@ -10,6 +10,7 @@ import (
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
+	"hisspoint/reports/sentence"
 )
 
 // What a recording should last, in seconds. A reading needs that much for an
@@ -35,7 +36,7 @@ func (a *AddedReading) suits(j *job.Job, r *job.Round, t job.Test) {
 	how := HowFor(j, t, a.Take)
 	for _, w := range m.Warnings {
 		if slices.Contains(told, w.Code) {
-			a.doubt("%s", w.Text)
+			a.doubt("%s", sentence.Of(w.Says))
 		}
 	}
 	if peak := m.Get(analyze.Peak); m.Frames > 0 && (!peak.OK() || math.IsInf(peak.Value, -1)) {

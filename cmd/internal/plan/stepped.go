@@ -9,6 +9,7 @@ import (
 	"hisspoint/analyze"
 	"hisspoint/capture/job"
 	"hisspoint/cmd/internal/run"
+	"hisspoint/reports/sentence"
 )
 
 // SteppedFile is one recording that was put in the place of a whole test, in which
@@ -107,7 +108,7 @@ func (f *SteppedFile) found(result analyze.Result, t job.Test, p placer) {
 		}
 		f.Found = append(f.Found, one)
 		for _, w := range row.Measured.Warnings {
-			text := fmt.Sprintf("%s, %.1f to %.1f s: %s", row.Take.File, row.Take.From, row.Take.To, w.Text)
+			text := fmt.Sprintf("%s, %.1f to %.1f s: %s", row.Take.File, row.Take.From, row.Take.To, sentence.Of(w.Says))
 			if slices.Contains(told, w.Code) && !slices.Contains(f.Doubts, text) {
 				f.Doubts = append(f.Doubts, text)
 			}

@@ -11,6 +11,7 @@ import (
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
 	"hisspoint/capture/jobfile/cardfile"
+	"hisspoint/capture/note"
 )
 
 // highest is how many folders up from a recording a job's folder is looked for.
@@ -121,7 +122,7 @@ func (rn Runner) carded(j *job.Job, r *job.Round) (*job.Round, []capture.Warning
 		with.Conditions.NoVolts = why
 		text = why + "; levels are not given in volts, and what the card adds is not known and left out: read the meter again, and qualify the card at the gain of the recordings"
 	}
-	return &with, []capture.Warning{{Code: capture.CardMismatch, Text: text}}, nil
+	return &with, []capture.Warning{{Code: capture.CardMismatch, Says: note.Phrase(text)}}, nil
 }
 
 // oneCard tells whether two rounds were recorded with one sound card: where nothing

@@ -17,6 +17,7 @@ import (
 	"hisspoint/capture/jobfile/cardfile"
 	"hisspoint/capture/wav"
 	"hisspoint/reports"
+	"hisspoint/reports/sentence"
 )
 
 // lineIn is a card whose noise in the speech band is that of noisy's, less so many dB.
@@ -161,7 +162,7 @@ func TestACardThatDoesNotHold(t *testing.T) {
 	assert.False(t, v.OK())
 	require.Len(t, round.Warnings, 1)
 	assert.Equal(t, capture.CardMismatch, round.Warnings[0].Code)
-	assert.Contains(t, round.Warnings[0].Text, "the input gain is 40% in this round, and the sound card (line in, qualified 2026-11-01) was qualified at 62 %")
+	assert.Contains(t, sentence.Of(round.Warnings[0].Says), "the input gain is 40% in this round, and the sound card (line in, qualified 2026-11-01) was qualified at 62 %")
 	r.Conditions.InputGain = "62%"
 
 	r.Tests[0].Stanza.Takes[0].MeasuredVolts = 0.65 // the card says 0.632 V: 3 % apart
@@ -173,7 +174,7 @@ func TestACardThatDoesNotHold(t *testing.T) {
 	r.Tests[0].Stanza.Takes[0].MeasuredVolts = 0.8
 	round, v = run()
 	require.Len(t, round.Warnings, 1)
-	assert.True(t, strings.Contains(round.Warnings[0].Text, "they differ by 26 %") || strings.Contains(round.Warnings[0].Text, "they differ by 27 %"), round.Warnings[0].Text)
+	assert.True(t, strings.Contains(sentence.Of(round.Warnings[0].Says), "they differ by 26 %") || strings.Contains(sentence.Of(round.Warnings[0].Says), "they differ by 27 %"), sentence.Of(round.Warnings[0].Says))
 	assert.False(t, v.OK())
 	assert.Nil(t, round.Card)
 }

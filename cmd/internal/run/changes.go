@@ -6,6 +6,7 @@ import (
 	"hisspoint/analyze/limit"
 	"hisspoint/analyze/response"
 	"hisspoint/capture"
+	"hisspoint/capture/note"
 	"hisspoint/reports"
 )
 
@@ -29,7 +30,7 @@ func changes(before, after reports.Round, scaleChanged bool) (all []reports.Chan
 		if why := change.Unlike(old.Result.Setup, t.Result.Setup); why != "" {
 			unlike = append(unlike, reports.NotAlike{Kind: t.Kind, Test: t.Name, Why: why})
 			if t.Result.Point != nil {
-				t.Result.Warnings = append(t.Result.Warnings, capture.Warning{Code: capture.NotCompared, Text: notCompared(why)})
+				t.Result.Warnings = append(t.Result.Warnings, capture.Warning{Code: capture.NotCompared, Says: note.Phrase(notCompared(why))})
 			} else {
 				t.Result.Says = append(t.Result.Says, notCompared(why)+".")
 			}

@@ -10,6 +10,7 @@ import (
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
 	"hisspoint/reports"
+	"hisspoint/reports/sentence"
 )
 
 // oneFigure is a round of one test with one figure, known to 0.1 dB.
@@ -91,7 +92,7 @@ func TestOnlyPointsByOneCriterionAreCompared(t *testing.T) {
 	now := of(job.QuantitySINAD, 20)
 	assert.Empty(t, changesOf(of(job.QuantitySINAD, 12), now, false))
 	require.Len(t, now.Tests[0].Result.Warnings, 1)
-	assert.Contains(t, now.Tests[0].Result.Warnings[0].Text, "the criterion was")
+	assert.Contains(t, sentence.Of(now.Tests[0].Result.Warnings[0].Says), "the criterion was")
 }
 
 func changesOf(before, after reports.Round, scaleChanged bool) []reports.Change {

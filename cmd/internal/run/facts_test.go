@@ -13,6 +13,7 @@ import (
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/reports"
+	"hisspoint/reports/sentence"
 )
 
 // A test without a limit that was recorded and gave no figure does not let a round
@@ -58,7 +59,7 @@ func TestARecordingNamedTwiceIsTold(t *testing.T) {
 	all := namedTwice(takes, false)
 	require.Len(t, all, 1)
 	assert.Equal(t, capture.NamedTwice, all[0].Code)
-	assert.Contains(t, all[0].Text, "hiss.wav")
+	assert.Contains(t, sentence.Of(all[0].Says), "hiss.wav")
 	assert.Empty(t, namedTwice(takes, true))
 	assert.Empty(t, namedTwice([]job.Take{{File: "a.wav", To: 2}, {File: "a.wav", From: 2, To: 4}}, false))
 }

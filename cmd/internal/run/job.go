@@ -1,7 +1,6 @@
 package run
 
 import (
-	"fmt"
 	"slices"
 
 	"hisspoint/analyze"
@@ -11,6 +10,7 @@ import (
 	"hisspoint/analyze/reading"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/reports"
 )
 
@@ -152,8 +152,7 @@ func namedTwice(takes []job.Take, oneFile bool) (all []capture.Warning) {
 		place := job.Take{File: k.File, From: k.From, To: k.To}
 		times[place]++
 		if !oneFile && k.File != "" && times[place] == 2 {
-			all = append(all, capture.Warning{Code: capture.NamedTwice, Text: fmt.Sprintf(
-				"%s is named for two recordings of this test: it is one, so the interval is too narrow, or one of them should be another file", k.File)})
+			all = append(all, capture.Warning{Code: capture.NamedTwice, Says: note.Of("named-twice", k.File)})
 		}
 	}
 	return all

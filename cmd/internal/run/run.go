@@ -17,6 +17,7 @@ import (
 	"hisspoint/analyze/soundness"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/reports"
 )
 
@@ -118,7 +119,7 @@ func (rn Runner) MeasureFile(name string, how job.Reading, use Use) []reports.Re
 		}
 		m.Warnings = append(slices.Clip(m.Warnings), cardWarnings(how.Card, m)...)
 		if why != "" {
-			m.Warnings = append(m.Warnings, capture.Warning{Code: capture.ChannelUnstated, Text: why})
+			m.Warnings = append(m.Warnings, capture.Warning{Code: capture.ChannelUnstated, Says: note.Phrase(why)})
 		}
 		out = append(out, reports.Recording{File: r.Origin.File, Measured: m})
 	}

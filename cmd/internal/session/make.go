@@ -16,6 +16,7 @@ import (
 	"hisspoint/cmd/internal/live"
 	"hisspoint/cmd/internal/run"
 	"hisspoint/reports/doc/bench"
+	"hisspoint/reports/sentence"
 )
 
 // stepKey tells steps apart within a session. All levels of an open test are one.
@@ -224,8 +225,8 @@ func (s *Session) look(j *job.Job, r *job.Round, step live.Step, x signal.Signal
 	}
 	line, against := bench.RecordingResult(m.Measured)
 	lacking := lacks(step, m.Measured, here && w.Steady)
-	if note, near := live.CardNote(s.input.Device().ID, m.Measured); near && !slices.Contains(against, note.Text) {
-		against = append(against, note.Text)
+	if note, near := live.CardNote(s.input.Device().ID, m.Measured); near && !slices.Contains(against, sentence.Of(note.Says)) {
+		against = append(against, sentence.Of(note.Says))
 	}
 	switch {
 	case x.Samples != nil:
@@ -238,7 +239,7 @@ func (s *Session) look(j *job.Job, r *job.Round, step live.Step, x signal.Signal
 		against = nil
 		for _, w := range m.Measured.Warnings {
 			if w.Code != capture.Unsteady && w.Code != capture.GainChanged && w.Code != capture.ChannelsIdentical {
-				against = append(against, w.Text)
+				against = append(against, sentence.Of(w.Says))
 			}
 		}
 	}

@@ -17,6 +17,7 @@ import (
 	"hisspoint/cmd/internal/live"
 	"hisspoint/cmd/internal/run"
 	"hisspoint/reports/doc/bench"
+	"hisspoint/reports/sentence"
 )
 
 // How long a recording runs before a signal is played and after it, for what lies
@@ -345,7 +346,7 @@ func (s *Session) lookPlayed(j *job.Job, r *job.Round, step live.Step, w live.Wa
 	line, against = bench.PlayedResult(s.playing(w), check, result)
 	for _, w := range m.Warnings {
 		if slices.Contains(playedCodes, w.Code) {
-			against = append(against, w.Text)
+			against = append(against, sentence.Of(w.Says))
 		}
 	}
 	return line, against, nil

@@ -7,6 +7,7 @@ import (
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
 	"hisspoint/reports/doc/say"
+	"hisspoint/reports/sentence"
 )
 
 // WatchState is what the person has set.
@@ -46,7 +47,7 @@ func WatchPanel(w reports.Watch, s WatchState) doc.Panel {
 		p.Figures = append(p.Figures, doc.Figure{Label: liveNames[name], Value: liveOrDash(r)})
 	}
 	for _, x := range w.Measured.Warnings {
-		p.Warnings = append(p.Warnings, x.Text)
+		p.Warnings = append(p.Warnings, sentence.Of(x.Says))
 	}
 	p.Keys = []doc.Figure{{Label: "b", Value: "new best"}, {Label: "h", Value: "hold"}, {Label: "m", Value: "mark"},
 		{Label: "a", Value: "aim"}, {Label: "+ -", Value: "time constant"}, {Label: "q", Value: "quit"}}

@@ -11,6 +11,7 @@ import (
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
 	"hisspoint/reports/doc/say"
+	"hisspoint/reports/sentence"
 )
 
 // Recording is what a person is told before a recording.
@@ -145,7 +146,7 @@ func RecordingResult(m analyze.Measured) (line string, against []string) {
 	}
 	for _, w := range m.Warnings {
 		if w.Code != capture.ChannelsIdentical { // a note, and true of most cards
-			against = append(against, w.Text)
+			against = append(against, sentence.Of(w.Says))
 		}
 	}
 	return strings.Join(parts, ", "), against
@@ -162,7 +163,7 @@ func RecordPanel(title, source string, text []string, w reports.Watch, heard boo
 		p.Figures = append(p.Figures, doc.Figure{Label: liveNames[name], Value: liveOrDash(w.Measured.Get(name))})
 	}
 	for _, x := range w.Measured.Warnings {
-		p.Warnings = append(p.Warnings, x.Text)
+		p.Warnings = append(p.Warnings, sentence.Of(x.Says))
 	}
 	return p
 }

@@ -11,6 +11,7 @@ import (
 	"hisspoint/capture"
 	"hisspoint/reports"
 	"hisspoint/reports/doc/say"
+	"hisspoint/reports/sentence"
 )
 
 // aimNames are what the aims are called.
@@ -59,7 +60,7 @@ func WatchLine(w reports.Watch) string {
 		parts = append(parts, n.Unsteady)
 	}
 	for _, x := range w.Measured.Warnings {
-		parts = append(parts, "warning: "+x.Text)
+		parts = append(parts, "warning: "+sentence.Of(x.Says))
 	}
 	return strings.Join(parts, "; ")
 }

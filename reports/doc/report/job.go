@@ -13,6 +13,7 @@ import (
 	"hisspoint/reports/doc"
 	"hisspoint/reports/doc/say"
 	"hisspoint/reports/doc/sheet"
+	"hisspoint/reports/sentence"
 )
 
 // Job is the document of a whole job: its sensitivities, or with details all of
@@ -51,7 +52,7 @@ func Job(r reports.Job, details bool) doc.Document {
 func warnedRound(round reports.Round) []doc.Block {
 	var notes []doc.Note
 	for _, w := range round.Warnings {
-		notes = append(notes, doc.Note{Warning: true, Text: w.Text})
+		notes = append(notes, doc.Note{Warning: true, Text: sentence.Of(w.Says)})
 	}
 	if notes == nil {
 		return nil

@@ -9,6 +9,7 @@ import (
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
 	"hisspoint/reports/doc/say"
+	"hisspoint/reports/sentence"
 )
 
 // Measure is the document of recordings read one by one: a block each.
@@ -141,7 +142,7 @@ func humLines(m analyze.Measured) string {
 func remarks(m analyze.Measured) []doc.Note {
 	var notes []doc.Note
 	for _, w := range m.Warnings {
-		notes = append(notes, doc.Note{Warning: true, Text: w.Text + times(w.AtS)})
+		notes = append(notes, doc.Note{Warning: true, Text: sentence.Of(w.Says) + times(w.AtS)})
 	}
 	if m.ToneOnMains > 0 {
 		notes = append(notes, doc.Note{Text: fmt.Sprintf("the tone, or a harmonic of it, stands on the mains multiple %s Hz: that line is left out of the hum", say.Fixed(m.ToneOnMains, 0))})

@@ -8,6 +8,7 @@ import (
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
 	"hisspoint/reports/doc/say"
+	"hisspoint/reports/sentence"
 )
 
 // Response is the document of an audio response: its points, the curve, tilt and
@@ -177,7 +178,7 @@ func distortionTable(ds []analyze.SweptDistortion) doc.Table {
 func responseNotes(res analyze.ResponseResult) []doc.Note {
 	var notes []doc.Note
 	for _, w := range res.Warnings {
-		notes = append(notes, doc.Note{Warning: true, Text: w.Text + times(w.AtS)})
+		notes = append(notes, doc.Note{Warning: true, Text: sentence.Of(w.Says) + times(w.AtS)})
 	}
 	if res.Mask != nil {
 		notes = append(notes, doc.Note{Text: "the mask is " + res.Mask.Mask.Name + ": " + res.Mask.Mask.Source})

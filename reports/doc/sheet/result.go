@@ -12,6 +12,7 @@ import (
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
 	"hisspoint/reports/doc/say"
+	"hisspoint/reports/sentence"
 )
 
 // ofResult is the document of a test without a point: its figures
@@ -121,17 +122,18 @@ func Notes(r analyze.Result) []doc.Note {
 	type place struct{ file, shape string }
 	at, also, said := map[place]int{}, map[int][]string{}, map[string]bool{}
 	add := func(file string, w capture.Warning) {
-		if said[w.Text] || said[file+": "+w.Text] {
+		text := sentence.Of(w.Says)
+		if said[text] || said[file+": "+text] {
 			return
 		}
-		said[say.Joined(": ", file, w.Text)] = true
-		p := place{file, figures.ReplaceAllString(w.Text, "#")}
+		said[say.Joined(": ", file, text)] = true
+		p := place{file, figures.ReplaceAllString(text, "#")}
 		if i, has := at[p]; has {
-			also[i] = append(also[i], differing(notes[i].Text, w.Text))
+			also[i] = append(also[i], differing(notes[i].Text, text))
 			return
 		}
 		at[p] = len(notes)
-		notes = append(notes, doc.Note{Warning: true, Text: say.Joined(": ", file, w.Text)})
+		notes = append(notes, doc.Note{Warning: true, Text: say.Joined(": ", file, text)})
 	}
 	for _, w := range r.Warnings {
 		add("", w)

@@ -12,6 +12,7 @@ import (
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
 	"hisspoint/reports/doc/say"
+	"hisspoint/reports/sentence"
 )
 
 // ofPoint is the document of a test that is after a point: series, curve, notes
@@ -255,7 +256,7 @@ func PointNotes(r reports.Test) []doc.Note {
 	p := *r.Result.Point
 	var notes []doc.Note
 	for _, w := range r.Result.Warnings {
-		notes = append(notes, doc.Note{Warning: true, Text: w.Text})
+		notes = append(notes, doc.Note{Warning: true, Text: sentence.Of(w.Says)})
 	}
 	if p.Status != analyze.Found {
 		return notes

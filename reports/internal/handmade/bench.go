@@ -7,6 +7,7 @@ import (
 	"hisspoint/analyze/limit"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/capture/unit"
 	"hisspoint/reports"
 )
@@ -69,7 +70,7 @@ func Typed(text string) (reports.Job, *job.Job, []string) {
 		s := *t.Result
 		rows := append([]analyze.Used(nil), s.Rows...)
 		rows[2].Measured.Origin.File = own()
-		rows[2].Measured.Warnings = []capture.Warning{{Code: capture.Clipped, Text: own()}}
+		rows[2].Measured.Warnings = []capture.Warning{{Code: capture.Clipped, Says: note.Phrase(own())}}
 		s.Rows = rows
 		v := *t.Verdict()
 		if i == 1 { // the limit of the newest round is the one that is shown

@@ -8,6 +8,7 @@ import (
 	"hisspoint/analyze/limit"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/capture/unit"
 	"hisspoint/reports"
 )
@@ -56,7 +57,7 @@ func NoTone(file string) analyze.Measured {
 		{Name: analyze.THD, Unit: "%", Why: "tone-missing"},
 		{Name: analyze.HumLevel, Unit: "dBFS", High: -40.44, Why: analyze.WhyNoLine, Bounded: true},
 	}
-	m.Warnings = []capture.Warning{{Code: capture.Clipped, Text: "12 samples are clipped: turn the input down", AtS: []float64{1.25, 3.5, 3.75, 4, 4.5, 5}}}
+	m.Warnings = []capture.Warning{{Code: capture.Clipped, Says: note.Phrase("12 samples are clipped: turn the input down"), AtS: []float64{1.25, 3.5, 3.75, 4, 4.5, 5}}}
 	return m
 }
 

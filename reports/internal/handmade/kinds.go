@@ -7,6 +7,7 @@ import (
 	"hisspoint/analyze/limit"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/reports"
 )
 
@@ -78,8 +79,8 @@ func squelch(shift float64) reports.Test {
 	}
 	noisy := "the noise changes by -5.3 dB at 2.46 s"
 	first, second := used("squelch.wav", "1 \u00b5V PD", 0, 2, reading(analyze.SINAD, "dB", 20, 0.2)), used("squelch.wav", "2 \u00b5V PD", 2, 4, reading(analyze.SINAD, "dB", 22, 0.2))
-	first.Measured.Warnings = []capture.Warning{{Code: capture.Unsteady, Text: noisy}}
-	second.Measured.Warnings = []capture.Warning{{Code: capture.Unsteady, Text: noisy}, {Code: capture.Unsteady, Text: "the noise changes by +3.1 dB at 3.10 s"}}
+	first.Measured.Warnings = []capture.Warning{{Code: capture.Unsteady, Says: note.Phrase(noisy)}}
+	second.Measured.Warnings = []capture.Warning{{Code: capture.Unsteady, Says: note.Phrase(noisy)}, {Code: capture.Unsteady, Says: note.Phrase("the noise changes by +3.1 dB at 3.10 s")}}
 	return reports.Test{Kind: job.KindSquelch, Result: &analyze.Result{Setup: setup(job.KindSquelch), Figures: []analyze.Reading{closing},
 		Rows: []analyze.Used{first, second}, Lines: []analyze.Line{l},
 		Events: []analyze.Event{{What: "open", AtS: 0.4, UntilS: 1.2, Readings: []analyze.Reading{closing}}, {What: "open", AtS: 1.9, NoEnd: true, UntilS: 2}},
@@ -107,7 +108,7 @@ func typedTest(own func() string) reports.Test {
 	r.Setup.Note, r.Says = own(), []string{own()}
 	r.Figures = append(r.Figures, analyze.Reading{Name: analyze.SINAD, Unit: "dB", Why: analyze.Why(own())})
 	r.Rows = []analyze.Used{used(own(), own(), 0, 1, reading(analyze.SINAD, "dB", 20, 1)), used("strong.wav", "", 1, 2, reading(analyze.SINAD, "dB", 20, 1))}
-	r.Rows[1].Measured.Warnings = []capture.Warning{{Code: capture.Clipped, Text: own()}}
+	r.Rows[1].Measured.Warnings = []capture.Warning{{Code: capture.Clipped, Says: note.Phrase(own())}}
 	r.Events = []analyze.Event{{What: own(), AtS: 1, UntilS: 2}}
 	t.Result = &r
 	return t
