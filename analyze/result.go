@@ -5,18 +5,16 @@ import (
 
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/capture/unit"
 )
 
 // Hint is what figures point to: never a diagnosis, and never without the
 // figures that say so.
 type Hint struct {
-	Name     string   // "reservoir"
-	Text     string   // what it may be, in a sentence
-	Evidence []string // the figures that fired it, each in a few words
-	First    string   // what to check first
-	Also     string   // what else could explain it
-	Source   string   // of the rule: "common practice, no source"
+	Name     string      // "reservoir": its row in the table of reports/sentence
+	As       string      // the row where it shows in a way of its own
+	Evidence []note.Note // the figures that fired it
 }
 
 // MutedIn tells whether a row was found muted: it is as quiet as the bench by right.

@@ -1,6 +1,9 @@
 package reports
 
-import "hisspoint/analyze/limit"
+import (
+	"hisspoint/analyze/limit"
+	"hisspoint/reports/sentence"
+)
 
 // byEye are the keys of a round for what no recording told.
 func (r Round) byEye() object {
@@ -21,7 +24,8 @@ func (r Round) byEye() object {
 	}
 	hints := []object{}
 	for _, h := range r.Hints {
-		hints = append(hints, object{{"name", h.Name}, {"text", h.Text}, {"evidence", h.Evidence}, {"first", h.First}, {"also", h.Also}, {"source", h.Source}})
+		is := sentence.HintOf(h.Name, h.As)
+		hints = append(hints, object{{"name", h.Name}, {"text", is.Text}, {"evidence", sentence.All(h.Evidence)}, {"first", is.First}, {"also", is.Also}, {"source", sentence.HintSource}})
 	}
 	o := object{{"meter_readings", readings}, {"checks", checks}, {"not_measured", left}, {"hints", hints}, {"overall", jsonOverall(r.Overall)}}
 	if r.Card != nil {

@@ -1,11 +1,11 @@
 package hint
 
 import (
-	"fmt"
 	"math"
 
 	"hisspoint/analyze"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 )
 
 // harmonics are the even and odd ones of the distortion test, in percent.
@@ -27,21 +27,19 @@ const (
 // them too.
 func hintDetector(f findings) (analyze.Hint, bool) {
 	even, odd, ok := f.harmonics()
-	evidence := []string{}
+	var evidence []note.Note
 	if ok && even > evenTroubles && even > 2*odd {
-		evidence = append(evidence, fmt.Sprintf("even harmonics %.1f %%, odd ones %.1f %%", even, odd))
+		evidence = append(evidence, note.Of("even-and-odd", note.Percent(even), note.Percent(odd)))
 	}
 	if c, ok := f.figure(job.KindCentring, job.FigureCentre); ok && (analyze.Over(c, 700) || analyze.Under(c, -700)) {
-		evidence = append(evidence, fmt.Sprintf("centre at %.0f Hz", c.Value))
+		evidence = append(evidence, note.Of("centre-at", note.Hz(c.Value)))
 	} else if e, ok := f.figure(job.KindCentring, job.FigureEvenCentre); ok && (analyze.Over(e, 1000) || analyze.Under(e, -1000)) {
-		evidence = append(evidence, fmt.Sprintf("even harmonics least at an offset of %.0f Hz", e.Value))
+		evidence = append(evidence, note.Of("even-least-at", note.Hz(e.Value)))
 	}
 	if len(evidence) < 2 {
 		return analyze.Hint{}, false
 	}
-	return analyze.Hint{Name: "detector", Text: "Even harmonics together with an offset point to a detector, or an IF filter, that is off its middle, or to a set off frequency.",
-		Evidence: evidence, First: "the set's frequency on the channel, then the detector's coil, by the DC at the detector and by least distortion",
-		Also: "a generator off frequency"}, true
+	return analyze.Hint{Name: "detector", Evidence: evidence}, true
 }
 
 func hintClipping(f findings) (analyze.Hint, bool) {
@@ -49,13 +47,9 @@ func hintClipping(f findings) (analyze.Hint, bool) {
 	if !ok || odd < oddTroubles || odd < even/2 {
 		return analyze.Hint{}, false
 	}
-	h := analyze.Hint{Name: "clipping", Text: "Odd harmonics at the volume of the test point to clipping in the audio stages, or to an IF filter too narrow for the deviation.",
-		Evidence: []string{fmt.Sprintf("odd harmonics %.1f %%, even ones %.1f %%", odd, even)},
-		First:    "the same recording with the volume down by half: clipping goes, a narrow filter stays; then with less deviation",
-		Also:     "a recording that is overdriven in the sound card"}
+	h := analyze.Hint{Name: "clipping", Evidence: []note.Note{note.Of("odd-and-even", note.Percent(odd), note.Percent(even))}}
 	if even > oddTroubles {
-		h.Text = "Odd and even harmonics at the volume of the test point to unsymmetrical clipping: one half of the output stage gives up first."
-		h.First = "the DC at the output stage's middle, and the same recording with the volume down by half"
+		h.As = "clipping-of-one-half"
 	}
 	return h, true
 }
@@ -83,10 +77,7 @@ func hintCrossover(f findings) (analyze.Hint, bool) {
 	if quiet == nil || quiet == best || !analyze.Over(quiet.Get(analyze.THD), math.Max(4, 2*best.Get(analyze.THD).Value)) {
 		return analyze.Hint{}, false
 	}
-	return analyze.Hint{Name: "crossover", Text: "Distortion that rises as the volume falls points to crossover distortion: too little quiescent current in the output stage.",
-		Evidence: []string{fmt.Sprintf("THD %.1f %% at the lowest volume, %.1f %% at its best", quiet.Get(analyze.THD).Value, best.Get(analyze.THD).Value)},
-		First:    "the output stage's quiescent current",
-		Also:     "a worn volume control"}, true
+	return analyze.Hint{Name: "crossover", Evidence: []note.Note{note.Of("thd-over-volume", note.Percent(quiet.Get(analyze.THD).Value), note.Percent(best.Get(analyze.THD).Value))}}, true
 }
 
 // cornerTroubles is the low -3 dB edge, in Hz, beyond which the sound is thin:
@@ -98,10 +89,7 @@ func hintCoupling(f findings) (analyze.Hint, bool) {
 	if _, clips := hintClipping(f); clips || !ok || !analyze.Over(edge, cornerTroubles) || f.rises(job.KindResponse) {
 		return analyze.Hint{}, false // loud low tones that clip, and a missing de-emphasis, look like it
 	}
-	return analyze.Hint{Name: "coupling-capacitor", Text: "A low corner far above 300 Hz points to a coupling capacitor that has dried out.",
-		Evidence: []string{fmt.Sprintf("-3 dB at %.0f Hz", edge.Value)},
-		First:    "the coupling capacitors from the detector to the speaker, against new ones held across them",
-		Also:     "a small speaker or load in place of the resistor, or a high-pass on purpose against sub-audible tones"}, true
+	return analyze.Hint{Name: "coupling-capacitor", Evidence: []note.Note{note.Of("low-edge-at", note.Hz(edge.Value))}}, true
 }
 
 // slopeTroubles is the tilt against the curve that is due, in dB an octave.
@@ -112,10 +100,7 @@ func hintNoDeEmphasis(f findings) (analyze.Hint, bool) {
 	if !ok || !analyze.Over(tilt, slopeTroubles) || !f.rises(job.KindResponse) {
 		return analyze.Hint{}, false
 	}
-	return analyze.Hint{Name: "no-de-emphasis", Text: "Audio that does not fall as it should points to de-emphasis that is missing.",
-		Evidence: []string{fmt.Sprintf("tilt %+.1f dB an octave against de-emphasis", tilt.Value)},
-		First:    "the de-emphasis capacitor behind the detector",
-		Also:     "a generator with pre-emphasis switched on, or a recording at the detector itself"}, true
+	return analyze.Hint{Name: "no-de-emphasis", Evidence: []note.Note{note.Of("tilt-against-de-emphasis", note.DB(tilt.Value))}}, true
 }
 
 func hintDoubleDeEmphasis(f findings) (analyze.Hint, bool) {
@@ -123,10 +108,7 @@ func hintDoubleDeEmphasis(f findings) (analyze.Hint, bool) {
 	if !ok || !analyze.Under(tilt, -slopeTroubles) {
 		return analyze.Hint{}, false
 	}
-	return analyze.Hint{Name: "double-de-emphasis", Text: "Audio that falls too steeply points to de-emphasis twice, or to a capacitor across the audio that is too large.",
-		Evidence: []string{fmt.Sprintf("tilt %+.1f dB an octave against de-emphasis", tilt.Value)},
-		First:    "what was added to the audio path, and the tone control",
-		Also:     "an IF filter too narrow for high tones, or a sound card with an equaliser switched on"}, true
+	return analyze.Hint{Name: "double-de-emphasis", Evidence: []note.Note{note.Of("tilt-against-de-emphasis", note.DB(tilt.Value))}}, true
 }
 
 // rises tells whether a response deviates upwards above 1 kHz still, by 4 dB and
@@ -162,10 +144,7 @@ func hintLimiting(f findings) (analyze.Hint, bool) {
 	if !ok || knee.Unit != "dBm" || !analyze.Over(knee, limitsBy) {
 		return analyze.Hint{}, false
 	}
-	return analyze.Hint{Name: "limiting", Text: "Audio that still rises with a strong signal points to a limiter that does not limit: too little gain before the detector.",
-		Evidence: []string{fmt.Sprintf("audio 1 dB down at %.1f dBm still", knee.Value)},
-		First:    "gain and supply of the IF amplifier and limiter",
-		Also:     "an AGC, if the set has one"}, true
+	return analyze.Hint{Name: "limiting", Evidence: []note.Note{note.Of("audio-down-at", note.DBm(knee.Value))}}, true
 }
 
 func hintSquelchDead(f findings) (analyze.Hint, bool) {
@@ -175,10 +154,7 @@ func hintSquelchDead(f findings) (analyze.Hint, bool) {
 		}
 		opens := t.Result.Get(job.FigureOpensAt)
 		if !opens.OK() && opens.Why == analyze.WhyNeverOpens {
-			return analyze.Hint{Name: "squelch-dead", Text: "The squelch opened at none of the levels recorded.",
-				Evidence: []string{"muted at all levels"},
-				First:    "the squelch control's setting, then the squelch detector's input",
-				Also:     "a strongest level that was too weak, or a tone squelch that waits for its tone"}, true
+			return analyze.Hint{Name: "squelch-dead", Evidence: []note.Note{note.Of("muted-at-all")}}, true
 		}
 	}
 	return analyze.Hint{}, false
@@ -189,8 +165,5 @@ func hintChatter(f findings) (analyze.Hint, bool) {
 	if !ok || c.Value < 2 {
 		return analyze.Hint{}, false
 	}
-	return analyze.Hint{Name: "chatter", Text: "A squelch that opens and shuts several times for one signal has too little hysteresis or smoothing.",
-		Evidence: []string{fmt.Sprintf("%.0f openings within 0.2 s of a closing", c.Value)},
-		First:    "the smoothing capacitor of the squelch detector, and the feedback resistor that makes its hysteresis",
-		Also:     "a signal right at the threshold: key it 3 dB stronger"}, true
+	return analyze.Hint{Name: "chatter", Evidence: []note.Note{note.Of("openings-after-closing", note.Count(c.Value))}}, true
 }

@@ -4,11 +4,11 @@
 package hint
 
 import (
-	"fmt"
 	"math"
 
 	"hisspoint/analyze"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/capture/unit"
 )
 
@@ -17,10 +17,6 @@ type Tested struct {
 	Kind, Name string
 	Result     *analyze.Result
 }
-
-// commonPractice is the source of the rules: what shows in the audio when
-// something is wrong is known at the bench and in no standard.
-const commonPractice = "common practice, no source"
 
 // hintRule looks at a round and says what it points to, or nothing.
 type hintRule func(f findings) (analyze.Hint, bool)
@@ -42,7 +38,6 @@ func All(tests []Tested) []analyze.Hint {
 	var all []analyze.Hint
 	for _, rule := range hintRules {
 		if h, fired := rule(f); fired {
-			h.Source = commonPractice
 			all = append(all, h)
 		}
 	}
@@ -142,10 +137,7 @@ func hintReservoir(f findings) (analyze.Hint, bool) {
 	if !ok || even.LevelDBFS < humTroubles || even.LevelDBFS < odd.LevelDBFS+6 {
 		return analyze.Hint{}, false
 	}
-	return analyze.Hint{Name: "reservoir", Text: "Hum at twice the mains frequency points to the supply's reservoir capacitor or rectifier.",
-		Evidence: []string{fmt.Sprintf("line at %.0f Hz, %.1f dB below the audio", even.FrequencyHz, -even.LevelDBFS)},
-		First:    "ripple on the supply under load, with a scope; the reservoir capacitor's capacitance and ESR",
-		Also:     "a bench supply that is loaded too far, a regulator that drops out, or a ground loop, if it stays with the volume at zero"}, true
+	return analyze.Hint{Name: "reservoir", Evidence: []note.Note{note.Of("hum-line", note.Hz(even.FrequencyHz), note.DB(-even.LevelDBFS))}}, true
 }
 
 func hintPickUp(f findings) (analyze.Hint, bool) {
@@ -157,10 +149,7 @@ func hintPickUp(f findings) (analyze.Hint, bool) {
 	if _, stays := humOfBench(f); stays || !ok || odd.LevelDBFS < humTroubles || odd.LevelDBFS < even.LevelDBFS+6 {
 		return analyze.Hint{}, false
 	}
-	return analyze.Hint{Name: "pick-up", Text: "Hum at the mains frequency itself points to pick-up, or to a rectifier of which one half works.",
-		Evidence: []string{fmt.Sprintf("line at %.0f Hz, %.1f dB below the audio, on mains of %.0f Hz", odd.FrequencyHz, -odd.LevelDBFS, mains)},
-		First:    "screens and earths of the audio wiring, then the rectifier",
-		Also:     "a ground loop through the sound card: record the bench floor with the volume at zero"}, true
+	return analyze.Hint{Name: "pick-up", Evidence: []note.Note{note.Of("hum-line-on-mains", note.Hz(odd.FrequencyHz), note.DB(-odd.LevelDBFS), note.Hz(mains))}}, true
 }
 
 // humOfBench is the strongest odd line of the mains that stays with the volume
@@ -181,10 +170,7 @@ func hintGroundLoop(f findings) (analyze.Hint, bool) {
 	if !stays {
 		return analyze.Hint{}, false
 	}
-	return analyze.Hint{Name: "ground-loop", Text: "Hum at the mains frequency that stays with the volume at zero does not come through the receiver: a ground loop through the sound card, or pick-up in the output wiring.",
-		Evidence: []string{fmt.Sprintf("line at %.0f Hz with the volume at zero, %.1f dB below the audio", line.FrequencyHz, -line.LevelDBFS)},
-		First:    "an isolating transformer between set and sound card, or the laptop on its battery",
-		Also:     "hum in the audio output stage behind the volume control, or a rectifier of which one half works"}, true
+	return analyze.Hint{Name: "ground-loop", Evidence: []note.Note{note.Of("hum-line-at-zero", note.Hz(line.FrequencyHz), note.DB(-line.LevelDBFS))}}, true
 }
 
 func hintLeak(f findings) (analyze.Hint, bool) {
@@ -192,10 +178,7 @@ func hintLeak(f findings) (analyze.Hint, bool) {
 	if !ok {
 		return analyze.Hint{}, false
 	}
-	return analyze.Hint{Name: "leak", Text: "The generator is heard past its cable, so low levels at the set are higher than the dial says.",
-		Evidence: []string{fmt.Sprintf("tone at %.1f dB SINAD with the generator down and its cable ended", leak.Value)},
-		First:    "connectors and screens of cable and pad, lids of the generator, distance between generator and set",
-		Also:     "another transmitter on the channel that carries the same tone"}, true
+	return analyze.Hint{Name: "leak", Evidence: []note.Note{note.Of("tone-past-cable", note.DB(leak.Value))}}, true
 }
 
 func hintAmplifierNoise(f findings) (analyze.Hint, bool) {
@@ -205,10 +188,7 @@ func hintAmplifierNoise(f findings) (analyze.Hint, bool) {
 	if !ok || !heard || !tone.OK() || !analyze.Over(floor, tone.Value-35) {
 		return analyze.Hint{}, false
 	}
-	return analyze.Hint{Name: "amplifier-noise", Text: "Noise that stays with the volume at zero comes from the audio amplifier, not from the receiver.",
-		Evidence: []string{fmt.Sprintf("noise with the volume at zero, %.1f dB below the audio", tone.Value-floor.Value)},
-		First:    "the audio amplifier's first stage and its supply decoupling",
-		Also:     "a sound card input that is set too sensitive, or a microphone input: record with nothing connected"}, true
+	return analyze.Hint{Name: "amplifier-noise", Evidence: []note.Note{note.Of("noise-at-zero", note.DB(tone.Value-floor.Value))}}, true
 }
 
 // sensitivity is the first sensitivity by SINAD that gave a point in dBm.
@@ -245,10 +225,7 @@ func hintFrontEnd(f findings) (analyze.Hint, bool) {
 	if !ok || !heard || p.NoInterval != "" || p.Low < deafDBm || !analyze.Over(s, 30) {
 		return analyze.Hint{}, false
 	}
-	return analyze.Hint{Name: "front-end", Text: "The set is deaf, but clean once the signal is strong: loss before the first amplifier, rather than trouble behind it.",
-		Evidence: []string{fmt.Sprintf("12 dB SINAD needs %.1f dBm", p.Level.DB), fmt.Sprintf("signal to noise of a strong signal %.1f dB", s.Value)},
-		First:    "aerial socket, input filter, first transistor and its alignment",
-		Also:     "loss in the bench's own cable or pad, or a level in EMF taken for PD (6 dB)"}, true
+	return analyze.Hint{Name: "front-end", Evidence: []note.Note{note.Of("needs-level", note.DBm(p.Level.DB)), note.Of("snr-when-strong", note.DB(s.Value))}}, true
 }
 
 func hintOscillator(f findings) (analyze.Hint, bool) {
@@ -260,8 +237,5 @@ func hintOscillator(f findings) (analyze.Hint, bool) {
 	if _, stays := hintAmplifierNoise(f); stays {
 		return analyze.Hint{}, false
 	}
-	return analyze.Hint{Name: "oscillator-noise", Text: "The set is sensitive, but a strong signal stays noisy: noise of an oscillator.",
-		Evidence: []string{fmt.Sprintf("12 dB SINAD needs %.1f dBm only", p.Level.DB), fmt.Sprintf("noise of a strong signal only %.1f dB below the audio", s.Value)},
-		First:    "the generator's residual FM, with another generator or set; then the set's synthesiser and its supply",
-		Also:     "a noisy audio amplifier: record the bench floor with the volume at zero"}, true
+	return analyze.Hint{Name: "oscillator-noise", Evidence: []note.Note{note.Of("needs-little", note.DBm(p.Level.DB)), note.Of("noise-when-strong", note.DB(s.Value))}}, true
 }

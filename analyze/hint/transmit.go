@@ -1,10 +1,9 @@
 package hint
 
 import (
-	"fmt"
-
 	"hisspoint/analyze"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/capture/unit"
 )
 
@@ -13,10 +12,7 @@ func hintNoPreEmphasis(f findings) (analyze.Hint, bool) {
 	if !ok || r.Response == nil || r.Response.How.Against != analyze.AgainstPreEmphasis || !analyze.Under(r.Get(job.FigureTilt), -slopeTroubles/2) {
 		return analyze.Hint{}, false
 	}
-	return analyze.Hint{Name: "bassy-transmit", Text: "Transmitted audio that does not rise as it should points to missing pre-emphasis, to a wrong or blocked microphone insert, or to a bypass capacitor that is too large.",
-		Evidence: []string{fmt.Sprintf("tilt %+.1f dB an octave against pre-emphasis", r.Get(job.FigureTilt).Value)},
-		First:    "the same with the test signal at the microphone socket and then into the insert: the difference is the microphone's",
-		Also:     "a monitor whose de-emphasis was not taken out"}, true
+	return analyze.Hint{Name: "bassy-transmit", Evidence: []note.Note{note.Of("tilt-against-pre-emphasis", note.DB(r.Get(job.FigureTilt).Value))}}, true
 }
 
 func hintThinTransmit(f findings) (analyze.Hint, bool) {
@@ -24,10 +20,7 @@ func hintThinTransmit(f findings) (analyze.Hint, bool) {
 	if !ok || !analyze.Over(edge, cornerTroubles) {
 		return analyze.Hint{}, false
 	}
-	return analyze.Hint{Name: "thin-transmit", Text: "A low corner far above 300 Hz in transmitted audio points to a coupling capacitor that has dried out.",
-		Evidence: []string{fmt.Sprintf("-3 dB at %.0f Hz", edge.Value)},
-		First:    "the coupling capacitors of the microphone amplifier",
-		Also:     "a high-pass on purpose against sub-audible tones"}, true
+	return analyze.Hint{Name: "thin-transmit", Evidence: []note.Note{note.Of("low-edge-at", note.Hz(edge.Value))}}, true
 }
 
 // deviationOver is how far above the rated deviation counts, in percent of it.
@@ -38,10 +31,7 @@ func hintOverDeviation(f findings) (analyze.Hint, bool) {
 	if !ok || !analyze.Over(share, deviationOver) {
 		return analyze.Hint{}, false
 	}
-	return analyze.Hint{Name: "over-deviation", Text: "Deviation beyond the rated maximum points to a deviation control that is set too high.",
-		Evidence: []string{fmt.Sprintf("largest deviation %.0f %% of the rated one", share.Value)},
-		First:    "the deviation control, set with the input 20 dB above that for 60 %",
-		Also:     "a limiter that was cut out; a reference whose deviation is not what its dial says"}, true
+	return analyze.Hint{Name: "over-deviation", Evidence: []note.Note{note.Of("largest-deviation", note.Percent(share.Value))}}, true
 }
 
 // hintWeakLimiter wants the deviation to grow still between the last two inputs.
@@ -55,10 +45,7 @@ func hintWeakLimiter(f findings) (analyze.Hint, bool) {
 	if err != nil || !analyze.Over(limited, 1.25*rated) {
 		return analyze.Hint{}, false
 	}
-	return analyze.Hint{Name: "no-limiter", Text: "Deviation that goes on rising with the input points to a limiter that does not work.",
-		Evidence: []string{fmt.Sprintf("deviation %.0f Hz with 20 dB more than for 60 %%, rated is %.0f Hz", limited.Value, rated)},
-		First:    "the limiter's diodes or its amplifier's supply",
-		Also:     "a deviation control that is set far too high"}, true
+	return analyze.Hint{Name: "no-limiter", Evidence: []note.Note{note.Of("deviation-beyond-rated", note.Hz(limited.Value), note.Hz(rated))}}, true
 }
 
 func hintTransmitHum(f findings) (analyze.Hint, bool) {
@@ -66,10 +53,7 @@ func hintTransmitHum(f findings) (analyze.Hint, bool) {
 	if !ok || !analyze.Under(hum, -humTroubles-8) {
 		return analyze.Hint{}, false
 	}
-	return analyze.Hint{Name: "transmit-hum", Text: "Hum on the carrier points to the supply of the oscillator or of the microphone amplifier.",
-		Evidence: []string{fmt.Sprintf("hum %.1f dB below standard modulation with the microphone shorted", hum.Value)},
-		First:    "ripple at the oscillator's supply while it transmits; decoupling capacitors",
-		Also:     "a bench supply that is loaded too far; the monitor's own hum"}, true
+	return analyze.Hint{Name: "transmit-hum", Evidence: []note.Note{note.Of("hum-below-modulation", note.DB(hum.Value))}}, true
 }
 
 func hintTransmitNoise(f findings) (analyze.Hint, bool) {
@@ -77,10 +61,7 @@ func hintTransmitNoise(f findings) (analyze.Hint, bool) {
 	if !ok || !analyze.Under(noise, 28) {
 		return analyze.Hint{}, false
 	}
-	return analyze.Hint{Name: "transmit-noise", Text: "Hiss on the carrier with the microphone shorted points to the microphone amplifier, or to a noisy oscillator.",
-		Evidence: []string{fmt.Sprintf("noise %.1f dB below standard modulation", noise.Value)},
-		First:    "the microphone gain with the input shorted at the amplifier itself",
-		Also:     "the monitor's own noise: record it with a generator's unmodulated carrier"}, true
+	return analyze.Hint{Name: "transmit-noise", Evidence: []note.Note{note.Of("noise-below-modulation", note.DB(noise.Value))}}, true
 }
 
 func hintModulator(f findings) (analyze.Hint, bool) {
@@ -92,8 +73,5 @@ func hintModulator(f findings) (analyze.Hint, bool) {
 	if even < evenTroubles || even < 2*odd {
 		return analyze.Hint{}, false
 	}
-	return analyze.Hint{Name: "modulator", Text: "Even harmonics in transmitted audio point to a modulator off its bias, or to a monitor off tune.",
-		Evidence: []string{fmt.Sprintf("even harmonics %.1f %%, odd ones %.1f %%", even, odd)},
-		First:    "the monitor's tuning: its own distortion from a generator; then the modulator's bias",
-		Also:     "a carrier off its channel"}, true
+	return analyze.Hint{Name: "modulator", Evidence: []note.Note{note.Of("even-and-odd", note.Percent(even), note.Percent(odd))}}, true
 }

@@ -80,6 +80,7 @@ var sentences = collected()
 
 func collected() says {
 	all := says{}
+	maps.Copy(all, evidence)
 	for _, w := range Warnings {
 		maps.Copy(all, w.Says)
 	}

@@ -22,14 +22,15 @@ func sources(t *testing.T, rooms ...string) map[string]*ast.File {
 	t.Helper()
 	all := map[string]*ast.File{}
 	for _, room := range rooms {
-		require.NoError(t, filepath.WalkDir(filepath.Join("..", "..", filepath.FromSlash(room)), func(path string, d fs.DirEntry, err error) error {
+		err := filepath.WalkDir(filepath.Join("..", "..", filepath.FromSlash(room)), func(path string, d fs.DirEntry, err error) error {
 			if err != nil || d.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") {
 				return err
 			}
 			f, err := parser.ParseFile(token.NewFileSet(), path, nil, 0)
 			all[filepath.ToSlash(path)] = f
 			return err
-		}))
+		})
+		require.NoError(t, err)
 	}
 	return all
 }
@@ -90,6 +91,38 @@ func ofCall(c *ast.CallExpr) (name string, figures int, ok bool) {
 	return name, len(c.Args) - 1, err == nil
 }
 
+// Each hint that a rule gives has its row.
+func TestEveryHintHasItsRow(t *testing.T) {
+	found := map[string]bool{}
+	for _, f := range sources(t, "analyze/hint") {
+		ast.Inspect(f, func(n ast.Node) bool {
+			var key, value ast.Expr
+			switch x := n.(type) {
+			case *ast.KeyValueExpr:
+				key, value = x.Key, x.Value
+			case *ast.AssignStmt: // h.As = ...
+				key, value = x.Lhs[0], x.Rhs[0]
+			}
+			name := ""
+			if s, is := key.(*ast.SelectorExpr); is {
+				key = s.Sel
+			}
+			if k, is := key.(*ast.Ident); is && (k.Name == "Name" || k.Name == "As") {
+				if l, is := value.(*ast.BasicLit); is {
+					name, _ = strconv.Unquote(l.Value)
+					found[name] = true
+				}
+			}
+			return true
+		})
+	}
+	rows := map[string]bool{}
+	for _, h := range Hints {
+		rows[h.Name] = true
+	}
+	assert.Equal(t, rows, found)
+}
+
 // A name that stands in two rows would have the words of one of them.
 func TestSentencesStandOnce(t *testing.T) {
 	n := 0
@@ -98,7 +131,13 @@ func TestSentencesStandOnce(t *testing.T) {
 		assert.Regexp(t, `^[A-Z].*\.$`, w.Means, w.Code)
 		assert.Regexp(t, `^[A-Z].*\.$`, w.Do, w.Code)
 	}
-	assert.Len(t, sentences, n)
+	for _, h := range Hints {
+		for _, text := range []string{h.Text, h.First, h.Also} {
+			assert.NotEmpty(t, text, h.Name)
+		}
+		assert.Equal(t, h, HintOf(h.Name, ""), "stands twice")
+	}
+	assert.Len(t, sentences, n+len(evidence))
 }
 
 // Every code that a program may meet has a row, and one only.
@@ -124,8 +163,10 @@ func TestNotesInWords(t *testing.T) {
 	assert.Empty(t, Of(note.Note{}))
 	assert.Equal(t, "a: b", Of(note.Run("a", ": ", note.Phrase("b"))))
 	assert.Equal(t, "a, b", Of(note.Joined(", ", []note.Note{note.Phrase("a"), note.Phrase("b")})))
-	assert.Equal(t, "the phase of the tone jumps 4 times, at 1.000, 2.250, 3.000 ... s", Of(note.Of("phase-jumps-often", 4, note.Times{1, 2.25, 3, 4})))
+	assert.Equal(t, "the phase of the tone jumps 4 times, at 1.000, 2.250, 3.000 ... s",
+		Of(note.Of("phase-jumps-often", 4, note.Times{1, 2.25, 3, 4})))
 	assert.Equal(t, "the monitor's curve does not reach 100, 200, 300, 400, 500, 600 Hz and 2 more: left out",
 		Of(note.Of("monitor-curve", note.Tones{100, 200, 300, 400, 500, 600, 700, 800})))
-	assert.Equal(t, "the samples are off zero by 2.50 % of full scale: it costs headroom; look for direct current at the input", Of(note.Of("dc-offset", note.Percent(2.5))))
+	assert.Equal(t, "the samples are off zero by 2.50 % of full scale: it costs headroom; look for direct current at the input",
+		Of(note.Of("dc-offset", note.Percent(2.5))))
 }

@@ -167,7 +167,8 @@ var Warnings = []Warning{
 		}},
 	{capture.NoLine, "No family of mains lines stands out of the noise: there is a bound for hum, and no value.",
 		"Nothing.", nil},
-	{capture.ProcessedAudio, "Something worked on the sound: noise suppression, automatic gain or echo cancelling; figures of noise are wrong.",
+	{capture.ProcessedAudio, "Something worked on the sound: noise suppression, automatic gain or echo cancelling; figures of " +
+		"noise are wrong.",
 		"Switch it off in the system's sound settings and record again.", says{
 			"tone-taken-for-noise": "the tone sinks by %.1f dB at the start and then stays: a suppressor takes it for noise; switch off " +
 				"noise suppression in the system's sound settings",

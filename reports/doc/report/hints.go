@@ -6,6 +6,7 @@ import (
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
 	"hisspoint/reports/doc/say"
+	"hisspoint/reports/sentence"
 )
 
 // hintsOf are the hints of a round, each with what it rests on. They never
@@ -19,9 +20,10 @@ func hintsOf(round reports.Round) []doc.Block {
 		doc.Paragraph{Text: "Where to look first, not what is broken: other causes may show the same."},
 	}
 	for _, h := range round.Hints {
+		is := sentence.HintOf(h.Name, h.As)
 		blocks = append(blocks, factTable([][2]string{
-			{"Hint", h.Text}, {"Because", strings.Join(h.Evidence, "; ")}, {"Check first", h.First},
-			{"Or else", h.Also}, {"Rule", h.Source},
+			{"Hint", is.Text}, {"Because", strings.Join(sentence.All(h.Evidence), "; ")}, {"Check first", is.First},
+			{"Or else", is.Also}, {"Rule", sentence.HintSource},
 		}))
 	}
 	return blocks

@@ -20,8 +20,7 @@ func Whole() reports.Job {
 		shift := float64(i)
 		r.Rounds[i].Tests = append(r.Rounds[i].Tests, response(shift), squelch(shift), distortion(shift),
 			reports.Test{Kind: job.KindAudioPower, Name: "second speaker", Result: &analyze.Result{Setup: setup(job.KindAudioPower), Why: "not recorded yet"}})
-		r.Rounds[i].Hints = []analyze.Hint{{Name: "hum", Text: "Hum points to the supply.", Evidence: []string{"line at 100 Hz, 30 dB below the audio"},
-			First: "ripple on the supply", Also: "a ground loop", Source: "common practice, no source"}}
+		r.Rounds[i].Hints = []analyze.Hint{{Name: "reservoir", Evidence: []note.Note{note.Of("hum-line", note.Hz(100), note.DB(30))}}}
 		r.Rounds[i].NotMeasured = []job.NotMeasured{{What: "selectivity", Why: "no second generator"}}
 	}
 	r.Changes = append(r.Changes,
@@ -115,5 +114,5 @@ func typedTest(own func() string) reports.Test {
 }
 
 func typedHint(own func() string) analyze.Hint {
-	return analyze.Hint{Name: "typed", Text: own(), Evidence: []string{own()}, First: own(), Also: own(), Source: own()}
+	return analyze.Hint{Name: "reservoir", Evidence: []note.Note{note.Phrase(own())}}
 }
