@@ -34,7 +34,7 @@ type Result struct {
 	Rows     []Used    // a recording, or a stretch of one, each
 	Lines    []Line
 	Events   []Event
-	Says     []string // what a person should know of the figures, in sentences
+	Says     []note.Note // what a person should know of the figures
 	Hints    []Evidence
 	Point    *Point          // of a kind that is after where its series crosses a criterion
 	Response *ResponseResult // of kinds that read a response: two of them are compared as a whole

@@ -5,6 +5,7 @@ import (
 
 	"hisspoint/analyze"
 	"hisspoint/analyze/limit"
+	"hisspoint/reports/sentence"
 )
 
 // object is a test as it stands in a round: its kind and name, then what it gave.
@@ -33,7 +34,7 @@ func resultBody(r analyze.Result, judged []limit.Judged) object {
 		o = append(o, member{"events", eventObjects(r.Events)})
 	}
 	if r.Says != nil {
-		o = append(o, member{"remarks", r.Says})
+		o = append(o, member{"remarks", sentence.All(r.Says)})
 	}
 	verdicts := []any{}
 	for _, j := range judged {

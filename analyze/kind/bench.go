@@ -27,9 +27,9 @@ func BenchFloor(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	}
 	u.Worth = []analyze.Reading{m.Get(analyze.NoiseLevel), m.Get(analyze.HumLevel)}
 	out := analyze.Result{Setup: t, Rows: []analyze.Used{u}, Figures: known([]analyze.Reading{m.Get(analyze.NoiseLevel), m.Get(analyze.HumLevel), m.Get(analyze.HumFrequency), m.Get(analyze.Level)})}
-	out.Says = []string{"What stays at zero volume is the bench's: readings of noise less than 10 dB above it are no longer the receiver's own."}
+	out.Says = []note.Note{note.Phrase("What stays at zero volume is the bench's: readings of noise less than 10 dB above it are no longer the receiver's own.")}
 	if h := m.Get(analyze.HumLevel); h.OK() {
-		out.Says = append(out.Says, "Hum that stays at zero volume comes from a ground loop, the wiring or the amplifier's supply.")
+		out.Says = append(out.Says, note.Phrase("Hum that stays at zero volume comes from a ground loop, the wiring or the amplifier's supply."))
 	}
 	return out, nil
 }
@@ -56,7 +56,7 @@ func Leakage(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	}
 	if !s.OK() {
 		out.Answer = "no tone is heard with the generator down"
-		out.Says = []string{"Nothing leaks past the cable that this recording could show; a closed squelch would hide a leak."}
+		out.Says = []note.Note{note.Phrase("Nothing leaks past the cable that this recording could show; a closed squelch would hide a leak.")}
 		return out, nil
 	}
 	out.Warnings = []capture.Warning{{Code: capture.Leakage, Says: note.Of("leakage", note.DB(s.Value))}}

@@ -1,7 +1,6 @@
 package kind
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"sort"
@@ -14,6 +13,7 @@ import (
 	"hisspoint/analyze/takes"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 )
 
 // displacedTo is the SINAD at which a displaced signal still counts as heard:
@@ -58,12 +58,12 @@ func Centring(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	out.Figures = centreFigures(sinads, best)
 	out.Figures = append(out.Figures, evenCentre(evens), lossAtNone(sinads, best))
 	out.Lines = centringLines(out.Rows)
-	out.Says = []string{fmt.Sprintf("SINAD is best at an offset of %.0f Hz.", best.X)}
+	out.Says = []note.Note{note.Of("best-offset", note.Hz(best.X))}
 	if out.Figures[2].OK() {
-		out.Says = append(out.Says, "Even harmonics of the audio stages shift the offset at which they are least: it is the detector's middle only if these are much weaker.")
+		out.Says = append(out.Says, note.Phrase("Even harmonics of the audio stages shift the offset at which they are least: it is the detector's middle only if these are much weaker."))
 	}
 	if out.Figures[0].Name == job.FigureCentre && out.Figures[0].OK() && best.Y.Value < displacedTo {
-		out.Says = append(out.Says, "SINAD never reaches 12 dB, so the centre was taken 3 dB below its best.")
+		out.Says = append(out.Says, note.Phrase("SINAD never reaches 12 dB, so the centre was taken 3 dB below its best."))
 	}
 	return out, nil
 }

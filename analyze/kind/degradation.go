@@ -71,11 +71,11 @@ func Degradation(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	if best, ok := bestOf(ps); ok && analyze.Over(best.Y, wantedMost) {
 		out.Warnings = append(out.Warnings, capture.Warning{Code: capture.WantedTooStrong, Says: note.Of("wanted-too-strong", note.DB(best.Y.Value))})
 	} else if ok && analyze.Under(best.Y, degradedFrom) {
-		out.Says = append(out.Says, "SINAD stays below 12 dB even at the weakest interfering level: record a weaker one, to see that the wanted signal stands above the sensitivity.")
+		out.Says = append(out.Says, note.Phrase("SINAD stays below 12 dB even at the weakest interfering level: record a weaker one, to see that the wanted signal stands above the sensitivity."))
 	}
-	out.Says = append(out.Says, "The wanted signal is taken to stand 3 dB above the 12 dB SINAD sensitivity, as the method asks; pads of both generators must be the same, or in the levels.")
+	out.Says = append(out.Says, note.Phrase("The wanted signal is taken to stand 3 dB above the 12 dB SINAD sensitivity, as the method asks; pads of both generators must be the same, or in the levels."))
 	if at.OK() && (t.Path.LevelUncertainty == nil || t.Assumed[job.InputLevel]) && t.Level.Scale == unit.Absolute {
-		out.Says = append(out.Says, "The level uncertainty of the generators is not stated, so what is usual is assumed: state level_uncertainty_db under equipment.")
+		out.Says = append(out.Says, note.Phrase("The level uncertainty of the generators is not stated, so what is usual is assumed: state level_uncertainty_db under equipment."))
 	}
 	return out, nil
 }

@@ -221,23 +221,23 @@ func (m monitor) otherTone(w wave) []capture.Warning {
 }
 
 // subSays tells of a sub-audible tone, which is no harmonic and so not in the figures.
-func subSays(u analyze.Used) []string {
+func subSays(u analyze.Used) []note.Note {
 	if hz := u.Measured.SubAudibleTone; hz > 0 {
-		return []string{fmt.Sprintf("A sub-audible tone of %.1f Hz is not in the figures: its own deviation adds to the peak.", hz)}
+		return []note.Note{note.Of("sub-audible-not-in", note.Hz(hz))}
 	}
 	return nil
 }
 
-func (m monitor) says(peak analyze.Reading) []string {
-	var says []string
+func (m monitor) says(peak analyze.Reading) []note.Note {
+	var says []note.Note
 	if !m.stated {
-		says = append(says, "The uncertainty of the reference generator's deviation is not stated, so what is usual is assumed: state deviation_uncertainty_percent of the generator under equipment.")
+		says = append(says, note.Phrase("The uncertainty of the reference generator's deviation is not stated, so what is usual is assumed: state deviation_uncertainty_percent of the generator under equipment."))
 	}
 	if peak.OK() && peak.Value > 1.5*m.top {
-		says = append(says, fmt.Sprintf("The reference shows that the monitor follows up to %.0f Hz only; use a reference nearer to what is measured.", m.top))
+		says = append(says, note.Of("monitor-follows-to", note.Hz(m.top)))
 	}
 	if m.curve == "" {
-		says = append(says, "The monitor is taken to be flat; name its curve if it is not, or harmonics count wrongly.")
+		says = append(says, note.Phrase("The monitor is taken to be flat; name its curve if it is not, or harmonics count wrongly."))
 	}
-	return append(says, "Which half-wave is upwards in frequency, and a shift of the carrier, do not show through a sound card.")
+	return append(says, note.Phrase("Which half-wave is upwards in frequency, and a shift of the carrier, do not show through a sound card."))
 }

@@ -2,7 +2,6 @@ package kind
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
@@ -10,6 +9,7 @@ import (
 	"hisspoint/analyze/takes"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/capture/unit"
 )
 
@@ -96,24 +96,24 @@ func humLines(on, off analyze.Used) []analyze.Reading {
 	return out
 }
 
-func humSays(t job.Setup, on, off analyze.Used) []string {
-	var says []string
+func humSays(t job.Setup, on, off analyze.Used) []note.Note {
+	var says []note.Note
 	if l, ok := analyze.AtSet(t, off.Take); ok && l.Scale == unit.Absolute && l.DB < strongSignal {
-		says = append(says, "the signal is weak for this test: the receiver's own noise is part of the figure; use 1 mV")
+		says = append(says, note.Phrase("the signal is weak for this test: the receiver's own noise is part of the figure; use 1 mV"))
 	}
 	if lines := off.Measured.Kept.Hum; len(lines) > 0 {
 		top := slices.MaxFunc(lines, func(a, b analyze.Reading) int { return cmp.Compare(a.Value, b.Value) })
-		says = append(says, fmt.Sprintf("the strongest line of the hum stands at %.1f Hz, %.1f dB below the audio", lineHz(off.Measured, top), output(on).Value-top.Value))
+		says = append(says, note.Of("strongest-hum-line", note.Hz(lineHz(off.Measured, top)), note.DB(output(on).Value-top.Value)))
 	}
 	if hum, noise := off.Measured.Get(analyze.HumLevel), noiseOf(off.Measured); hum.OK() && noise.OK() {
 		if d := hum.Value - noise.Value; d > 3 {
-			says = append(says, "hum is stronger than noise")
+			says = append(says, note.Phrase("hum is stronger than noise"))
 		} else if d < -3 {
-			says = append(says, "noise is stronger than hum")
+			says = append(says, note.Phrase("noise is stronger than hum"))
 		}
 	}
 	if hz := off.Measured.SubAudibleTone; hz > 0 {
-		says = append(says, fmt.Sprintf("a steady line at %.1f Hz that is no hum is part of the figure", hz))
+		says = append(says, note.Of("steady-line-counts", note.Hz(hz)))
 	}
 	return says
 }
@@ -142,18 +142,18 @@ func residualCap(deviation, residual float64) float64 {
 
 // residualSays tells how much of a figure is the generator's residual FM, where
 // that is stated.
-func residualSays(t job.Setup, f analyze.Reading) []string {
+func residualSays(t job.Setup, f analyze.Reading) []note.Note {
 	residual, err := unit.ParseFrequency(t.Setting(job.SettingResidualFM))
 	if err != nil || t.Mode == job.AM || !f.OK() {
 		return nil
 	}
 	if t.Deviation <= 0 {
-		return []string{"the residual FM of the generator says nothing without the deviation: state it too"}
+		return []note.Note{note.Phrase("the residual FM of the generator says nothing without the deviation: state it too")}
 	}
 	most := residualCap(t.Deviation, residual)
-	text := fmt.Sprintf("the generator's residual FM of %g Hz alone gives %.0f dB at %g Hz deviation", residual, most, t.Deviation)
+	says := "residual-hardly-counts"
 	if f.Value > most-capMatters {
-		return []string{text + ": it is a large part of the figure, and the set is better than that"}
+		says = "residual-counts"
 	}
-	return []string{text + ": it hardly counts"}
+	return []note.Note{note.Of(says, note.Hz(residual), note.DB(most), note.Hz(t.Deviation))}
 }

@@ -9,6 +9,7 @@ import (
 	"hisspoint/analyze/takes"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 )
 
 // Figures of audio against RF level.
@@ -59,7 +60,7 @@ func LevelCurve(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	}
 	out.Figures = append(out.Figures, recovered(reference)...)
 	out.Lines = append(out.Lines, takes.LevelLine(t, curvePicture, "audio", analyze.Quantity{Name: "audio", Unit: "dB"}, rows, func(u analyze.Used) analyze.Reading { return u.Get(job.FigureAudioDown) }))
-	if s := overloaded(t, rows); s != "" {
+	if s := overloaded(t, rows); !s.None() {
 		out.Says = append(out.Says, s)
 	}
 	out.Says = append(out.Says, takes.GeneratorSays(t, out.Figures)...)
@@ -142,7 +143,7 @@ func merit(out *analyze.Result) {
 	rf := a.DB - b.DB
 	audio := analyze.Below(job.FigureGainSpread, top.Measured.Get(analyze.ToneLevel), low.Measured.Get(analyze.ToneLevel))
 	out.Figures = append(out.Figures, audio, meritOf(rf, audio))
-	out.Says = append(out.Says, fmt.Sprintf("the AGC is judged between %s and %s, %.0f dB apart", top.Label, low.Label, rf))
+	out.Says = append(out.Says, note.Of("agc-judged", top.Label, low.Label, note.DB(rf)))
 }
 
 // meritOf is rf over audio; where the audio hardly moves, or falls with a
@@ -160,19 +161,19 @@ func meritOf(rf float64, audio analyze.Reading) analyze.Reading {
 	return analyze.NewReading(job.FigureGainMerit, unit, rf/audio.Value, rf/audio.High, rf/audio.Low)
 }
 
-// overloaded tells where the audio falls with a stronger signal; empty: nowhere.
-func overloaded(t job.Setup, rows []analyze.Used) string {
+// overloaded tells where the audio falls with a stronger signal; none: nowhere.
+func overloaded(t job.Setup, rows []analyze.Used) note.Note {
 	for _, u := range rows {
 		for _, o := range rows {
 			x, y := u.Get(job.FigureAudioDown), o.Get(job.FigureAudioDown)
 			a, okA := analyze.AtSet(t, u.Take)
 			b, okB := analyze.AtSet(t, o.Take)
 			if okA && okB && x.OK() && y.OK() && a.DB < b.DB && y.Value < x.Value-overloads {
-				return fmt.Sprintf("the audio falls by %.1f dB from %s to the stronger %s: overload, or the volume was moved", x.Value-y.Value, u.Label, o.Label)
+				return note.Of("audio-falls", note.DB(x.Value-y.Value), u.Label, o.Label)
 			}
 		}
 	}
-	return ""
+	return note.Note{}
 }
 
 // recovers is how long, in seconds, an AGC may take to let the gain up again after

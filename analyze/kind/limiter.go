@@ -9,6 +9,7 @@ import (
 	"hisspoint/analyze/takes"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/capture/unit"
 )
 
@@ -236,7 +237,7 @@ func (l *limiter) result(ref analyze.Used) analyze.Result {
 		raised.Common = l.m.common * raised.Value
 	}
 	out.Figures = []analyze.Reading{largest, input, raised, l.ofRated(largest)}
-	if at != "" {
+	if !at.None() {
 		out.Says = append(out.Says, at)
 	}
 	if l.shoot.Name != "" {
@@ -244,7 +245,7 @@ func (l *limiter) result(ref analyze.Used) analyze.Result {
 	}
 	out.Says = append(out.Says, l.m.says(largest)...)
 	if !InputsRelative(l.t.Takes) {
-		out.Says = append(out.Says, "Inputs are in dB above 1 mV.")
+		out.Says = append(out.Says, note.Phrase("Inputs are in dB above 1 mV."))
 	}
 	return out
 }

@@ -1,13 +1,13 @@
 package kind
 
 import (
-	"fmt"
 	"math"
 
 	"hisspoint/analyze"
 	"hisspoint/analyze/internal/scatter"
 	"hisspoint/analyze/point"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 )
 
 // inputFor60 is the input at which the deviation reaches 60 % of the rated one,
@@ -92,9 +92,9 @@ const beside = 1.0
 // theirs, which bounds it however the limiter bends in between; so does the input's
 // own uncertainty. If no recording lies above, that within 1 dB below stands for it,
 // and its interval reaches up as far as a limiter that does not limit would.
-func (l *limiter) raised(input analyze.Reading) (r analyze.Reading, where string) {
+func (l *limiter) raised(input analyze.Reading) (r analyze.Reading, where note.Note) {
 	if !input.OK() {
-		return analyze.None(job.FigureLimited, "Hz", "the input for 60 % is not known"), ""
+		return analyze.None(job.FigureLimited, "Hz", "the input for 60 % is not known"), where
 	}
 	at, lo, hi := input.Value+raisedBy, input.Low+raisedBy, input.High+raisedBy
 	var below, above *point.Spot
@@ -109,13 +109,13 @@ func (l *limiter) raised(input analyze.Reading) (r analyze.Reading, where string
 		}
 	}
 	if below == nil || above == nil && at-below.X > beside {
-		return analyze.None(job.FigureLimited, "Hz", analyze.Because("no input of %.1f dB was recorded, nor one above it", at)), ""
+		return analyze.None(job.FigureLimited, "Hz", analyze.Because("no input of %.1f dB was recorded, nor one above it", at)), where
 	}
 	if above == nil {
-		where = fmt.Sprintf("Deviation 20 dB up is asked for at an input of %.1f dB and was read at %.1f dB, the highest recorded; what it may be higher by is in its interval.", at, below.X)
+		where = note.Of("limited-above", note.DB(at), note.DB(below.X))
 		return bounded(below.Y.Value, below.Y.Low, below.Y.High*rise(hi-below.X), *below), where
 	}
-	where = fmt.Sprintf("Deviation 20 dB up is that at an input of %.1f dB, between those recorded at %.1f and %.1f dB.", at, below.X, above.X)
+	where = note.Of("limited-between", note.DB(at), note.DB(below.X), note.DB(above.X))
 	k := (at - below.X) / (above.X - below.X)
 	value := math.Pow(below.Y.Value, 1-k) * math.Pow(above.Y.Value, k)
 	low := math.Max(below.Y.Low/rise(below.X-lo), above.Y.Low/rise(above.X-lo))

@@ -8,6 +8,7 @@ import (
 	"hisspoint/analyze"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/capture/unit"
 )
 
@@ -54,12 +55,12 @@ func ModulationDepth(t job.Setup, rs []capture.Recording) (analyze.Result, error
 	}
 	tone := m.widened(w.reading(job.FigureToneDepth, "%", func(mean []complex128) float64 { return m.scale * cabs(mean[0]/m.through(w.hz)) }))
 	out.Figures = []analyze.Reading{percent(job.QuantityModulation, math.Max), tone, percent(job.FigureDepthLarger, math.Max), percent(job.FigureDepthLesser, math.Min)}
-	out.Says = []string{"It holds only if the carrier reached the detector as strong as the reference's did: compare the S-meter, or the AGC voltage."}
+	out.Says = []note.Note{note.Phrase("It holds only if the carrier reached the detector as strong as the reference's did: compare the S-meter, or the AGC voltage.")}
 	if f := out.Figures[0]; f.OK() && f.Value > 95 {
-		out.Says = append(out.Says, "Near 100 % the detector's own distortion and a carrier that is cut off look alike: look at the carrier with a scope.")
+		out.Says = append(out.Says, note.Phrase("Near 100 % the detector's own distortion and a carrier that is cut off look alike: look at the carrier with a scope."))
 	}
 	if !m.stated {
-		out.Says = append(out.Says, "The uncertainty of the reference generator's depth is not stated, so what is usual is assumed: state deviation_uncertainty_percent of the generator under equipment.")
+		out.Says = append(out.Says, note.Phrase("The uncertainty of the reference generator's depth is not stated, so what is usual is assumed: state deviation_uncertainty_percent of the generator under equipment."))
 	}
 	return out, nil
 }
@@ -72,7 +73,7 @@ func depthFromScope(t job.Setup) analyze.Result {
 		return analyze.Refused(t, fmt.Sprintf("highest %q and lowest %q are no readings of a carrier: write both in the same unit, the highest first", t.Setting(job.SettingHighest), t.Setting(job.SettingLowest)))
 	}
 	return analyze.Result{Setup: t, Figures: []analyze.Reading{analyze.Exact(job.QuantityModulation, "%", 100*(high-low)/(high+low), "it was read by eye")},
-		Says: []string{"Read by eye off a scope: the value alone, without an interval."}}
+		Says: []note.Note{note.Phrase("Read by eye off a scope: the value alone, without an interval.")}}
 }
 
 // scopeReading is a figure as it was read off a scope, apart from its unit.

@@ -1,11 +1,10 @@
 package kind
 
 import (
-	"fmt"
-
 	"hisspoint/analyze"
 	"hisspoint/analyze/takes"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 )
 
 // lines is the distortion over the output.
@@ -35,19 +34,18 @@ const (
 	climbsBy   = 5
 )
 
-func (p powers) says() []string {
-	var says []string
+func (p powers) says() []note.Note {
+	var says []note.Note
 	if n := len(p.rows); n > 1 && thdOf(p.rows[n-1]).Value < ratedTHD && atFull(p.rows[n-1]) {
-		says = append(says, fmt.Sprintf("10 %% distortion is not reached: the output is that at full volume, with %.1f %%", thdOf(p.rows[n-1]).Value))
+		says = append(says, note.Of("ten-percent-not-reached", note.Percent(thdOf(p.rows[n-1]).Value)))
 	}
 	if in := p.t.Reading; in.FullScaleVolts > 0 && (in.VoltsPercent == 0 || p.t.Assumed[job.InputVolts]) {
-		says = append(says, "the uncertainty of the calibration in volts is not stated, so what is usual is assumed: state volts_uncertainty_percent")
+		says = append(says, note.Phrase("the uncertainty of the calibration in volts is not stated, so what is usual is assumed: state volts_uncertainty_percent"))
 	}
 	for i := 1; i < len(p.rows); i++ {
 		a, b := p.rows[i-1], p.rows[i]
 		if rise := dBOf(b) - dBOf(a); rise < stopsBelow && thdOf(b).Value-thdOf(a).Value > climbsBy {
-			says = append(says, fmt.Sprintf("the output stops following the volume: from %s to %s it rises by %.1f dB, and the distortion from %.1f to %.1f %%",
-				orPlace(a), orPlace(b), rise, thdOf(a).Value, thdOf(b).Value))
+			says = append(says, note.Of("output-stops-following", orPlace(a), orPlace(b), note.DB(rise), note.Percent(thdOf(a).Value), note.Percent(thdOf(b).Value)))
 			break
 		}
 	}
@@ -67,7 +65,7 @@ func orPlace(u analyze.Used) string {
 const clearlyMore = 3
 
 // clips says how the loudest volume is distorted, where it is much more so than others.
-func (p powers) clips() []string {
+func (p powers) clips() []note.Note {
 	if !p.onset().OK() {
 		return nil
 	}
@@ -76,9 +74,9 @@ func (p powers) clips() []string {
 		return nil
 	}
 	even, odd := top.Measured.Kept.Even().Value, top.Measured.Kept.Odd().Value
-	text := "clipped unequally"
+	halves := "halves-clip-unequally"
 	if odd > clearlyMore*even {
-		text = "clipped alike"
+		halves = "halves-clip-alike"
 	}
-	return []string{fmt.Sprintf("at the loudest volume even harmonics are %.1f %% and odd ones %.1f %%: both halves of the wave are %s", even, odd, text)}
+	return []note.Note{note.Of(halves, note.Percent(even), note.Percent(odd))}
 }

@@ -8,6 +8,7 @@ import (
 	"hisspoint/analyze/takes"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 )
 
 // quietingTarget is the quieting that defines the point: 20 dB, common practice.
@@ -49,10 +50,10 @@ func Quieting(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	out.Says = append(out.Says, takes.GeneratorSays(t, out.Figures)...)
 	out.Figures = append(out.Figures, f)
 	if len(q.off) == 1 {
-		out.Says = append(out.Says, "the hiss was recorded once: a volume that was moved between the recordings would not show; record it before and after")
+		out.Says = append(out.Says, note.Phrase("the hiss was recorded once: a volume that was moved between the recordings would not show; record it before and after"))
 	}
 	if len(q.carriers) > 1 && at.Label != "" {
-		out.Says = append(out.Says, "quieting is that of "+at.Label)
+		out.Says = append(out.Says, note.Phrase("quieting is that of "+at.Label))
 	}
 	q.audio(&out, at)
 	q.lines(&out, hiss)
@@ -171,7 +172,7 @@ func (q quietingRows) audio(out *analyze.Result, at analyze.Used) {
 	}
 	on, off, ok := pairOf(q.t, q.modulated, q.carriers, at)
 	if !ok {
-		out.Says = append(out.Says, "hum and noise is not given: it needs carrier and modulation at one level")
+		out.Says = append(out.Says, note.Phrase("hum and noise is not given: it needs carrier and modulation at one level"))
 		on = takes.Strongest(q.t, q.modulated)
 	} else {
 		out.Figures = append(out.Figures, analyze.Below(job.QuantityHumNoise, output(on), output(off)))

@@ -1,13 +1,13 @@
 package kind
 
 import (
-	"fmt"
 	"strings"
 
 	"hisspoint/analyze"
 	"hisspoint/analyze/response"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 )
 
 // ResponseTest is the audio response as a test: of a receiver's audio from a
@@ -114,24 +114,24 @@ func responseLines(r analyze.ResponseResult) []analyze.Line {
 	return all
 }
 
-func responseSays(r analyze.ResponseResult, t job.Setup, assumed bool) []string {
-	var says []string
+func responseSays(r analyze.ResponseResult, t job.Setup, assumed bool) []note.Note {
+	var says []note.Note
 	if text, known := map[string]string{
 		analyze.LeanBassy: "It sounds bassy: the low tones are stronger than they should be against the high ones.",
 		analyze.LeanThin:  "It sounds thin: the low tones are weaker than they should be against the high ones.",
 		analyze.LeanEven:  "It is even: neither bassy nor thin.",
 		analyze.LeanOpen:  "Whether it is bassy or thin cannot be told from this recording.",
 	}[r.Lean]; known {
-		says = append(says, text)
+		says = append(says, note.Phrase(text))
 	}
 	if assumed {
-		says = append(says, fmt.Sprintf("It is held against %s, as is usual for the mode; name another curve with against.", r.How.Against))
+		says = append(says, note.Of("held-against", r.How.Against))
 	}
 	if kind, _ := job.KindOf(t.Kind); kind.Transmit && t.Setting(job.SettingMonitorCurve) == "" {
-		says = append(says, "The monitor is taken to be flat; name its curve with monitor_curve if it is not.")
+		says = append(says, note.Phrase("The monitor is taken to be flat; name its curve with monitor_curve if it is not."))
 	}
 	if r.Speech != nil {
-		says = append(says, fmt.Sprintf("%.0f s of speech were heard, held against %s; its interval admits how far talkers differ.", r.Speech.ActiveS, r.Speech.Spectrum))
+		says = append(says, note.Of("speech-heard", note.Seconds(r.Speech.ActiveS), r.Speech.Spectrum))
 	}
 	return says
 }

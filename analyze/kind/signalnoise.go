@@ -7,6 +7,7 @@ import (
 	"hisspoint/analyze/takes"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/capture/unit"
 )
 
@@ -47,14 +48,14 @@ func SignalNoise(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 		return analyze.Refused(t, why, rows...), nil
 	}
 	if t.Mode == "" {
-		out.Says = append(out.Says, "the mode of the set is not stated: on an SSB set modulation on against off reads several dB low")
+		out.Says = append(out.Says, note.Phrase("the mode of the set is not stated: on an SSB set modulation on against off reads several dB low"))
 	}
 	out.Rows = rows
 	on := signals(rows)
 	at := chosenOf(t, on)
 	if levelsOf(t, on) > 1 {
 		out.Figures = append(out.Figures, takes.Point(t, signalNoiseTarget, on, nil).Figure(job.FigureSignalNoisePoint))
-		out.Says = append(append(out.Says, "(S+N)/N is that of "+at.Label), takes.GeneratorSays(t, out.Figures)...)
+		out.Says = append(append(out.Says, note.Phrase("(S+N)/N is that of "+at.Label)), takes.GeneratorSays(t, out.Figures)...)
 		out.Lines = append(out.Lines, takes.LevelLine(t, "(S+N)/N", "(S+N)/N", analyze.Quantity{Name: "(S+N)/N", Unit: "dB"}, on, func(u analyze.Used) analyze.Reading { return u.Get(job.QuantitySNN) }))
 	}
 	out.Figures = append(out.Figures, at.Get(job.QuantitySNN))
@@ -98,12 +99,12 @@ func levelsOf(t job.Setup, rows []analyze.Used) int {
 
 // withinOne gives each recording of a signal its (S+N)/N by itself. A recording
 // in which the tone is drowned counts as one without it where stronger ones have it.
-func withinOne(rows []analyze.Used) (why string, says []string) {
+func withinOne(rows []analyze.Used) (why string, says []note.Note) {
 	heard := false
 	for i, u := range rows {
 		switch {
 		case u.Take.State == job.StateOff, u.Take.State == job.StateCarrier && !analyze.HasTone(u):
-			says = append(says, takes.Named(u)+" is not used: without a signal the AGC lifts the hiss")
+			says = append(says, note.Phrase(takes.Named(u)+" is not used: without a signal the AGC lifts the hiss"))
 			continue
 		case analyze.HasTone(u):
 			heard = true

@@ -11,6 +11,7 @@ import (
 	"hisspoint/analyze/internal/keyed"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 )
 
 const (
@@ -315,10 +316,10 @@ func (s *squelch) figures() []analyze.Reading {
 		analyze.Exact(job.FigureChatter, "", float64(chatter), "it is a count"), analyze.Exact("openings", "", float64(len(s.events)), "it is a count")}
 }
 
-func (s *squelch) says() []string {
-	var says []string
+func (s *squelch) says() []note.Note {
+	var says []note.Note
 	if s.strange > 0 {
-		says = append(says, fmt.Sprintf("%d stretches of other sound, neither a tone nor a steady noise, were left out.", s.strange))
+		says = append(says, note.Of("stretches-left-out", s.strange))
 	}
 	if s.rings {
 		says = append(says, softSays)
@@ -333,7 +334,7 @@ func (s *squelch) says() []string {
 		}
 	}
 	if open != nil {
-		says = append(says, "Of the recording: "+strings.Join(open, ", ")+"; that edge is not in it.")
+		says = append(says, note.Phrase("Of the recording: "+strings.Join(open, ", ")+"; that edge is not in it."))
 	}
 	return says
 }

@@ -1,7 +1,6 @@
 package kind
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/stat"
@@ -229,4 +228,4 @@ func unread(events []analyze.Event) []capture.Warning {
 }
 
 // softSays is what is said of a mute before the de-emphasis.
-var softSays = fmt.Sprintf("The audio rings on after the mute, as it does where the de-emphasis stands behind it: the closing is known to %.0f ms only.", 1000*softSeconds)
+var softSays = note.Of("audio-rings-on", note.MS(1000*softSeconds))

@@ -178,7 +178,7 @@ func TestMuteBeforeDeEmphasis(t *testing.T) {
 			held++
 		}
 		for _, say := range before.Says {
-			if say == softSays {
+			if say.Sentence == softSays.Sentence {
 				told++
 				assert.GreaterOrEqual(t, tail.Value-tail.Low, 3.0)
 			}

@@ -10,6 +10,7 @@ import (
 	"hisspoint/analyze/takes"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/capture/unit"
 )
 
@@ -59,7 +60,7 @@ func SquelchLevels(t job.Setup, rs []capture.Recording) (analyze.Result, error) 
 	closes := closing(t, rows[top:], open[top:], u)
 	out.Figures = []analyze.Reading{sinadAt(t, rows, first, opens), opens, closes, hysteresis(opens, closes)}
 	if t.Setting(job.SettingSquelch) == "tight" {
-		out.Says = []string{"At the tight setting the squelch " + map[bool]string{true: "still opens on the strongest signal recorded.", false: "does not open on the strongest signal recorded."}[open[top]]}
+		out.Says = []note.Note{note.Phrase("At the tight setting the squelch " + map[bool]string{true: "still opens on the strongest signal recorded.", false: "does not open on the strongest signal recorded."}[open[top]])}
 	}
 	for i := range rows {
 		state := 0.0

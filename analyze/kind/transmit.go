@@ -4,6 +4,7 @@ import (
 	"hisspoint/analyze"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 )
 
 // TransmitDistortion is the distortion of what a monitor receiver hears of the
@@ -13,7 +14,7 @@ import (
 func TransmitDistortion(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	r, err := Distortion(t, rs)
 	if r.Why == "" {
-		r.Says = append(r.Says, "It is what the monitor hears: its own distortion is in it, and its de-emphasis lowers harmonics.")
+		r.Says = append(r.Says, note.Phrase("It is what the monitor hears: its own distortion is in it, and its de-emphasis lowers harmonics."))
 	}
 	return r, err
 }
@@ -24,7 +25,7 @@ func TransmitDistortion(t job.Setup, rs []capture.Recording) (analyze.Result, er
 func TransmitHumNoise(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	r, err := HumNoise(t, rs)
 	if r.Why == "" {
-		r.Says = append(r.Says, "The monitor's own hum and noise are in it: the transmitter is at least as good.")
+		r.Says = append(r.Says, note.Phrase("The monitor's own hum and noise are in it: the transmitter is at least as good."))
 	}
 	return r, err
 }

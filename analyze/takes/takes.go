@@ -20,6 +20,7 @@ import (
 	"hisspoint/analyze/reading"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/capture/unit"
 )
 
@@ -232,10 +233,10 @@ func LevelKnown(path job.RFPath) float64 {
 
 // GeneratorSays tells that figures in dBm hold what is usual for a generator, where
 // nobody stated how well its level is known.
-func GeneratorSays(t job.Setup, figures []analyze.Reading) []string {
+func GeneratorSays(t job.Setup, figures []analyze.Reading) []note.Note {
 	for _, f := range figures {
 		if f.Unit == "dBm" && f.OK() && (t.Path.LevelUncertainty == nil || t.Assumed[job.InputLevel]) {
-			return []string{"The generator's level uncertainty is not stated, so what is usual is assumed: state level_uncertainty_db of the generator under equipment."}
+			return []note.Note{note.Phrase("The generator's level uncertainty is not stated, so what is usual is assumed: state level_uncertainty_db of the generator under equipment.")}
 		}
 	}
 	return nil

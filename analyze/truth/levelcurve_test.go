@@ -13,6 +13,7 @@ import (
 	"hisspoint/capture/job"
 	"hisspoint/capture/simulate"
 	"hisspoint/capture/unit"
+	"hisspoint/reports/sentence"
 )
 
 // audio is a tone of so many dBFS over quiet noise.
@@ -38,7 +39,7 @@ func TestLimitingKnee(t *testing.T) {
 	assert.InDelta(t, -20, got(t, r, job.FigureRecoveredAudio), 0.02)
 	assert.InDelta(t, output(-118.5)-output(-90), r.Lines[0].Points[1].Y, 0.02)
 	require.Len(t, r.Says, 1)
-	assert.Contains(t, r.Says[0], "level uncertainty is not stated")
+	assert.Contains(t, sentence.Of(r.Says[0]), "level uncertainty is not stated")
 
 	tolerance := 1.0
 	b.setup.Path.LevelUncertainty = &tolerance
@@ -75,7 +76,7 @@ func TestGainControlCurve(t *testing.T) {
 		assert.InDelta(t, -97, got(t, r, job.FigureGainSixDB), 0.25, mode)
 		assert.InDelta(t, 4+6, got(t, r, job.FigureGainSpread), 0.1, mode)
 		assert.InDelta(t, 4.6, got(t, r, job.FigureGainMerit), 0.05, mode)
-		assert.Contains(t, r.Says[0], "46 dB apart")
+		assert.Contains(t, sentence.Of(r.Says[0]), "46 dB apart")
 		b.setup.Takes, b.rs = b.setup.Takes[2:], b.rs[2:]
 		r = b.run(t, kind.LevelCurve)
 		assert.InDelta(t, 10, got(t, r, job.FigureGainMerit), 0.2, mode)
@@ -118,5 +119,5 @@ func TestLevelCurveRefuses(t *testing.T) {
 	}
 	over := new().level(t, "1 uV", audio(1, -20)).level(t, "10 uV", audio(1, -10)).level(t, "1 mV", audio(1, -13)).run(t, kind.LevelCurve)
 	require.NotEmpty(t, over.Says)
-	assert.Contains(t, over.Says[0], "the audio falls by 3.0 dB from 10 µV PD to the stronger 1 mV PD")
+	assert.Contains(t, sentence.Of(over.Says[0]), "the audio falls by 3.0 dB from 10 µV PD to the stronger 1 mV PD")
 }

@@ -12,6 +12,7 @@ import (
 	"hisspoint/analyze/kind"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/reports/sentence"
 )
 
 // limiterOf measures a transmitter whose deviation is dev(input in dB) through a
@@ -63,7 +64,7 @@ func TestDeviationTwentyDecibelsUpHoldsTheTruth(t *testing.T) {
 		require.True(t, f.HasInterval(), "%s: %+v", name, f)
 		assert.True(t, f.Low <= c.truth && c.truth <= f.High, "%s: %+v", name, f)
 		assert.Less(t, f.High-f.Low, c.wide*c.truth, name)
-		assert.Contains(t, r.Says[0], "20 dB up is", name)
+		assert.Contains(t, sentence.Of(r.Says[0]), "20 dB up is", name)
 	}
 	r := limiterOf(t, 0, straight, -4, 2, 10, 18)
 	assert.Contains(t, r.Get(job.FigureLimited).Why, "nor one above it")

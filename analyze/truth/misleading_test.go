@@ -14,6 +14,7 @@ import (
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
+	"hisspoint/reports/sentence"
 )
 
 // noisy is 1.2 s at 8 kHz of white noise of an RMS, with sines of given frequency and peak.
@@ -111,7 +112,7 @@ func TestDegradationOfTooStrongASignalIsToldApart(t *testing.T) {
 	require.NotEmpty(t, strong.Warnings)
 	assert.Equal(t, capture.WantedTooStrong, strong.Warnings[0].Code)
 	assert.Empty(t, run(0.03, 0.05, 0.08, 0.12).Warnings)
-	assert.Contains(t, run(0.06, 0.09, 0.12).Says[0], "below 12 dB even at the weakest")
+	assert.Contains(t, sentence.Of(run(0.06, 0.09, 0.12).Says[0]), "below 12 dB even at the weakest")
 }
 
 // What makes a deviation by substitution wrong without showing in either
@@ -131,7 +132,7 @@ func TestSubstitutionThatCannotHold(t *testing.T) {
 	require.Empty(t, r.Why)
 	require.Len(t, r.Warnings, 1)
 	assert.Equal(t, capture.OtherTone, r.Warnings[0].Code)
-	assert.Contains(t, r.Says[len(r.Says)-1], "sub-audible tone of 88.5 Hz")
+	assert.Contains(t, sentence.Of(r.Says[len(r.Says)-1]), "sub-audible tone of 88.5 Hz")
 	s.Settings[job.SettingMonitorCurve] = analyze.MonitorFlat
 	assert.Empty(t, of(400).Warnings)
 

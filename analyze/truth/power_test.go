@@ -12,6 +12,7 @@ import (
 	"hisspoint/analyze/kind"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/reports/sentence"
 )
 
 // clippedSine is what a sine of peak a becomes when it is cut at plus and minus 1:
@@ -99,7 +100,7 @@ func TestAudioPowerOfAClippedSine(t *testing.T) {
 		on := res.Get(job.FigureClippingOnset)
 		begins := scale * scale * fullScale * fullScale / load
 		assert.True(t, on.Low < begins*1.02 && begins < on.High*1.3, "onset %g in %+v", begins, on)
-		assert.Contains(t, res.Says[len(res.Says)-1], "both halves of the wave are clipped alike")
+		assert.Contains(t, sentence.Of(res.Says[len(res.Says)-1]), "both halves of the wave are clipped alike")
 		assert.Len(t, res.Lines[0].Points, 5)
 	}
 }
@@ -118,7 +119,7 @@ func TestAudioPowerWithoutCalibration(t *testing.T) {
 	least := res.Get(job.FigureOutputAtTen)
 	assert.True(t, least.Unreached && !least.OK(), "10 % was not reached: no figure, but a lower bound")
 	assert.InDelta(t, db(0.81*0.04), least.Low, 0.02)
-	assert.Contains(t, res.Says[0], "the output is that at full volume")
+	assert.Contains(t, sentence.Of(res.Says[0]), "the output is that at full volume")
 	b.setup.Takes[1].AtTyped = "3/4"
 	assert.Contains(t, b.run(t, kind.AudioPower).Get(job.FigureOutputAtTen).Why, "10 % distortion is not reached")
 }

@@ -17,6 +17,7 @@ import (
 	"hisspoint/capture/job"
 	"hisspoint/capture/simulate"
 	"hisspoint/capture/unit"
+	"hisspoint/reports/sentence"
 )
 
 // oneTake is a test of one recording; without parts they have to be found.
@@ -91,7 +92,7 @@ func TestHumNoiseOfOneTake(t *testing.T) {
 		assert.Greater(t, got(t, r, job.FigureNoiseBelow), 60.0)
 		assert.InDelta(t, 40, r.Rows[1].Get(analyze.HumAt+"50").Value, 0.1)
 		assert.InDelta(t, 55, r.Rows[1].Get(analyze.HumAt+"150").Value, 0.1)
-		assert.Contains(t, strings.Join(r.Says, "; "), "hum is stronger than noise")
+		assert.Contains(t, strings.Join(sentence.All(r.Says), "; "), "hum is stronger than noise")
 	}
 }
 
@@ -106,7 +107,7 @@ func TestHumNoiseIsCappedByTheGenerator(t *testing.T) {
 		test.setup.Reading.Filter = job.Filter{Name: job.Band, Low: 300, High: 3000}
 		r := test.run(t, kind.HumNoise)
 		assert.InDelta(t, 20*math.Log10(1500/math.Sqrt2/20), got(t, r, job.QuantityHumNoise), 0.25)
-		assert.Contains(t, strings.Join(r.Says, "; "), says)
+		assert.Contains(t, strings.Join(sentence.All(r.Says), "; "), says)
 	}
 }
 

@@ -14,6 +14,7 @@ import (
 	"hisspoint/capture/job"
 	"hisspoint/capture/simulate"
 	"hisspoint/capture/unit"
+	"hisspoint/reports/sentence"
 )
 
 func plainBench(seed uint64) simulate.Bench {
@@ -94,7 +95,7 @@ func TestSquelchThatDoesNotOpen(t *testing.T) {
 	r, err := kind.SquelchLevels(s, []capture.Recording{b.Recording("a", simulate.Segment{Seconds: 1, LevelDBm: -110}), b.Recording("b", simulate.Segment{Seconds: 1, LevelDBm: -60})})
 	require.NoError(t, err)
 	assert.False(t, r.Get(job.FigureOpensAt).OK())
-	assert.Contains(t, r.Says[0], "does not open")
+	assert.Contains(t, sentence.Of(r.Says[0]), "does not open")
 }
 
 // A set that was put off tune by a known number of hertz shows that centre.

@@ -13,6 +13,7 @@ import (
 	"hisspoint/capture/job"
 	"hisspoint/capture/simulate"
 	"hisspoint/capture/unit"
+	"hisspoint/reports/sentence"
 )
 
 // simulated adds one recording for each level and part of a simulated set.
@@ -78,7 +79,7 @@ func TestSignalNoiseOfSSB(t *testing.T) {
 	}
 	within := record(set, "")
 	assert.InDelta(t, want, got(t, within, job.QuantitySNN), 0.3)
-	assert.Contains(t, within.Says[0], "b.wav is not used")
+	assert.Contains(t, sentence.Of(within.Says[0]), "b.wav is not used")
 	assert.Less(t, got(t, record(set, "AGC held"), job.QuantitySNN), want-4, "what is read if that is not true")
 	set.AGC.HeldDBm = level
 	assert.InDelta(t, want, got(t, record(set, "AGC held"), job.QuantitySNN), 0.3)

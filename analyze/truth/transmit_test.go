@@ -13,6 +13,7 @@ import (
 	"hisspoint/capture/job"
 	sound "hisspoint/capture/signal"
 	"hisspoint/capture/simulate"
+	"hisspoint/reports/sentence"
 )
 
 // sine is a microphone signal at 16 kHz whose peak is amp.
@@ -166,7 +167,7 @@ func TestTransmitResponseIsJudgedInWords(t *testing.T) {
 		r, err := kind.ResponseTest(s, []capture.Recording{b.Recording("tx.wav", mic, 16000)})
 		require.NoError(t, err)
 		require.Empty(t, r.Why)
-		assert.Contains(t, r.Says[0], lean)
+		assert.Contains(t, sentence.Of(r.Says[0]), lean)
 		require.NotEmpty(t, r.Lines)
 		for _, p := range r.Lines[0].Points {
 			if p.X >= 350 && p.X <= 2600 {

@@ -12,6 +12,7 @@ import (
 
 	"hisspoint/analyze"
 	"hisspoint/capture/job"
+	"hisspoint/reports/sentence"
 )
 
 // tuned is the response in dB of a single tuned circuit that is off its peak by so many
@@ -316,7 +317,7 @@ func TestChannelsAreNotChosenByTheirFigures(t *testing.T) {
 	assert.Zero(t, l.Channel())
 	require.Len(t, m.Warnings, 1)
 	for _, words := range []string{"channel 1 holds 1000.0 Hz at -20.0 dBFS", "channel 2 holds 1000.0 Hz at -14.0 dBFS", "--channel"} {
-		assert.Contains(t, m.Warnings[0].Text, words)
+		assert.Contains(t, sentence.Of(m.Warnings[0].Says), words)
 	}
 	m = add(0.1, 0)
 	assert.Equal(t, 1, l.Channel(), "it alone holds a tone")

@@ -13,6 +13,7 @@ import (
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/simulate"
+	"hisspoint/reports/sentence"
 )
 
 const liveRate = 8000
@@ -162,7 +163,7 @@ func TestLiveSaysSilenceClippingAndTheOtherChannel(t *testing.T) {
 	assert.Equal(t, []string{"channel-silent"}, codes(add(silence, silence)))
 	m = add(tone(0.25), silence)
 	assert.Equal(t, 2, l.Channel(), "one channel for all that is watched")
-	assert.Contains(t, m.Warnings[0].Text, "--channel 1")
+	assert.Contains(t, sentence.Of(m.Warnings[0].Says), "--channel 1")
 }
 
 func codes(m analyze.Measured) (out []string) {

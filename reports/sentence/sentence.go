@@ -81,6 +81,7 @@ var sentences = collected()
 func collected() says {
 	all := says{}
 	maps.Copy(all, evidence)
+	maps.Copy(all, remarks)
 	for _, w := range Warnings {
 		maps.Copy(all, w.Says)
 	}

@@ -137,7 +137,7 @@ func TestSentencesStandOnce(t *testing.T) {
 		}
 		assert.Equal(t, h, HintOf(h.Name, ""), "stands twice")
 	}
-	assert.Len(t, sentences, n+len(evidence))
+	assert.Len(t, sentences, n+len(evidence)+len(remarks))
 }
 
 // Every code that a program may meet has a row, and one only.

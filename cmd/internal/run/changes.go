@@ -32,7 +32,7 @@ func changes(before, after reports.Round, scaleChanged bool) (all []reports.Chan
 			if t.Result.Point != nil {
 				t.Result.Warnings = append(t.Result.Warnings, capture.Warning{Code: capture.NotCompared, Says: note.Phrase(notCompared(why))})
 			} else {
-				t.Result.Says = append(t.Result.Says, notCompared(why)+".")
+				t.Result.Says = append(t.Result.Says, note.Phrase(notCompared(why)+"."))
 			}
 			continue
 		}
@@ -53,7 +53,7 @@ func changes(before, after reports.Round, scaleChanged bool) (all []reports.Chan
 			if why := change.OtherLevel(old.Result.Setup, t.Result.Setup, f.Name); ok && why != "" {
 				if !told[why] {
 					unlike = append(unlike, reports.NotAlike{Kind: t.Kind, Test: t.Name, Why: why})
-					t.Result.Says, told[why] = append(t.Result.Says, notCompared(why)+"."), true
+					t.Result.Says, told[why] = append(t.Result.Says, note.Phrase(notCompared(why)+".")), true
 				}
 				continue
 			}

@@ -73,7 +73,7 @@ func TestOnlyWhatWasMeasuredAlikeIsCompared(t *testing.T) {
 		}
 		assert.Empty(t, all, c.says)
 		require.Len(t, says, 1)
-		assert.Contains(t, says[0], c.says)
+		assert.Contains(t, sentence.Of(says[0]), c.says)
 	}
 	dbfs := func(v float64) reports.Round {
 		return oneFigure(job.KindHiss, job.FigureHissLevel, "dBFS", v, job.Setup{})

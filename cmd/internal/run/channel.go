@@ -10,6 +10,7 @@ import (
 	"hisspoint/analyze/takes"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 )
 
 // bySound are the kinds of test whose sound is no steady tone.
@@ -68,7 +69,7 @@ func unstated(t job.Setup, files []*capture.File, use Use, why string) (analyze.
 			}
 			out.Rows = append(out.Rows, analyze.Used{Take: take, Label: label, Measured: m.Measured})
 		}
-		out.Says = append(out.Says, reading.Says(held)+".")
+		out.Says = append(out.Says, note.Phrase(reading.Says(held)+"."))
 	}
 	if t.Criterion.Quantity == "" {
 		return out, nil

@@ -68,7 +68,7 @@ func (rn Runner) round(j *job.Job, name string, r *job.Round, profiles []job.Pro
 		}
 		kind, _ := job.KindOf(t.Kind)
 		if dropped != "" && slices.Contains(kind.Limits, job.QuantityAudioPower) {
-			record.Result.Says = append(record.Result.Says, "No volts and watts: "+dropped+".")
+			record.Result.Says = append(record.Result.Says, note.Phrase("No volts and watts: "+dropped+"."))
 		}
 		out.Tests = append(out.Tests, record)
 		facts = append(facts, testFacts(name, t, record)...)

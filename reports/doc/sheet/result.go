@@ -117,7 +117,7 @@ func Notes(r analyze.Result) []doc.Note {
 		notes = append(notes, doc.Note{Text: "note: " + r.Setup.Note})
 	}
 	for _, s := range r.Says {
-		notes = append(notes, doc.Note{Text: s})
+		notes = append(notes, doc.Note{Text: sentence.Of(s)})
 	}
 	type place struct{ file, shape string }
 	at, also, said := map[place]int{}, map[int][]string{}, map[string]bool{}

@@ -62,7 +62,7 @@ func response(shift float64) reports.Test {
 		Lines: []analyze.Line{line("response", analyze.RoleCurve, func(hz float64) float64 { return (shift - 1) * octaves(hz) }),
 			line("as it should be", analyze.RoleIdeal, func(float64) float64 { return 0 }),
 			line("mask, upper", analyze.RoleUpper, func(float64) float64 { return 1 }), line("mask, lower", analyze.RoleLower, func(float64) float64 { return -3 })},
-		Says: []string{"It is even."},
+		Says: []note.Note{note.Phrase("It is even.")},
 	}}
 }
 
@@ -104,7 +104,7 @@ func typedTest(own func() string) reports.Test {
 	t := distortion(0)
 	t.Name = own()
 	r := *t.Result
-	r.Setup.Note, r.Says = own(), []string{own()}
+	r.Setup.Note, r.Says = own(), []note.Note{note.Phrase(own())}
 	r.Figures = append(r.Figures, analyze.Reading{Name: analyze.SINAD, Unit: "dB", Why: analyze.Why(own())})
 	r.Rows = []analyze.Used{used(own(), own(), 0, 1, reading(analyze.SINAD, "dB", 20, 1)), used("strong.wav", "", 1, 2, reading(analyze.SINAD, "dB", 20, 1))}
 	r.Rows[1].Measured.Warnings = []capture.Warning{{Code: capture.Clipped, Says: note.Phrase(own())}}
