@@ -105,11 +105,12 @@ func doubtful(r analyze.Result) []capture.Warning {
 // contradicts names levels whose readings do not fit the others.
 func contradicts(rows []analyze.Used, t job.Setup) (all []capture.Warning) {
 	for _, c := range point.Contradictions(rows, t.Criterion, t.Mode) {
-		text := fmt.Sprintf("the reading at %s lies %.1f dB off what the other levels let expect", namedLevel(rows, c.LevelDB), math.Abs(c.OffDB))
+		at, off := namedLevel(rows, c.LevelDB), note.DB(math.Abs(c.OffDB))
+		says := note.Of("level-contradicts", at, off)
 		if c.Fits {
-			text += fmt.Sprintf(", and would fit %.1f dB beside it", c.FitsDB-c.LevelDB)
+			says = note.Of("level-fits-beside", at, off, note.DB(c.FitsDB-c.LevelDB))
 		}
-		all = append(all, capture.Warning{Code: capture.SeriesContradicts, Text: text + ": check which level was set there; the point's interval reaches as far as it lies without it"})
+		all = append(all, capture.Warning{Code: capture.SeriesContradicts, Says: says})
 	}
 	return all
 }

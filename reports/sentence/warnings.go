@@ -206,6 +206,13 @@ var Warnings = []Warning{
 		"Check which level was set.", says{
 			"repeats-differ": "%s and %s have the same level but differ by %.1f dB: check which level was set",
 		}},
+	{capture.SeriesContradicts, "The reading at one level does not fit those at the others.",
+		"Check which level was set there, and record it again.", says{
+			"level-contradicts": "the reading at %s lies %.1f dB off what the other levels let expect: " +
+				"check which level was set there; the point's interval reaches as far as it lies without it",
+			"level-fits-beside": "the reading at %s lies %.1f dB off what the other levels let expect, and would fit %.1f dB beside it: " +
+				"check which level was set there; the point's interval reaches as far as it lies without it",
+		}},
 	{capture.NamedTwice, "One file stands for two recordings of a test.",
 		"Give each its own file.", says{
 			"named-twice": "%s is named for two recordings of this test: it is one, so the interval is too narrow, or one of " +
