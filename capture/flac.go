@@ -55,7 +55,7 @@ func fromFLAC(r io.ReaderAt, size int64, name string) (*File, error) {
 	}
 	o := Origin{File: name, Container: "flac", Encoding: "flac", Bits: s.info.bits, Channels: s.info.channels}
 	o.Warnings = s.judge(int64(head.NSamples), broken)
-	return spread(o, s.info.rate, s.info.frames, named{name, s}), nil
+	return spread(o, s.info.rate, s.info.frames, named{name, r, s}), nil
 }
 
 // judge compares what the header promises with what could be decoded.

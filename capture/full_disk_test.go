@@ -28,7 +28,7 @@ func TestFullDisk(t *testing.T) {
 	require.NoError(t, wav.WriteFile(whole, wav.Format{Rate: 48000, Bits: 16}, x))
 	b, err := os.ReadFile(whole)
 	require.NoError(t, err)
-	_, _, err = capture.OpenStdin(bytes.NewReader(b), dir)
+	_, err = capture.OpenStdin(bytes.NewReader(b), dir)
 	oneLine(t, err, "-", "cannot be kept in", "no space left", "TMPDIR")
 	assert.True(t, smalldisk.Empty(t, dir))
 

@@ -8,26 +8,34 @@ import (
 	"io"
 	"io/fs"
 	"iter"
-	"os"
 	"path/filepath"
 
 	"hisspoint/capture/note"
 	"hisspoint/capture/wav"
+	door "hisspoint/doors/read"
 )
 
 // File is an open file of sound. Its recordings read from it while they are
 // used, so it is closed after them.
 type File struct {
 	Channels []Recording // one for each channel, in order
-	file     *os.File
+	bytes    source      // nil: they are in memory
+}
+
+// source is the bytes of a file, which tell whether they are still those that were
+// there when it was opened.
+type source interface {
+	io.ReaderAt
+	Unchanged() error
+	Close() error
 }
 
 // Close closes the file. Its recordings yield an error from then on.
 func (f *File) Close() error {
-	if f.file == nil {
+	if f.bytes == nil {
 		return nil
 	}
-	return f.file.Close()
+	return f.bytes.Close()
 }
 
 // Open opens a recording: WAVE (RIFF, RIFX, RF64, BW64) or FLAC. What its
@@ -46,39 +54,23 @@ func Open(path string) (*File, error) {
 }
 
 func open(path, name string) (*File, error) {
-	// A pipe would block while being opened, so look before.
-	info, err := os.Stat(path)
-	if err != nil {
-		return nil, cannotOpen(err)
-	}
+	file, err := door.Open(path)
 	switch {
-	case info.IsDir():
+	case errors.Is(err, door.ErrFolder):
 		return nil, errors.New("is a folder; name the recordings in it")
-	case !info.Mode().IsRegular():
+	case errors.Is(err, door.ErrDevice):
 		return nil, errors.New("is not a file but a device or pipe; pipe it in and give - as the file")
-	case info.Size() == 0:
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, errors.New("no such file; check the name and the folder")
+	case errors.Is(err, fs.ErrPermission):
+		return nil, errors.New("may not be read; check its permissions")
+	case err != nil:
+		return nil, fmt.Errorf("cannot be read: %w", err)
+	case file.Size() == 0:
+		file.Close()
 		return nil, errors.New("is empty; record again")
 	}
-	file, err := os.Open(path)
-	if err != nil {
-		return nil, cannotOpen(err)
-	}
-	f, err := fromFile(file, name)
-	if err != nil {
-		file.Close()
-		return nil, err
-	}
-	return f, nil
-}
-
-func cannotOpen(err error) error {
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return errors.New("no such file; check the name and the folder")
-	case errors.Is(err, fs.ErrPermission):
-		return errors.New("may not be read; check its permissions")
-	}
-	return unwrapPath(err)
+	return fromFile(file, file.Size(), name)
 }
 
 // unwrapPath drops the operation and path that package os puts before an
@@ -91,17 +83,17 @@ func unwrapPath(err error) error {
 	return err
 }
 
-// fromFile recognises what a file holds by its first bytes.
-func fromFile(file *os.File, name string) (*File, error) {
-	info, err := file.Stat()
-	if err != nil {
-		return nil, unwrapPath(err)
+// fromFile makes recordings of a source, which is closed where that fails.
+func fromFile(file source, size int64, name string) (*File, error) {
+	f, err := read(file, size, name)
+	if err == nil {
+		err = file.Unchanged() // container and hash are of one state of the file
 	}
-	f, err := read(file, info.Size(), name)
 	if err != nil {
+		file.Close()
 		return nil, err
 	}
-	f.file = file
+	f.bytes = file
 	return f, nil
 }
 
@@ -167,7 +159,7 @@ func fromWave(r io.ReaderAt, size int64, name string) (*File, error) {
 	for _, n := range info.Notes {
 		o.Warnings = append(o.Warnings, Warning{Code: Code(n.Code), Says: note.Phrase(n.Text), AtS: n.AtS})
 	}
-	return spread(o, info.Rate, info.Frames, named{name, wav.NewReader(r, info)}), nil
+	return spread(o, info.Rate, info.Frames, named{name, r, wav.NewReader(r, info)}), nil
 }
 
 // spread makes the recordings of all channels of one source.
@@ -180,9 +172,11 @@ func spread(o Origin, rate int, total int64, s Source) *File {
 	return f
 }
 
-// named puts the name of the file before the errors of its source.
+// named puts the name of the file before the errors of its source, and tells of a file
+// that changed while it was read.
 type named struct {
 	name string
+	from io.ReaderAt
 	Source
 }
 
@@ -192,8 +186,13 @@ func (s named) Blocks(channel int, first, n int64) iter.Seq2[[]float64, error] {
 			if err != nil {
 				block, err = nil, fmt.Errorf("%s: %w", s.name, unwrapPath(err))
 			}
-			if !yield(block, err) {
+			if !yield(block, err) || err != nil {
 				return
+			}
+		}
+		if file, ok := s.from.(source); ok {
+			if err := file.Unchanged(); err != nil {
+				yield(nil, fmt.Errorf("%s: %w", s.name, err))
 			}
 		}
 	}

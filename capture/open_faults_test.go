@@ -132,22 +132,22 @@ func TestStdinFaults(t *testing.T) {
 		"text file":           strings.NewReader("hello, bench\n"),
 	} {
 		dir := t.TempDir()
-		_, _, err := capture.OpenStdin(r, dir)
+		_, err := capture.OpenStdin(r, dir)
 		oneLine(t, err, "-", words)
 		left, err := os.ReadDir(dir)
 		require.NoError(t, err)
 		assert.Empty(t, left, "nothing stays behind")
 	}
-	_, _, err = capture.OpenStdin(bytes.NewReader(good), filepath.Join(t.TempDir(), "none"))
-	oneLine(t, err, "-", "temporary file")
+	_, err = capture.OpenStdin(bytes.NewReader(good), filepath.Join(t.TempDir(), "none"))
+	oneLine(t, err, "-", "cannot be kept in", "TMPDIR")
 
 	// A pipe hands out a byte at a time if it likes.
-	f, done, err := capture.OpenStdin(iotest.OneByteReader(bytes.NewReader(good)), t.TempDir())
+	f, err := capture.OpenStdin(iotest.OneByteReader(bytes.NewReader(good)), t.TempDir())
 	require.NoError(t, err)
 	direct, err := capture.Open(zoo + "/pcm16-1ch.wav")
 	require.NoError(t, err)
 	defer direct.Close()
 	assert.Equal(t, samples(t, direct.Channels[0]), samples(t, f.Channels[0]))
 	assert.Equal(t, direct.Channels[0].Origin.SHA256, f.Channels[0].Origin.SHA256)
-	require.NoError(t, done())
+	require.NoError(t, f.Close())
 }

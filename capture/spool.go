@@ -4,59 +4,33 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
+
+	door "hisspoint/doors/read"
 )
 
-// OpenStdin copies a stream to a temporary file in dir ("" for the system's
-// place) and opens that, since a recording is read more than once. Its name is
-// "-". The function that is returned closes and removes the file.
-func OpenStdin(r io.Reader, dir string) (*File, func() error, error) {
-	file, err := os.CreateTemp(dir, "hisspoint-*.spool")
-	if err != nil {
-		return nil, nil, fmt.Errorf("-: cannot make a temporary file for standard input: %w", plainPath(err))
-	}
-	remove := func() error {
-		return errors.Join(file.Close(), os.Remove(file.Name()))
-	}
-	f, err := spool(r, file)
-	if err != nil {
-		remove()
-		return nil, nil, fmt.Errorf("-: %w", err)
-	}
-	return f, remove, nil
-}
+// mostStdin is how long standard input may be: what a RIFF header can state.
+const mostStdin = 4 << 30
 
-func spool(r io.Reader, file *os.File) (*File, error) {
-	n, err := io.Copy(onlyWriter{file}, r)
-	var we writeError
+// OpenStdin reads a stream to its end and opens it, since a recording is read more than
+// once. It is looked at before anything is kept; what is kept lies in dir ("" for the
+// system's place) without a name, and is gone when the file is closed or the program
+// ends. Its name is "-".
+func OpenStdin(r io.Reader, dir string) (*File, error) {
+	kept, err := door.Stream(r, dir, mostStdin, sniffBytes, func(head []byte) error {
+		if kind := sniff(head); kind != "wav" && kind != "flac" {
+			return refusal(kind)
+		}
+		return nil
+	})
 	switch {
-	case errors.As(err, &we):
-		return nil, fmt.Errorf("standard input cannot be kept in %s: %w; free some space or set TMPDIR", file.Name(), plainPath(we.error))
+	case errors.Is(err, door.ErrEmpty):
+		return nil, errors.New("-: standard input is empty; pipe a recording in")
 	case err != nil:
-		return nil, fmt.Errorf("standard input broke off after %d bytes: %w", n, err)
-	case n == 0:
-		return nil, errors.New("standard input is empty; pipe a recording in")
+		return nil, fmt.Errorf("-: standard input %w", err)
 	}
-	return fromFile(file, "-")
-}
-
-// writeError tells a full disk from a broken pipe.
-type writeError struct{ error }
-
-type onlyWriter struct{ w io.Writer }
-
-func (o onlyWriter) Write(b []byte) (int, error) {
-	n, err := o.w.Write(b)
+	f, err := fromFile(kept, kept.Size(), "-")
 	if err != nil {
-		err = writeError{err}
+		return nil, fmt.Errorf("-: %w", err)
 	}
-	return n, err
-}
-
-func plainPath(err error) error {
-	var pe *os.PathError
-	if errors.As(err, &pe) {
-		return pe.Err
-	}
-	return err
+	return f, nil
 }

@@ -11,6 +11,7 @@ import (
 
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile/yamlfile"
+	"hisspoint/doors/write"
 )
 
 // Edit changes a job file and leaves every line alone that it does not have to
@@ -45,20 +46,22 @@ func EditShop(file string, change func(*Lines) error) error {
 
 // edit changes a file; without a command, no journal is kept of it.
 func edit(file, command string, parse func([]byte) error, change func(*Lines) error) error {
-	before, err := read(file)
-	if err != nil {
-		return err
-	}
-	data, err := changed(slashed(file), before, parse, change)
-	if err != nil || string(data) == string(before) {
-		return err
-	}
-	if command != "" {
-		if err := note(file, command, before, data); err != nil {
-			return err
+	return wrote(file, write.Change(file, read, func(turn *write.Turn, before []byte) ([]byte, error) {
+		data, err := changed(slashed(file), before, parse, change)
+		if err == nil && command != "" && string(data) != string(before) {
+			err = note(turn, file, command, before, data)
 		}
+		return data, err
+	}))
+}
+
+// wrote tells of a failure of writing; other errors name the file already.
+func wrote(file string, err error) error {
+	var failed write.Failure
+	if errors.As(err, &failed) {
+		return unwritten(file, failed)
 	}
-	return replace(file, data)
+	return err
 }
 
 // unchanged is the error of a change that would have spoilt its file. The line and

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"hisspoint/capture/job"
+	"hisspoint/doors/write"
 )
 
 // LoadShop reads a shop file. One that is not there is an empty shop, and
@@ -37,7 +38,7 @@ func WriteShop(file string, s job.Shop) error {
 	if _, err := ParseShop(slashed(file), data); err != nil {
 		return err
 	}
-	return replace(file, data)
+	return unwritten(file, write.New(file, write.Private, data))
 }
 
 // dialEntries are what the generator's dial means and how it modulates, as far as stated.

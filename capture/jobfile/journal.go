@@ -9,11 +9,11 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"time"
 
-	"hisspoint/capture/jobfile/whole"
+	door "hisspoint/doors/read"
+	"hisspoint/doors/write"
 )
 
 // JournalName is the name of the journal that lies beside a job file: what each command
@@ -37,57 +37,36 @@ func sum(data []byte) string {
 	return hex.EncodeToString(s[:])
 }
 
-func journalOf(file string) string { return filepath.Join(filepath.Dir(file), JournalName) }
+// mostJournal is more than a journal of the largest job files grows to.
+const mostJournal = 1 << 30
+
+// journalOf is the journal beside a job file, where a link leads to it, too.
+func journalOf(file string) string {
+	if real, err := filepath.EvalSymlinks(file); err == nil {
+		file = real
+	}
+	return filepath.Join(filepath.Dir(file), JournalName)
+}
 
 // note writes a change into the journal before the file itself changes. Whenever that
 // is cut short, the sums tell whether the file changed too.
-func note(file, command string, before, after []byte) error {
-	name := journalOf(file)
+func note(turn *write.Turn, file, command string, before, after []byte) error {
 	line, err := json.Marshal(Change{time.Now().UTC().Truncate(time.Second), command, sum(before), sum(after), string(before)})
 	if err != nil {
 		return err
 	}
 	if old, err := Journal(file); err == nil && len(old) >= 2*journalKeeps {
-		if err := keep(file, old[len(old)-journalKeeps:]); err != nil {
+		if err := keep(turn, file, old[len(old)-journalKeeps:]); err != nil {
 			return err
 		}
 	}
-	f, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE|os.O_APPEND, 0o644)
-	if err != nil {
-		return unwritten(name, cause(err))
-	}
-	line = append(line, '\n')
-	last := make([]byte, 1)
-	if info, err := f.Stat(); err == nil && info.Size() > 0 { // what was cut stands on a line of its own
-		if _, err := f.ReadAt(last, info.Size()-1); err == nil && last[0] != '\n' {
-			line = append([]byte{'\n'}, line...)
-		}
-	}
-	_, err = f.Write(line)
-	if err == nil {
-		err = f.Sync()
-	}
-	if closed := f.Close(); err == nil {
-		err = closed
-	}
-	if err != nil {
-		return unwritten(name, cause(err))
-	}
-	return nil
-}
-
-func cause(err error) error {
-	var p *fs.PathError
-	if errors.As(err, &p) {
-		return p.Err
-	}
-	return err
+	return unwritten(journalOf(file), turn.Line(JournalName, "", string(line)))
 }
 
 // Journal lists the changes that the journal of a job file holds, oldest first. Lines
 // that cannot be read, as the last of one that was cut, are left out.
 func Journal(file string) ([]Change, error) {
-	data, err := os.ReadFile(journalOf(file))
+	data, err := door.Whole(journalOf(file), mostJournal)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
@@ -106,7 +85,7 @@ func Journal(file string) ([]Change, error) {
 	return out, lines.Err()
 }
 
-func keep(file string, changes []Change) error {
+func keep(turn *write.Turn, file string, changes []Change) error {
 	var out bytes.Buffer
 	for _, c := range changes {
 		line, err := json.Marshal(c)
@@ -115,37 +94,54 @@ func keep(file string, changes []Change) error {
 		}
 		out.Write(append(line, '\n'))
 	}
-	if err := whole.Write(journalOf(file), out.Bytes(), 0o644); err != nil {
-		return unwritten(journalOf(file), err)
-	}
-	return nil
+	return unwritten(journalOf(file), turn.Replace(JournalName, write.Private, out.Bytes()))
 }
 
 // Undo takes back the last command that changed a job file, and says which that was.
 // A file that was changed since by other means is left alone unless anyway.
-func Undo(fileOrFolder string, anyway bool) (Change, error) {
+func Undo(fileOrFolder string, anyway bool) (back Change, err error) {
 	file := fileOf(fileOrFolder)
-	data, err := read(file)
+	err = wrote(file, write.Change(file, read, func(turn *write.Turn, data []byte) ([]byte, error) {
+		changes, err := Journal(file)
+		if err != nil {
+			return nil, err
+		}
+		for len(changes) > 0 {
+			last := changes[len(changes)-1]
+			changes = changes[:len(changes)-1]
+			switch now := sum(data); {
+			case now == last.Before: // it was killed before it changed anything
+				continue
+			case now != last.After && !anyway:
+				return nil, fmt.Errorf("%s: was changed since by other means than hisspoint job; look at it, then take back %q with --anyway", slashed(file), last.Command)
+			}
+			back = last
+			return []byte(last.Text), nil
+		}
+		return nil, fmt.Errorf("%s: there is nothing to take back", slashed(file))
+	}))
 	if err != nil {
 		return Change{}, err
 	}
-	changes, err := Journal(file)
-	if err != nil {
-		return Change{}, err
-	}
-	for len(changes) > 0 {
-		last := changes[len(changes)-1]
-		changes = changes[:len(changes)-1]
-		switch now := sum(data); {
-		case now == last.Before: // it was killed before it changed anything
-			continue
-		case now != last.After && !anyway:
-			return Change{}, fmt.Errorf("%s: was changed since by other means than hisspoint job; look at it, then take back %q with --anyway", slashed(file), last.Command)
+	return back, forget(file, back)
+}
+
+// forget takes a change, and those that never came to be, off the end of the journal.
+func forget(file string, back Change) error {
+	var own error // names its file
+	err := write.InTurn(filepath.Dir(journalOf(file)), func(turn *write.Turn) error {
+		changes, err := Journal(file)
+		for i := len(changes) - 1; i >= 0 && err == nil; i-- {
+			if changes[i] == back {
+				err = keep(turn, file, changes[:i])
+				break
+			}
 		}
-		if err := replace(file, []byte(last.Text)); err != nil {
-			return Change{}, err
-		}
-		return last, keep(file, changes)
+		own = err
+		return nil
+	})
+	if own != nil {
+		return own
 	}
-	return Change{}, fmt.Errorf("%s: there is nothing to take back", slashed(file))
+	return unwritten(journalOf(file), err)
 }

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path"
@@ -15,6 +14,7 @@ import (
 	"hisspoint/capture/jobfile/limitfile"
 	"hisspoint/capture/jobfile/yamlfile"
 	"hisspoint/capture/unit"
+	door "hisspoint/doors/read"
 )
 
 // Name is the name of a job file within its folder.
@@ -117,22 +117,36 @@ func decoded(file string, data []byte) (*converter, error) {
 
 // read reads a small file, and never more of it than a file of this kind may have.
 func read(file string) ([]byte, error) {
-	f, err := os.Open(file)
-	if err != nil {
-		return nil, unreadable(file, err)
-	}
-	defer f.Close()
-	if info, err := f.Stat(); err == nil && !info.Mode().IsRegular() {
+	data, err := door.Whole(file, yamlfile.MaxBytes)
+	switch {
+	case errors.Is(err, door.ErrFolder), errors.Is(err, door.ErrDevice):
 		return nil, fmt.Errorf("%s: is no file that can be read: name a job file or its folder", slashed(file))
-	}
-	data, err := io.ReadAll(io.LimitReader(f, yamlfile.MaxBytes+1))
-	if err != nil {
+	case errors.Is(err, door.ErrLarge) && sound(beginning(file)):
+		return nil, notAJob(file)
+	case errors.Is(err, door.ErrLarge):
+		return nil, yamlfile.TooLarge(slashed(file))
+	case err != nil:
 		return nil, unreadable(file, err)
-	}
-	if sound(data) {
-		return nil, fmt.Errorf("%s: is a sound file, not a job: name a job file or its folder, or see hisspoint measure", slashed(file))
+	case sound(data):
+		return nil, notAJob(file)
 	}
 	return data, nil
+}
+
+func notAJob(file string) error {
+	return fmt.Errorf("%s: is a sound file, not a job: name a job file or its folder, or see hisspoint measure", slashed(file))
+}
+
+// beginning is the first bytes of a file that is too large to be read.
+func beginning(file string) []byte {
+	f, err := door.Open(file)
+	if err != nil {
+		return nil
+	}
+	defer f.Close()
+	head := make([]byte, 4)
+	f.ReadAt(head, 0)
+	return head
 }
 
 // sound tells whether a file begins as WAV, RF64, FLAC, AIFF or Ogg files do.
@@ -149,11 +163,7 @@ func unreadable(file string, err error) error {
 	if errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("%s: is not there: check the name", slashed(file))
 	}
-	var p *fs.PathError
-	if errors.As(err, &p) {
-		err = p.Err
-	}
-	return fmt.Errorf("%s: cannot be read: %w", slashed(file), err)
+	return fmt.Errorf("%s: cannot be read: %w", slashed(file), door.Bare(err))
 }
 
 // inside checks that no recording leads out of the job's folder through a link.
@@ -235,22 +245,16 @@ func (c *converter) profiles() error {
 // the file that names it. as is its name in the job.
 func (c *converter) profile(dir, name, as string) error {
 	file := slashed(filepath.Join(dir, filepath.FromSlash(name)))
-	root, err := os.OpenRoot(dir)
-	if err != nil {
-		return unreadable(dir, err)
-	}
-	defer root.Close()
-	f, err := root.Open(filepath.FromSlash(name))
-	if err != nil {
-		if errors.Is(err, fs.ErrNotExist) {
-			return unreadable(file, err)
-		}
-		return fmt.Errorf("%s: cannot be read, or leads out of its folder", file)
-	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, yamlfile.MaxBytes+1))
-	if err != nil {
+	data, err := door.WholeIn(dir, filepath.FromSlash(name), yamlfile.MaxBytes)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
 		return unreadable(file, err)
+	case errors.Is(err, door.ErrLarge):
+		return yamlfile.TooLarge(file)
+	case errors.Is(err, door.ErrFolder), errors.Is(err, door.ErrDevice):
+		return fmt.Errorf("%s: %w; name a file of limits", file, err)
+	case err != nil:
+		return fmt.Errorf("%s: cannot be read, or leads out of its folder", file)
 	}
 	p, err := limitfile.Parse(file, data)
 	if err != nil {

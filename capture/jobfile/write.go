@@ -7,8 +7,8 @@ import (
 	"unicode"
 
 	"hisspoint/capture/job"
-	"hisspoint/capture/jobfile/whole"
 	"hisspoint/capture/unit"
+	"hisspoint/doors/write"
 )
 
 // Marshal writes a job as a file that people can read and go on editing. What
@@ -28,21 +28,25 @@ func Marshal(j *job.Job) ([]byte, error) {
 // replaced.
 func Write(file string, j *job.Job) error {
 	data, err := Marshal(j)
-	if err != nil {
-		return err
+	if err == nil {
+		err = unwritten(file, write.Replace(file, write.Private, data))
 	}
-	return replace(file, data)
+	return err
 }
 
-// replace writes a file beside its place and renames it.
-func replace(file string, data []byte) error {
-	if err := whole.Write(file, data, 0o644); err != nil {
-		return unwritten(file, err)
+// WriteNew writes a job to a file that must not be there yet.
+func WriteNew(file string, j *job.Job) error {
+	data, err := Marshal(j)
+	if err == nil {
+		err = unwritten(file, write.New(file, write.Private, data))
 	}
-	return nil
+	return err
 }
 
 func unwritten(file string, err error) error {
+	if err == nil {
+		return nil
+	}
 	return fmt.Errorf("%s: cannot be written: %w", slashed(file), err)
 }
 

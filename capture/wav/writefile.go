@@ -1,11 +1,11 @@
 package wav
 
 import (
-	"errors"
 	"fmt"
-	"math/rand/v2"
-	"os"
 	"path/filepath"
+
+	"hisspoint/doors/disk"
+	"hisspoint/doors/write"
 )
 
 // WriteFile writes a whole file of one slice of samples a channel, all of the
@@ -15,7 +15,7 @@ import (
 func WriteFile(path string, f Format, channels ...[]float64) (err error) {
 	defer func() {
 		if err != nil {
-			err = fmt.Errorf("%s: %w", filepath.ToSlash(path), plain(err))
+			err = fmt.Errorf("%s: cannot be written: %w", filepath.ToSlash(path), err)
 		}
 	}()
 	if f.Channels == 0 {
@@ -32,39 +32,10 @@ func WriteFile(path string, f Format, channels ...[]float64) (err error) {
 	if err := f.check(); err != nil {
 		return err
 	}
-	file, err := beside(path)
-	if err != nil {
-		return err
-	}
-	defer func() {
-		if err != nil {
-			file.Close()
-			os.Remove(file.Name())
-		}
-	}()
-	if err := fillFile(file, f, channels); err != nil {
-		return err
-	}
-	if err := file.Close(); err != nil {
-		return err
-	}
-	return os.Rename(file.Name(), path)
+	return write.Through(path, write.Open, func(file *disk.File) error { return fillFile(file, f, channels) })
 }
 
-// beside makes a new file in the folder of path, with the permissions a new
-// file gets there.
-func beside(path string) (*os.File, error) {
-	dir, name := filepath.Split(path)
-	for try := 0; ; try++ {
-		part := filepath.Join(dir, fmt.Sprintf(".%s.%08x.part", name, rand.Uint32()))
-		file, err := os.OpenFile(part, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o666)
-		if err == nil || !errors.Is(err, os.ErrExist) || try > 100 {
-			return file, err
-		}
-	}
-}
-
-func fillFile(file *os.File, f Format, channels [][]float64) error {
+func fillFile(file *disk.File, f Format, channels [][]float64) error {
 	w, err := NewWriter(file, f)
 	if err != nil {
 		return err
@@ -85,18 +56,4 @@ func fillFile(file *os.File, f Format, channels [][]float64) error {
 		return err
 	}
 	return w.Close()
-}
-
-// plain takes the temporary name out of an error of package os, which would
-// only confuse: the file that could not be written is named already.
-func plain(err error) error {
-	var pe *os.PathError
-	var le *os.LinkError
-	switch {
-	case errors.As(err, &pe):
-		return fmt.Errorf("cannot be written: %w", pe.Err)
-	case errors.As(err, &le):
-		return fmt.Errorf("cannot be written: %w", le.Err)
-	}
-	return err
 }

@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -17,6 +16,7 @@ import (
 	"hisspoint/capture/soundcard"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/live"
+	"hisspoint/doors/write"
 	"hisspoint/reports"
 	"hisspoint/reports/doc/bench"
 	"hisspoint/reports/sentence"
@@ -124,11 +124,11 @@ func (a *app) cardLive(f cardFlags, typed typedCard) error {
 	defer in.Close()
 	file := f.save
 	if file == "" {
-		dir, err := os.MkdirTemp("", "hisspoint-")
+		dir, remove, err := write.Passing()
 		if err != nil {
 			return fmt.Errorf("no folder for the recording: %w", err)
 		}
-		defer os.RemoveAll(dir)
+		defer remove()
 		file = filepath.Join(dir, "loop-back.wav")
 	}
 	if !a.quiet {

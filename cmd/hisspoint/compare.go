@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -11,7 +10,7 @@ import (
 
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
-	"hisspoint/cmd/internal/demo"
+	"hisspoint/doors/write"
 	"hisspoint/reports"
 	"hisspoint/reports/doc/report"
 	"hisspoint/reports/html"
@@ -167,7 +166,7 @@ func (a *app) showComparison(record reports.Compare, out, issued string) error {
 }
 
 func writeComparison(out string, record reports.Compare, issued, paper string) error {
-	if err := os.MkdirAll(out, 0o777); err != nil {
+	if err := write.Folder(out); err != nil {
 		return fmt.Errorf("%s: cannot be made; name another folder with --out", filepath.ToSlash(out))
 	}
 	d := report.Compare(record, issued, true)
@@ -178,8 +177,5 @@ func writeComparison(out string, record reports.Compare, issued, paper string) e
 	if err := pdf.Write(&pages, d, paper); err != nil {
 		return fmt.Errorf("compare.pdf: cannot be made: %w", err)
 	}
-	if err := demo.WriteFile(filepath.Join(out, "compare.html"), page.Bytes()); err != nil {
-		return err
-	}
-	return demo.WriteFile(filepath.Join(out, "compare.pdf"), pages.Bytes())
+	return together(out, []write.Part{{Name: "compare.html", Data: page.Bytes()}, {Name: "compare.pdf", Data: pages.Bytes()}})
 }

@@ -18,6 +18,7 @@ import (
 	"hisspoint/capture/jobfile"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/plan"
+	"hisspoint/doors/write"
 )
 
 type jobNewFlags struct {
@@ -95,10 +96,10 @@ func (a *app) jobNew(args []string, f jobNewFlags) error {
 	if err != nil {
 		return err
 	}
-	if err := os.MkdirAll(dir, 0o777); err != nil {
+	if err := write.Folder(dir); err != nil {
 		return fmt.Errorf("%s: the folder cannot be made; name another", filepath.ToSlash(dir))
 	}
-	if err := jobfile.Write(file, j); err != nil {
+	if err := jobfile.WriteNew(file, j); err != nil {
 		return err
 	}
 	return a.sayPlan(dir, j)

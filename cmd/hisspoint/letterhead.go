@@ -3,13 +3,15 @@ package main
 import (
 	"bytes"
 	"encoding/xml"
+	"errors"
 	"fmt"
 	"image/png"
-	"os"
+	"io/fs"
 	"path/filepath"
 	"strings"
 
 	"hisspoint/capture/job"
+	"hisspoint/doors/read"
 	"hisspoint/reports/doc"
 )
 
@@ -27,16 +29,14 @@ func letterhead(j *job.Job) (*doc.Picture, error) {
 		return nil, nil
 	}
 	name := filepath.ToSlash(file)
-	info, err := os.Stat(file)
+	data, err := read.Whole(file, mostPicture)
 	switch {
-	case err != nil:
+	case errors.Is(err, fs.ErrNotExist):
 		return nil, fmt.Errorf("%s: the shop's picture is not there; check its name in the shop's file", name)
-	case info.Size() > mostPicture:
+	case errors.Is(err, read.ErrLarge):
 		return nil, fmt.Errorf("%s: the picture is larger than 1 MiB; make it smaller", name)
-	}
-	data, err := os.ReadFile(file)
-	if err != nil {
-		return nil, fmt.Errorf("%s: the picture cannot be read; check its permissions", name)
+	case err != nil:
+		return nil, fmt.Errorf("%s: the picture cannot be read (%w); check it", name, err)
 	}
 	if strings.EqualFold(filepath.Ext(file), ".svg") {
 		if !isSVG(data) {

@@ -20,6 +20,7 @@ import (
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
 	"hisspoint/cmd/internal/issue"
+	"hisspoint/doors/write"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
 	"hisspoint/reports/doc/customer"
@@ -91,6 +92,7 @@ func issueDate() (string, error) {
 type reportFlags struct {
 	out, revision       string
 	asFound, draft      bool
+	replace             bool
 	showBudget, details bool
 	printing
 }
@@ -119,6 +121,7 @@ were read by eye: their value alone counts.`,
 		RunE:    func(_ *cobra.Command, args []string) error { return a.report(jobNamed(args), f) },
 	}
 	c.Flags().StringVar(&f.out, "out", "", "`folder` to write to (default: the job's)")
+	c.Flags().BoolVar(&f.replace, "replace", false, "replace files of these names that this program did not write")
 	c.Flags().StringVar(&f.paper, "paper", pdf.A4, "`size` of the PDF's pages: a4 or letter")
 	c.Flags().StringVar(&f.language, "language", "", "`language` of the customer's pages: en, de, fr or es (default: the job's)")
 	c.Flags().StringVar(&f.revision, "revision", "", "`reason` for a new revision of a report that was issued")
@@ -175,7 +178,7 @@ func (a *app) report(name string, f reportFlags) error {
 	}
 	if f.out == "" {
 		f.out = j.Dir
-	} else if err := os.MkdirAll(f.out, 0o777); err != nil {
+	} else if err := write.Folder(f.out); err != nil {
 		return fmt.Errorf("%s: cannot be made; name another folder with --out", filepath.ToSlash(f.out))
 	}
 	f.draft = f.draft || len(record.Worse()) > 0 && j.Reason == ""
@@ -199,8 +202,15 @@ func (a *app) askWhy() func(reports.Issue) string {
 	}
 }
 
-// issueResults writes the results into a folder, under their revision: first all of them in
-// memory, so that one that cannot be made leaves none behind.
+// together writes files into a folder, all or none.
+func together(dir string, made []write.Part) error {
+	if err := write.Together(dir, write.Private, made); err != nil {
+		return fmt.Errorf("%s: nothing was written: %w", filepath.ToSlash(dir), err)
+	}
+	return nil
+}
+
+// issueResults writes the results into a folder, under their revision, all or none.
 func issueResults(f reportFlags, record reports.Job, j *job.Job, ask func(reports.Issue) string) (*reports.Issue, error) {
 	epoch, err := issueDate()
 	if err != nil {
@@ -219,16 +229,16 @@ func issueResults(f reportFlags, record reports.Job, j *job.Job, ask func(report
 		}
 		return time.Now().Format(time.DateOnly)
 	}
-	issued, err := issue.Report(issue.Order{Dir: f.out, Date: date, Later: later, Draft: f.draft, Why: f.revision, Ask: ask,
-		Make: func(i reports.Issue) ([]issue.File, error) {
+	issued, err := issue.Report(issue.Order{Dir: f.out, Date: date, Later: later, Draft: f.draft, Why: f.revision, Ask: ask, Replace: f.replace,
+		Make: func(i reports.Issue) ([]write.Part, error) {
 			record.Issue = &i
-			var files []issue.File
+			var files []write.Part
 			for _, one := range resultFiles {
 				var b bytes.Buffer
 				if err := one.write(&b, record, j, f.printing); err != nil {
 					return nil, fmt.Errorf("%s: cannot be made: %w", one.name, err)
 				}
-				files = append(files, issue.File{Name: one.name, Data: b.Bytes()})
+				files = append(files, write.Part{Name: one.name, Data: b.Bytes()})
 			}
 			return files, nil
 		}})

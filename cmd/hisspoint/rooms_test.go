@@ -34,6 +34,7 @@ var forbidden = []struct {
 	{from: "analyze/...", to: "os", reason: "analysis takes recordings, not files"},
 	{from: "analyze/...", to: "io/fs", reason: "analysis takes recordings, not files"},
 	{from: "analyze/...", to: "path/filepath", reason: "analysis takes recordings, not files"},
+	{from: "analyze/...", to: "hisspoint/doors/...", but: "analyze/limit", reason: "analysis takes recordings, not files"},
 	{from: "analyze/...", to: "log", reason: "what is to be said goes into the result"},
 	{from: "analyze/...", to: "net", reason: "figures depend on the recording alone"},
 	{from: "analyze/...", to: "time", reason: "figures depend on the recording alone: the same in, the same out"},
@@ -47,12 +48,17 @@ var forbidden = []struct {
 	{from: "analyze/limit", to: "hisspoint/analyze/kind", reason: "a figure is judged by its name, whatever kind of test gave it"},
 
 	{from: "dft", to: "hisspoint/...", reason: "a transform is of numbers, whoever asks for it"},
+	{from: "doors/...", to: "hisspoint/capture/...", reason: "doors stand below all rooms"},
+	{from: "doors/...", to: "hisspoint/analyze/...", reason: "doors stand below all rooms"},
+	{from: "reports/...", to: "hisspoint/doors/read", reason: "a report reads no file"},
+	{from: "reports/...", to: "hisspoint/doors/write", reason: "a report is bytes; commands put them into files"},
+
 	{from: "capture/unit", to: "hisspoint/...", reason: "units are the ground that all stand on"},
 	{from: "capture/note", to: "hisspoint/...", reason: "a note is data that all may hold"},
 	{from: "capture/note", to: "fmt", reason: "a note makes no words"},
 	{from: "reports/sentence", to: "hisspoint/analyze/...", reason: "words know codes and figures, not how they were found"},
 	{from: "reports/sentence", to: "hisspoint/reports/...", reason: "words do not know where they stand"},
-	{from: "capture/wav", to: "hisspoint/...", reason: "bytes to samples, without knowing what they mean"},
+	{from: "capture/wav", to: "hisspoint/capture/...", reason: "bytes to samples, without knowing what they mean"},
 	{from: "capture/job", to: "hisspoint/capture/jobfile/...", reason: "a job is plain data, whatever file it stands in"},
 	{from: "capture/job", to: "github.com/goccy/go-yaml", reason: "a job is plain data, whatever file it stands in"},
 

@@ -6,71 +6,44 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
-	"os"
 	"path/filepath"
 
 	"hisspoint/capture/job"
-	"hisspoint/capture/jobfile/whole"
+	"hisspoint/doors/read"
+	"hisspoint/doors/write"
 )
 
 // Name is the file in a job's folder, or in that of its recordings.
 const Name = "card.json"
 
-// maxBytes is far more than a qualification takes.
-const maxBytes = 1 << 20
-
 // In is the qualification that lies in a folder; nil where there is none. A link
 // that leads out of the folder is refused.
 func In(dir string) (*job.Qualified, error) {
-	file := filepath.Join(dir, Name)
-	if pipe(file) {
-		return nil, refused(file, errNoFile)
-	}
-	f, err := os.OpenInRoot(dir, Name)
+	data, err := read.WholeIn(dir, Name, read.MostCard)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
-	if err != nil {
-		return nil, refused(file, bare(err))
-	}
-	return read(file, f)
+	return parsed(filepath.Join(dir, Name), data, err)
 }
 
 // Load reads a qualification from a file of any name.
 func Load(file string) (*job.Qualified, error) {
-	if pipe(file) {
-		return nil, refused(file, errNoFile)
+	data, err := read.Whole(file, read.MostCard)
+	if errors.Is(err, fs.ErrNotExist) || errors.Is(err, fs.ErrPermission) {
+		return nil, fmt.Errorf("%s: cannot be read (%w); name the file that hisspoint card wrote", filepath.ToSlash(file), err)
 	}
-	f, err := os.Open(file)
-	if err != nil {
-		return nil, fmt.Errorf("%s: cannot be read (%w); name the file that hisspoint card wrote", filepath.ToSlash(file), bare(err))
-	}
-	return read(file, f)
+	return parsed(file, data, err)
 }
 
-var errNoFile = errors.New("it is no file")
-
-// pipe tells whether a file is one: opening it would wait for somebody to write.
-func pipe(file string) bool {
-	info, err := os.Stat(file)
-	return err == nil && info.Mode()&fs.ModeNamedPipe != 0
-}
-
-func read(file string, f *os.File) (*job.Qualified, error) {
-	defer f.Close()
-	if info, err := f.Stat(); err != nil || !info.Mode().IsRegular() {
-		return nil, refused(file, errNoFile)
+func parsed(file string, data []byte, err error) (*job.Qualified, error) {
+	var q *job.Qualified
+	if errors.Is(err, read.ErrFolder) || errors.Is(err, read.ErrDevice) {
+		err = errors.New("it is no file")
 	}
-	data, err := io.ReadAll(io.LimitReader(f, maxBytes+1))
-	switch {
-	case err != nil:
-		return nil, refused(file, bare(err))
-	case len(data) > maxBytes:
-		return nil, refused(file, errors.New("it is too large"))
+	if err == nil {
+		q, err = Parse(data)
 	}
-	q, err := Parse(data)
 	if err != nil {
 		return nil, refused(file, err)
 	}
@@ -111,23 +84,14 @@ func Marshal(q job.Qualified) ([]byte, error) {
 func Write(file string, q job.Qualified) error {
 	data, err := Marshal(q)
 	if err == nil {
-		err = whole.Write(file, data, 0o644)
+		err = write.Replace(file, write.Private, data)
 	}
 	if err != nil {
-		return fmt.Errorf("%s: cannot be written: %w", filepath.ToSlash(file), bare(err))
+		return fmt.Errorf("%s: cannot be written: %w", filepath.ToSlash(file), err)
 	}
 	return nil
 }
 
 func refused(file string, err error) error {
 	return fmt.Errorf("%s: is no qualification that hisspoint card wrote (%w); take it away, and write it again with hisspoint card", filepath.ToSlash(file), err)
-}
-
-// bare is an error without the path that its message would repeat.
-func bare(err error) error {
-	var p *fs.PathError
-	if errors.As(err, &p) {
-		return p.Err
-	}
-	return err
 }

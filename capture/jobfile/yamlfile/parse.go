@@ -119,10 +119,15 @@ func Parse(file string, data []byte) (n *Node, err error) {
 
 const tooMany = "holds far more entries than a file of this kind needs"
 
+// TooLarge is the error of a file of more than MaxBytes.
+func TooLarge(file string) error {
+	return &Error{File: file, Text: "is larger than 1 MiB, too large for a file of this kind"}
+}
+
 // clean checks size and characters, and drops a byte-order mark.
 func clean(file string, data []byte) (string, error) {
 	if len(data) > MaxBytes {
-		return "", &Error{File: file, Text: "is larger than 1 MiB, too large for a file of this kind"}
+		return "", TooLarge(file)
 	}
 	if bytes.HasPrefix(data, []byte{0xff, 0xfe}) || bytes.HasPrefix(data, []byte{0xfe, 0xff}) {
 		return "", &Error{File: file, Text: "is in UTF-16: save it as UTF-8"}

@@ -17,6 +17,8 @@ import (
 	"hisspoint/capture/simulate"
 	"hisspoint/capture/unit"
 	"hisspoint/capture/wav"
+	"hisspoint/doors/read"
+	"hisspoint/doors/write"
 	"hisspoint/reports"
 )
 
@@ -94,21 +96,24 @@ func Prepare(dir string) error {
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 	case err != nil:
-		return fmt.Errorf("%s: cannot be used: %w", name, bare(err))
+		return fmt.Errorf("%s: cannot be used: %w", name, read.Bare(err))
 	case !info.IsDir():
 		return fmt.Errorf("%s: is a file; name another folder with --dir", name)
 	default:
-		text, err := os.ReadFile(filepath.Join(dir, Marker))
+		text, err := read.Whole(filepath.Join(dir, Marker), 1<<10)
 		if err != nil || string(text) != markerText {
 			return fmt.Errorf("%s: exists and is not a demo's folder; nothing was written; name another with --dir", name)
 		}
 	}
 	for _, sub := range []string{"", folder(reports.AsFound), folder(reports.AsLeft)} {
-		if err := os.MkdirAll(filepath.Join(dir, sub), 0o777); err != nil {
-			return fmt.Errorf("%s: cannot be made: %w", filepath.ToSlash(filepath.Join(dir, sub)), bare(err))
+		if err := write.Folder(filepath.Join(dir, sub)); err != nil {
+			return fmt.Errorf("%s: cannot be made: %w", filepath.ToSlash(filepath.Join(dir, sub)), err)
 		}
 	}
-	return WriteFile(filepath.Join(dir, Marker), []byte(markerText))
+	if err := write.Replace(filepath.Join(dir, Marker), write.Open, []byte(markerText)); err != nil {
+		return fmt.Errorf("%s: cannot be written: %w", filepath.ToSlash(filepath.Join(dir, Marker)), err)
+	}
+	return nil
 }
 
 // Record simulates and writes all recordings of the job into dir, on all cores.
@@ -118,7 +123,7 @@ func Record(dir string, everything bool, progress func(done, total int)) error {
 		r := rounds[name]
 		for i, t := range r.tests(everything) {
 			for k, f := range t.files(name) {
-				all = append(all, func() error { return write(dir, f, r.seed+uint64(100*i+k)) })
+				all = append(all, func() error { return record(dir, f, r.seed+uint64(100*i+k)) })
 			}
 		}
 	}
@@ -151,43 +156,8 @@ func Record(dir string, everything bool, progress func(done, total int)) error {
 	return failed
 }
 
-// write simulates one recording.
-func write(dir string, f file, seed uint64) error {
+// record simulates one recording.
+func record(dir string, f file, seed uint64) error {
 	rate, bits, x := f.record(seed)
 	return wav.WriteFile(filepath.Join(dir, filepath.FromSlash(f.name)), wav.Format{Rate: rate, Bits: bits}, x)
-}
-
-// WriteFile writes beside the file and renames, so that nothing half-written
-// is ever seen under its name.
-func WriteFile(path string, data []byte) error {
-	failed := func(err error) error {
-		return fmt.Errorf("%s: cannot be written: %w", filepath.ToSlash(path), bare(err))
-	}
-	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*.part")
-	if err != nil {
-		return failed(err)
-	}
-	_, err = f.Write(data)
-	err = errors.Join(err, f.Chmod(0o644), f.Close())
-	if err == nil {
-		err = os.Rename(f.Name(), path)
-	}
-	if err != nil {
-		os.Remove(f.Name())
-		return failed(err)
-	}
-	return nil
-}
-
-// bare drops the name that package os puts into its errors.
-func bare(err error) error {
-	var pe *fs.PathError
-	var le *os.LinkError
-	switch {
-	case errors.As(err, &pe):
-		return pe.Err
-	case errors.As(err, &le):
-		return le.Err
-	}
-	return err
 }

@@ -99,16 +99,6 @@ func TestPrepareLeavesOtherFoldersAlone(t *testing.T) {
 	require.NoError(t, Prepare(fresh), "its own folder is taken again")
 }
 
-func TestNoHalfWrittenFiles(t *testing.T) {
-	dir := t.TempDir()
-	path := filepath.Join(dir, "report.json")
-	require.NoError(t, os.Mkdir(path, 0o755)) // renaming a file onto a folder fails
-	assert.Error(t, WriteFile(path, []byte("{}")))
-	left, err := os.ReadDir(dir)
-	require.NoError(t, err)
-	assert.Len(t, left, 1, "nothing stays beside it")
-}
-
 // The job file says what the job is, and is read back as the same job.
 func TestJobFile(t *testing.T) {
 	j, err := Job(false)

@@ -13,20 +13,17 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
+	"unicode/utf16"
 
-	"hisspoint/cmd/internal/demo"
+	"hisspoint/doors/read"
+	"hisspoint/doors/write"
 	"hisspoint/reports"
 )
 
 // Name is the file that says what was issued; it lies beside the reports.
 const Name = "report-revisions.json"
-
-// File is one file of a report.
-type File struct {
-	Name string
-	Data []byte
-}
 
 // Order is how a report is to be issued.
 type Order struct {
@@ -36,7 +33,11 @@ type Order struct {
 	Draft bool          // it gets no revision, and files of its own
 	Why   string        // a new revision is needed, empty: nobody said yet
 	Ask   func(last reports.Issue) string
-	Make  func(reports.Issue) ([]File, error)
+	Make  func(reports.Issue) ([]write.Part, error)
+
+	Replace bool // files that this program did not write are replaced, too
+
+	known map[string]string // sums of what was issued last, by name
 }
 
 // entry is what was issued under one revision.
@@ -64,26 +65,28 @@ func Report(o Order) (reports.Issue, error) {
 		for i := range files {
 			files[i].Name = renamed(files[i].Name, "draft")
 		}
-		return draft, write(o.Dir, files)
+		return draft, o.write(files)
 	}
-	l, err := read(o.Dir)
+	l, err := load(o.Dir)
 	if err != nil {
 		return reports.Issue{}, err
 	}
 	now := reports.Issue{Date: o.Date, Revision: 1}
+	var kept []write.Part
 	if n := len(l.Revisions); n > 0 {
 		last := issueOf(l, n-1)
+		o.known = l.Revisions[n-1].Files
 		files, err := o.Make(last)
 		if err != nil {
 			return last, err
 		}
 		if same(l.Revisions[n-1], files) {
-			return last, write(o.Dir, files)
+			return last, o.write(files)
 		}
 		if now, err = o.next(last); err != nil {
 			return last, err
 		}
-		if err := keep(o.Dir, l.Revisions[n-1]); err != nil {
+		if kept, err = keep(o.Dir, l.Revisions[n-1]); err != nil {
 			return now, err
 		}
 	}
@@ -91,11 +94,12 @@ func Report(o Order) (reports.Issue, error) {
 	if err != nil {
 		return now, err
 	}
-	if err := write(o.Dir, files); err != nil {
-		return now, err
-	}
 	l.Revisions = append(l.Revisions, entryOf(now, files))
-	return now, l.write(o.Dir)
+	list, err := json.MarshalIndent(l, "", "  ")
+	if err != nil {
+		return now, fmt.Errorf("%s: cannot be made: %w", Name, err)
+	}
+	return now, o.write(slices.Concat(kept, files, []write.Part{{Name: Name, Data: append(list, '\n')}}))
 }
 
 // next is the revision behind the last one.
@@ -120,7 +124,7 @@ func issueOf(l ledger, at int) reports.Issue {
 	return i
 }
 
-func entryOf(i reports.Issue, files []File) entry {
+func entryOf(i reports.Issue, files []write.Part) entry {
 	e := entry{Revision: i.Revision, Issued: i.Date, Why: i.Why, Files: map[string]string{}}
 	for _, f := range files {
 		e.Files[f.Name] = sum(f.Data)
@@ -133,7 +137,7 @@ func sum(data []byte) string {
 	return hex.EncodeToString(s[:])
 }
 
-func same(e entry, files []File) bool {
+func same(e entry, files []write.Part) bool {
 	if len(files) != len(e.Files) {
 		return false
 	}
@@ -145,26 +149,24 @@ func same(e entry, files []File) bool {
 	return true
 }
 
-// keep copies the files of a revision beside themselves, under its number. One that is
-// kept already stays as it is: the file in its place may be the next one by now.
-func keep(dir string, e entry) error {
+// keep is the files of a revision under names with its number. One that is kept already
+// stays as it is.
+func keep(dir string, e entry) (kept []write.Part, err error) {
 	for name := range e.Files {
-		kept := filepath.Join(dir, renamed(name, fmt.Sprintf("r%d", e.Revision)))
-		if _, err := os.Lstat(kept); err == nil {
+		as := renamed(name, fmt.Sprintf("r%d", e.Revision))
+		if _, err := os.Lstat(filepath.Join(dir, as)); err == nil {
 			continue
 		}
-		data, err := os.ReadFile(filepath.Join(dir, name))
+		data, err := read.Whole(filepath.Join(dir, name), write.MostOurs)
 		if errors.Is(err, fs.ErrNotExist) {
 			continue // somebody took it away
 		}
 		if err != nil {
-			return fmt.Errorf("%s: cannot be read, and is not replaced before it is kept; close it, or give --out", filepath.ToSlash(filepath.Join(dir, name)))
+			return nil, fmt.Errorf("%s: cannot be read (%w), and is not replaced before it is kept; close it, or give --out", filepath.ToSlash(filepath.Join(dir, name)), err)
 		}
-		if err := demo.WriteFile(kept, data); err != nil {
-			return err
-		}
+		kept = append(kept, write.Part{Name: as, Data: data})
 	}
-	return nil
+	return kept, nil
 }
 
 // renamed is report.pdf as report-r1.pdf.
@@ -173,23 +175,53 @@ func renamed(name, mark string) string {
 	return strings.TrimSuffix(name, ext) + "-" + mark + ext
 }
 
-func write(dir string, files []File) error {
+// write puts files into their folder, all or none; what is as it is to be stays.
+func (o Order) write(files []write.Part) error {
+	var parts []write.Part
 	for _, f := range files {
-		at := filepath.Join(dir, f.Name)
-		if old, err := os.ReadFile(at); err == nil && bytes.Equal(old, f.Data) {
+		if old, err := read.Whole(filepath.Join(o.Dir, f.Name), write.MostOurs); err == nil && bytes.Equal(old, f.Data) {
 			continue
 		}
-		if err := demo.WriteFile(at, f.Data); err != nil {
-			return err
+		if !o.Replace {
+			f.Ours = func(old []byte) bool { return o.known[f.Name] == sum(old) || ours(f.Name, old) }
 		}
+		parts = append(parts, f)
+	}
+	if len(parts) == 0 {
+		return nil
+	}
+	err := write.Together(o.Dir, write.Private, parts)
+	var other write.NotOurs
+	switch {
+	case errors.As(err, &other):
+		return fmt.Errorf("%s: %w; nothing was written; give another folder with --out, or replace it with --replace", filepath.ToSlash(filepath.Join(o.Dir, other.Name)), err)
+	case err != nil:
+		return fmt.Errorf("%s: nothing was written: %w", filepath.ToSlash(o.Dir), err)
 	}
 	return nil
 }
 
-func read(dir string) (ledger, error) {
+// ours tells whether a file says that this program made it.
+func ours(name string, data []byte) bool {
+	switch filepath.Ext(name) {
+	case ".html":
+		return bytes.Contains(data, []byte(`<meta name="generator" content="`+reports.Tool))
+	case ".pdf": // a text of a PDF may be in UTF-16
+		var wide []byte
+		for _, r := range utf16.Encode([]rune(reports.Tool)) {
+			wide = append(wide, byte(r>>8), byte(r))
+		}
+		return bytes.HasPrefix(data, []byte("%PDF-")) && bytes.Contains(data, wide)
+	case ".json":
+		return bytes.Contains(data, []byte(`"tool": "`+reports.Tool+`"`)) || name == Name && bytes.Contains(data, []byte(`"revisions"`))
+	}
+	return bytes.HasPrefix(data, []byte("round,test,"))
+}
+
+func load(dir string) (ledger, error) {
 	var l ledger
 	file := filepath.Join(dir, Name)
-	data, err := os.ReadFile(file)
+	data, err := read.Whole(file, write.MostOurs)
 	if errors.Is(err, fs.ErrNotExist) {
 		return l, nil
 	}
@@ -200,12 +232,4 @@ func read(dir string) (ledger, error) {
 		return l, fmt.Errorf("%s: cannot be read, so nothing was issued; restore it, or write a draft with --draft", filepath.ToSlash(file))
 	}
 	return l, nil
-}
-
-func (l ledger) write(dir string) error {
-	data, err := json.MarshalIndent(l, "", "  ")
-	if err != nil {
-		return fmt.Errorf("%s: cannot be made: %w", Name, err)
-	}
-	return demo.WriteFile(filepath.Join(dir, Name), append(data, '\n'))
 }

@@ -10,16 +10,18 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"hisspoint/doors/disk"
+	"hisspoint/doors/write"
 	"hisspoint/reports"
 )
 
 // order issues a report whose text is that of the job, with what it went out as.
 func order(dir, text, why string) Order {
 	return Order{Dir: dir, Date: "2026-11-02", Later: func() string { return "2026-11-09" }, Why: why,
-		Make: func(i reports.Issue) ([]File, error) {
-			var files []File
+		Make: func(i reports.Issue) ([]write.Part, error) {
+			var files []write.Part
 			for _, name := range []string{"report.html", "report.pdf", "series.csv"} {
-				files = append(files, File{name, []byte(fmt.Sprintf("%s %s %d %s", name, text, i.Revision, i.Why))})
+				files = append(files, write.Part{Name: name, Data: fmt.Appendf(nil, "%s %s %d %s", name, text, i.Revision, i.Why)})
 			}
 			return files, nil
 		}}
@@ -61,51 +63,57 @@ func TestWhatWasIssuedStays(t *testing.T) {
 	assert.Equal(t, "report.pdf c 0 ", content(t, dir, "report-draft.pdf"))
 }
 
-// Stopped behind any of its writes, a second issue loses nothing of the first, and the same
-// command brings it to its end.
-func TestKilledInBetween(t *testing.T) {
-	for at := range 8 {
+// Whichever operation on the disk fails, a second issue is there whole or not at all, the
+// first is not lost, and the same command brings it to its end.
+func TestFailedInBetween(t *testing.T) {
+	full := errors.New("no space left on device")
+	for at := 1; ; at++ {
 		dir := t.TempDir()
 		_, err := Report(order(dir, "a", ""))
 		require.NoError(t, err)
-		l, err := read(dir)
-		require.NoError(t, err)
-		// What a run does up to its death: files kept one by one, then new ones one by one.
-		steps := 0
-		die := errors.New("killed")
-		run := func() error {
-			for name := range l.Revisions[0].Files {
-				if steps == at {
-					return die
-				}
-				steps++
-				one := l.Revisions[0]
-				one.Files = map[string]string{name: one.Files[name]}
-				if err := keep(dir, one); err != nil {
-					return err
-				}
+		count := 0
+		restore := disk.Fail(func(string, string) error {
+			if count++; count == at {
+				return full
 			}
-			files, _ := order(dir, "b", "").Make(reports.Issue{Revision: 2, Why: "why"})
-			for _, f := range files {
-				if steps == at {
-					return die
-				}
-				steps++
-				if err := write(dir, []File{f}); err != nil {
-					return err
-				}
-			}
-			return die
+			return nil
+		})
+		_, err = Report(order(dir, "b", "why"))
+		restore()
+		if count < at {
+			require.NoError(t, err)
+			return
 		}
-		require.ErrorIs(t, run(), die)
-		now, err := Report(order(dir, "b", "why"))
-		require.NoError(t, err)
-		assert.Equal(t, 2, now.Revision)
+		now := "a 1 "
+		if l, failed := load(dir); assert.NoError(t, failed) && len(l.Revisions) == 2 {
+			now = "b 2 why"
+		} else {
+			assert.ErrorIs(t, err, full)
+		}
 		for _, name := range []string{"report.html", "report.pdf", "series.csv"} {
-			assert.Equal(t, name+" a 1 ", content(t, dir, renamed(name, "r1")), "killed at step %d", at)
+			assert.Equal(t, name+" "+now, content(t, dir, name), "operation %d", at)
+		}
+		_, err = Report(order(dir, "b", "why"))
+		require.NoError(t, err)
+		for _, name := range []string{"report.html", "report.pdf", "series.csv"} {
+			assert.Equal(t, name+" a 1 ", content(t, dir, renamed(name, "r1")), "operation %d", at)
 			assert.Equal(t, name+" b 2 why", content(t, dir, name))
 		}
 	}
+}
+
+func TestWhatIsNotOursStays(t *testing.T) {
+	dir := t.TempDir()
+	letter := filepath.Join(dir, "report.pdf")
+	require.NoError(t, os.WriteFile(letter, []byte("%PDF-1.4 a letter"), 0o600))
+	o := order(dir, "a", "")
+	_, err := Report(o)
+	assert.ErrorContains(t, err, "--replace")
+	assert.Equal(t, "%PDF-1.4 a letter", content(t, dir, "report.pdf"))
+	assert.NoFileExists(t, filepath.Join(dir, "report.html"))
+	o.Replace = true
+	_, err = Report(o)
+	require.NoError(t, err)
 }
 
 func TestADamagedLedgerIssuesNothing(t *testing.T) {

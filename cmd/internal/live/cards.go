@@ -3,7 +3,6 @@ package live
 import (
 	"fmt"
 	"maps"
-	"os"
 	"path"
 	"path/filepath"
 	"slices"
@@ -12,6 +11,7 @@ import (
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile/cardfile"
 	"hisspoint/capture/soundcard"
+	"hisspoint/doors/write"
 )
 
 // TieCard puts what is known of an input's sound card beside the recordings that a
@@ -70,8 +70,8 @@ func TieCard(dir, round string, j *job.Job, d soundcard.Device, rate int) (said 
 		}
 		to, name = filepath.Join(dir, folder), folder+"/"+cardfile.Name
 	}
-	if err := os.MkdirAll(to, 0o777); err != nil {
-		return "", fmt.Errorf("%s: cannot be made: %w", slashed(to), bare(err))
+	if err := write.Folder(to); err != nil {
+		return "", fmt.Errorf("%s: cannot be made: %w", slashed(to), err)
 	}
 	if err := cardfile.Write(filepath.Join(to, cardfile.Name), *q); err != nil {
 		return "", err

@@ -3,12 +3,11 @@ package live
 import (
 	"errors"
 	"fmt"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"time"
 
 	"hisspoint/capture/soundcard"
+	"hisspoint/doors/write"
 )
 
 // MarksName is the file beside a job in which marks are kept. The job file itself
@@ -18,21 +17,8 @@ const MarksName = "marks.txt"
 // AddLine adds a line to a file, which is made where it is not there yet; head
 // opens a new one.
 func AddLine(file, head, line string) error {
-	_, err := os.Stat(file)
-	isNew := errors.Is(err, fs.ErrNotExist)
-	f, err := os.OpenFile(file, os.O_WRONLY|os.O_CREATE|os.O_APPEND, 0o666)
-	if err == nil {
-		text := line + "\n"
-		if isNew && head != "" {
-			text = head + "\n" + text
-		}
-		_, err = f.WriteString(text)
-		if closed := f.Close(); err == nil {
-			err = closed
-		}
-	}
-	if err != nil {
-		return fmt.Errorf("%s: cannot be written: %w", slashed(file), bare(err))
+	if err := write.Line(file, head, line); err != nil {
+		return fmt.Errorf("%s: cannot be written: %w", slashed(file), err)
 	}
 	return nil
 }

@@ -12,7 +12,8 @@ import (
 	"hisspoint/analyze/card"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
-	"hisspoint/capture/jobfile/whole"
+	"hisspoint/doors/read"
+	"hisspoint/doors/write"
 )
 
 // Settings are what the tool remembers of this computer's sound card.
@@ -48,7 +49,7 @@ func LoadSettings() (Settings, error) {
 	if err != nil {
 		return s, nil
 	}
-	data, err := os.ReadFile(file)
+	data, err := read.Whole(file, read.MostCard)
 	if errors.Is(err, fs.ErrNotExist) {
 		return s, nil
 	}
@@ -56,7 +57,7 @@ func LoadSettings() (Settings, error) {
 		err = json.Unmarshal(data, &s)
 	}
 	if err != nil {
-		return Settings{}, fmt.Errorf("%s: cannot be read (%w); delete it and choose the device again with --device", slashed(file), bare(err))
+		return Settings{}, fmt.Errorf("%s: cannot be read (%w); delete it and choose the device again with --device", slashed(file), err)
 	}
 	return s, nil
 }
@@ -69,13 +70,13 @@ func (s Settings) Save() error {
 	}
 	data, err := json.MarshalIndent(s, "", "  ")
 	if err == nil {
-		err = os.MkdirAll(filepath.Dir(file), 0o755)
+		err = write.Folder(filepath.Dir(file))
 	}
 	if err == nil {
-		err = whole.Write(file, append(data, '\n'), 0o600)
+		err = write.Replace(file, write.Private, append(data, '\n'))
 	}
 	if err != nil {
-		return fmt.Errorf("%s: cannot be written (%w); the choice is not remembered", slashed(file), bare(err))
+		return fmt.Errorf("%s: cannot be written (%w); the choice is not remembered", slashed(file), err)
 	}
 	return nil
 }

@@ -14,6 +14,9 @@ import (
 
 	"hisspoint/capture/soundcard"
 	"hisspoint/capture/wav"
+	"hisspoint/doors/disk"
+	"hisspoint/doors/read"
+	"hisspoint/doors/write"
 )
 
 // How often a recording that grows is brought to the disk: what a crash of the
@@ -28,7 +31,7 @@ const (
 type Take struct {
 	file    string // what it will be called
 	part    string // what it is called until then
-	handle  *os.File
+	handle  *disk.File
 	w       *wav.Writer
 	rate    int
 	frame   int
@@ -43,18 +46,18 @@ func NewTake(file string, f soundcard.Format) (*Take, error) {
 		return nil, fmt.Errorf("%s: is there already and stays as it is; give another name", slashed(file))
 	}
 	if dir := filepath.Dir(file); dir != "." {
-		if err := os.MkdirAll(dir, 0o777); err != nil {
+		if err := write.Folder(dir); err != nil {
 			return nil, fmt.Errorf("%s: the folder cannot be made; name another", slashed(dir))
 		}
 	}
 	handle, err := unfinished(file)
 	if err != nil {
-		return nil, fmt.Errorf("%s: cannot be written: %w", slashed(file), bare(err))
+		return nil, fmt.Errorf("%s: cannot be written: %w", slashed(file), read.Bare(err))
 	}
 	t := &Take{file: file, part: handle.Name(), handle: handle, rate: f.Rate, frame: f.Channels}
 	if t.w, err = wav.NewWriter(handle, wav.Format{Rate: f.Rate, Channels: f.Channels, Bits: f.Bits, Float: f.Float}); err != nil {
 		handle.Close()
-		os.Remove(t.part)
+		write.Drop(t.part)
 		return nil, fmt.Errorf("%s: %w", slashed(file), err)
 	}
 	t.flushed, t.synced = time.Now(), time.Now()
@@ -63,14 +66,14 @@ func NewTake(file string, f soundcard.Format) (*Take, error) {
 
 // unfinished makes the file that a recording stands in while it grows:
 // rx.unfinished.wav beside rx.wav. One left by a crash is never overwritten.
-func unfinished(file string) (*os.File, error) {
+func unfinished(file string) (*disk.File, error) {
 	base := strings.TrimSuffix(file, filepath.Ext(file))
 	for n := 1; ; n++ {
 		name := base + ".unfinished.wav"
 		if n > 1 {
 			name = fmt.Sprintf("%s.unfinished-%d.wav", base, n)
 		}
-		handle, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o666)
+		handle, err := write.Grow(name)
 		if err == nil || !errors.Is(err, fs.ErrExist) || n > 999 {
 			return handle, err
 		}
@@ -96,7 +99,7 @@ func (t *Take) Add(block []float64) error {
 
 // full says that no more could be written, and where that is which was.
 func (t *Take) full(err error) error {
-	return fmt.Errorf("%s: could not be written on (%w); %.1f s are kept in %s; make room and record again", slashed(t.file), bare(err), t.Seconds(), slashed(t.part))
+	return fmt.Errorf("%s: could not be written on (%w); %.1f s are kept in %s; make room and record again", slashed(t.file), read.Bare(err), t.Seconds(), slashed(t.part))
 }
 
 // Seconds is how long the recording is so far.
@@ -107,11 +110,11 @@ func (t *Take) Finish() error {
 	if err := t.close(); err != nil {
 		return t.full(err)
 	}
-	if _, err := os.Lstat(t.file); !errors.Is(err, fs.ErrNotExist) {
+	switch err := write.Named(t.part, t.file); {
+	case errors.Is(err, write.ErrThere):
 		return fmt.Errorf("%s: has come to be while recording and stays as it is; the recording is kept in %s", slashed(t.file), slashed(t.part))
-	}
-	if err := os.Rename(t.part, t.file); err != nil {
-		return fmt.Errorf("%s: could not be renamed (%w); the recording is kept in %s", slashed(t.file), bare(err), slashed(t.part))
+	case err != nil:
+		return fmt.Errorf("%s: could not be renamed (%w); the recording is kept in %s", slashed(t.file), err, slashed(t.part))
 	}
 	return nil
 }
@@ -132,7 +135,7 @@ func (t *Take) close() error {
 func (t *Take) Keep() string {
 	t.close()
 	if t.frames == 0 {
-		os.Remove(t.part)
+		write.Drop(t.part)
 		return ""
 	}
 	return fmt.Sprintf("%.1f s are kept in %s", t.Seconds(), slashed(t.part))
@@ -141,7 +144,7 @@ func (t *Take) Keep() string {
 // Drop ends a recording that nobody wants.
 func (t *Take) Drop() {
 	t.handle.Close()
-	os.Remove(t.part)
+	write.Drop(t.part)
 }
 
 // Record records until enough, until the input ends or until stop is closed,
@@ -173,16 +176,3 @@ func (t *Take) Record(in soundcard.Input, frames int64, stop <-chan struct{}, he
 }
 
 func slashed(path string) string { return filepath.ToSlash(path) }
-
-// bare is an error of package os without the operation and the path.
-func bare(err error) error {
-	var pe *os.PathError
-	var le *os.LinkError
-	switch {
-	case errors.As(err, &pe):
-		return pe.Err
-	case errors.As(err, &le):
-		return le.Err
-	}
-	return err
-}

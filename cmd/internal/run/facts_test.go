@@ -44,8 +44,8 @@ func TestATestThatGaveNothingIsNoPass(t *testing.T) {
 // itself, whatever the set.
 func TestKeyChannelIsNotTheAudio(t *testing.T) {
 	dir := t.TempDir()
-	write(t, filepath.Join(dir, "mono.wav"), 1000, 1)
-	write(t, filepath.Join(dir, "stereo.wav"), 1000, 2)
+	tone(t, filepath.Join(dir, "mono.wav"), 1000, 1)
+	tone(t, filepath.Join(dir, "stereo.wav"), 1000, 2)
 	for file, channels := range map[string]int{"mono.wav": 0, "stereo.wav": 2} {
 		s := job.Setup{Kind: job.KindSquelch, Stanza: job.Stanza{Takes: []job.Take{{File: file}}, Settings: map[string]string{job.SettingKeyChannel: fmt.Sprint(max(1, channels))}}}
 		_, err := Runner{Dir: dir}.Kind(s, Use{Channel: channels})

@@ -6,8 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
-	"os"
+	"io/fs"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -18,6 +17,7 @@ import (
 	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
+	"hisspoint/doors/read"
 	"hisspoint/reports"
 )
 
@@ -73,9 +73,6 @@ func (rn Runner) response(files []string, how analyze.ResponseHow, use Use) (ana
 	return r, err
 }
 
-// curveBytes is how large a file of a curve may be.
-const curveBytes = 1 << 20
-
 // MonitorCurve is a monitor's curve by name, or as a file states it: what
 // response --json wrote of a recording of the monitor, or two columns, Hz and dB,
 // separated by commas or semicolons, with or without a heading.
@@ -85,17 +82,14 @@ func (rn Runner) MonitorCurve(name string) (analyze.MonitorCurve, error) {
 		return analyze.MonitorCurve{Name: plain}, nil
 	}
 	shown := display(name)
-	f, err := os.Open(filepath.Join(rn.Dir, name))
-	if err != nil {
-		return analyze.MonitorCurve{}, fmt.Errorf("%s: is no curve with a name (%s) and cannot be opened as a file", shown, strings.Join(analyze.MonitorNames, ", "))
-	}
-	defer f.Close()
-	b, err := io.ReadAll(io.LimitReader(f, curveBytes+1))
+	b, err := read.Whole(filepath.Join(rn.Dir, name), read.MostCurve)
 	switch {
-	case err != nil:
-		return analyze.MonitorCurve{}, fmt.Errorf("%s: cannot be read; name a file of response --json, or of two columns, Hz and dB", shown)
-	case len(b) > curveBytes:
+	case errors.Is(err, read.ErrLarge):
 		return analyze.MonitorCurve{}, fmt.Errorf("%s: is too large for a curve; name a file of response --json, or of two columns, Hz and dB", shown)
+	case errors.Is(err, fs.ErrNotExist):
+		return analyze.MonitorCurve{}, fmt.Errorf("%s: is no curve with a name (%s) and cannot be opened as a file", shown, strings.Join(analyze.MonitorNames, ", "))
+	case err != nil:
+		return analyze.MonitorCurve{}, fmt.Errorf("%s: cannot be read (%w); name a file of response --json, or of two columns, Hz and dB", shown, err)
 	}
 	points, err := curvePoints(b)
 	if err != nil {

@@ -170,11 +170,12 @@ func (rn Runner) open(name string) (*capture.File, func() error, error) {
 	if rn.Stdin == nil {
 		return nil, nil, errors.New("-: there is no standard input; pipe a recording in")
 	}
-	f, closeFile, err := capture.OpenStdin(rn.Stdin, "")
-	if err == nil {
-		warnOfChannels(f)
+	f, err := capture.OpenStdin(rn.Stdin, "")
+	if err != nil {
+		return nil, nil, err
 	}
-	return f, closeFile, err
+	warnOfChannels(f)
+	return f, f.Close, nil
 }
 
 // warnOfChannels puts what the channels show together with each of them.

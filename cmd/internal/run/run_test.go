@@ -16,8 +16,8 @@ import (
 	"hisspoint/capture/wav"
 )
 
-// write makes a second of tone in a file.
-func write(t *testing.T, path string, hz float64, channels int) {
+// tone makes a second of tone in a file.
+func tone(t *testing.T, path string, hz float64, channels int) {
 	const rate = 8000
 	x := make([]float64, rate)
 	for i := range x {
@@ -38,7 +38,7 @@ func TestMeasureKeepsTheOrderOfFiles(t *testing.T) {
 		name := fmt.Sprintf("%d.wav", 9-i)
 		names = append(names, name)
 		if i != 4 {
-			write(t, filepath.Join(dir, name), 1000, 1)
+			tone(t, filepath.Join(dir, name), 1000, 1)
 		}
 	}
 	told := 0
@@ -59,7 +59,7 @@ func TestMeasureKeepsTheOrderOfFiles(t *testing.T) {
 
 func TestChannelsAndParts(t *testing.T) {
 	dir := t.TempDir()
-	write(t, filepath.Join(dir, "s.wav"), 1000, 2)
+	tone(t, filepath.Join(dir, "s.wav"), 1000, 2)
 	channels := func(use Use) (out []int) {
 		for _, r := range (Runner{Dir: dir}).Measure([]string{"s.wav"}, job.Reading{}, use).Recordings {
 			require.Empty(t, r.Error)
@@ -80,7 +80,7 @@ func TestChannelsAndParts(t *testing.T) {
 
 func TestStandardInput(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "x.wav")
-	write(t, path, 1000, 1)
+	tone(t, path, 1000, 1)
 	text, err := os.ReadFile(path)
 	require.NoError(t, err)
 	r := Runner{Stdin: strings.NewReader(string(text))}.Measure([]string{"-"}, job.Reading{}, Use{}).Recordings[0]
@@ -98,7 +98,7 @@ func TestSensitivityNamesTheFirstUnreadable(t *testing.T) {
 	for i := range 8 {
 		takes = append(takes, job.Take{Level: unit.DBm(float64(-100 - i)), File: fmt.Sprintf("%d.wav", i)})
 	}
-	write(t, filepath.Join(dir, "0.wav"), 1000, 1)
+	tone(t, filepath.Join(dir, "0.wav"), 1000, 1)
 	for range 5 {
 		_, err := Runner{Dir: dir}.Kind(job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Criterion: job.Criterion{Quantity: job.QuantitySINAD, Value: 12, Unit: "dB"}, Takes: takes}}, Use{})
 		assert.ErrorContains(t, err, "1.wav: no such file")

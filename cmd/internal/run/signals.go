@@ -9,6 +9,7 @@ import (
 
 	"hisspoint/capture/signal"
 	"hisspoint/capture/wav"
+	"hisspoint/doors/write"
 )
 
 // NewFolder tells why a folder cannot be made anew: what is there already is left
@@ -37,13 +38,23 @@ func (rn Runner) WriteSignals(dir string, bits int, signals []signal.Signal, oth
 	}
 	shown := display(dir)
 	path := filepath.Clean(filepath.Join(rn.Dir, dir))
-	beside, err := os.MkdirTemp(filepath.Dir(path), "."+filepath.Base(path)+".part")
-	if err != nil {
-		return fmt.Errorf("%s: cannot be written there; name another folder", shown)
+	var failed error // of a file in it
+	err := write.NewFolder(path, func(beside string) error {
+		failed = rn.fill(beside, shown, bits, signals, others)
+		return failed
+	})
+	switch {
+	case failed != nil:
+		return failed
+	case err != nil:
+		return fmt.Errorf("%s: cannot be put in its place (%w); name another folder", shown, err)
 	}
-	defer os.RemoveAll(beside)
+	return nil
+}
+
+func (rn Runner) fill(dir, shown string, bits int, signals []signal.Signal, others map[string][]byte) error {
 	for i, x := range signals {
-		if err := wav.WriteFile(filepath.Join(beside, x.Name+".wav"), wav.Format{Rate: x.Rate, Bits: bits}, x.Dithered(bits)); err != nil {
+		if err := wav.WriteFile(filepath.Join(dir, x.Name+".wav"), wav.Format{Rate: x.Rate, Bits: bits}, x.Dithered(bits)); err != nil {
 			return fmt.Errorf("%s: %s.wav cannot be written; is the disk full?", shown, x.Name)
 		}
 		if rn.Progress != nil {
@@ -51,16 +62,9 @@ func (rn Runner) WriteSignals(dir string, bits int, signals []signal.Signal, oth
 		}
 	}
 	for name, b := range others {
-		if err := os.WriteFile(filepath.Join(beside, name), b, 0o666); err != nil {
+		if err := write.New(filepath.Join(dir, name), write.Open, b); err != nil {
 			return fmt.Errorf("%s: %s cannot be written; is the disk full?", shown, name)
 		}
-	}
-	if err := os.Chmod(beside, 0o755); err != nil {
-		return fmt.Errorf("%s: cannot be written", shown)
-	}
-	os.Remove(path) // an empty folder, if there is one; no other goes away
-	if err := os.Rename(beside, path); err != nil {
-		return fmt.Errorf("%s: cannot be put in its place; name another folder", shown)
 	}
 	return nil
 }
