@@ -15,7 +15,7 @@ import (
 // freeText are the flags whose values nobody can list.
 var freeText = strings.Fields(`calibrated card channel channels clock-reference complaint customer depth deviation deviation-uncertainty-percent
 	equipment fault fitted for from full-scale-volts heading input-gain key-channel keyed level level-uncertainty-db levels limit load-ohms log
-	measured-volts nominal not-measured note nulls number output-volts place places rate reflection-factor removed revision rf-pad-db rf-pad-uncertainty-db
+	measured-volts nominal not-measured note nulls number output-volts page place places rate reflection-factor removed revision rf-pad-db rf-pad-uncertainty-db
 	save serial set shop technician time-constant to tone tones volts volts-uncertainty within compare`)
 
 // Whoever adds a flag says what its values are, or that they are free text; neither

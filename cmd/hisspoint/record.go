@@ -29,6 +29,7 @@ type recordFlags struct {
 	output      string
 	level       string
 	outputVolts string
+	page        string
 }
 
 func (a *app) recordCommand() *cobra.Command {
@@ -55,9 +56,12 @@ A recording grows in a file of its own beside the one named, valid at every
 moment, and gets its name when it is whole. Nothing that is there already is ever
 written over.`,
 		Example: "  hisspoint record 0417\n  hisspoint record --round as_left --auto\n  hisspoint record --for 5s --out rx-1uV.wav",
-		Args:    atMostOne("job"),
+		Args:    func(c *cobra.Command, args []string) error { return atMostOne("job")(c, withoutPort(&f.page, args)) },
 		RunE: func(_ *cobra.Command, args []string) error {
+			args = withoutPort(&f.page, args)
 			switch {
+			case f.out != "" && f.page != "":
+				return errors.New("--page: shows the steps of a job; --out records one file without one")
 			case f.out != "" && len(args) > 0:
 				return errors.New("--out: records one file without a job; leave one of them out")
 			case f.out != "":
@@ -76,6 +80,7 @@ written over.`,
 	fs.StringVar(&f.level, "level", fmt.Sprintf("%g dBFS", live.FirstPlayed), "`level` at which test signals begin, dBFS or mV")
 	fs.StringVar(&f.outputVolts, "output-volts", "", "RMS `volts` that a full-scale sine gives where the signal goes: levels in millivolts too")
 	fs.StringVar(&f.tone, "tone", "1 kHz", "`frequency` at which the tone is expected")
+	pageFlag(c, &f.page)
 	a.outputFlags(c)
 	return c
 }
@@ -100,8 +105,19 @@ func (a *app) recordJob(name string, f recordFlags) error {
 	s := session.Session{In: a.stdin, Out: a.stdout, Err: a.stderr, Quiet: a.quiet, Settings: session.Settings{
 		Job: name, Round: round, Seconds: during, Auto: f.auto, Source: a.source(f.sound), Output: f.output, Level: f.level, OutputVolts: f.outputVolts,
 	}}
+	var where []string
+	if s.Page, where, err = openPage(f.page); err != nil {
+		return err
+	}
+	if s.Page != nil {
+		defer s.Page.Close()
+		s.Where = where
+	}
 	if in, out, ok := a.terminals(); ok && !a.quiet {
 		s.Terminal = &session.Terminal{In: in, Out: out, Color: a.screen.color}
+	}
+	if s.Terminal == nil {
+		a.saysPage(where)
 	}
 	switch finished, err := s.Run(); {
 	case err != nil:

@@ -46,7 +46,7 @@ type watchFlags struct {
 	reading                 readingFlags
 	aim, during, time, file string
 	beep                    bool
-	beepOn, jobName         string
+	beepOn, jobName, page   string
 }
 
 func (a *app) watchCommand() *cobra.Command {
@@ -73,8 +73,9 @@ says where they come from. One channel is watched; if two hold a tone and differ
 none is read until you state it with --channel.`,
 		Example: `  hisspoint watch --aim hiss
   hisspoint watch --aim distortion --beep --device "line in"
+  hisspoint watch --page :8080
   hisspoint watch --json --for 10s`,
-		Args: noArguments,
+		Args: func(c *cobra.Command, args []string) error { return noArguments(c, withoutPort(&f.page, args)) },
 		RunE: func(*cobra.Command, []string) error { return a.watch(f) },
 	}
 	f.sound.add(c)
@@ -87,6 +88,7 @@ none is read until you state it with --channel.`,
 	fs.BoolVar(&f.beep, "beep", false, "a pitch that rises by a semitone for each dB, and double beeps past the best")
 	fs.StringVar(&f.beepOn, "beep-on", "", "`name` of the output for --beep, or a part of it")
 	fs.StringVar(&f.jobName, "job", "", "`folder` of the job beside which marks are kept")
+	pageFlag(c, &f.page)
 	a.outputFlags(c)
 	return c
 }
@@ -168,17 +170,25 @@ func (a *app) watch(f watchFlags) error {
 	}
 	defer done()
 	frames := int64(during * float64(format.Rate))
+	s := &watching{a: a, w: w, folder: folder, aim: f.aim, after: after, state: bench.WatchState{Source: in.Device().Name, Seconds: constant}}
+	if s.page, s.cover, err = openPage(f.page); err != nil {
+		return err
+	}
+	if s.page != nil {
+		defer s.page.Close()
+	}
 	terminalIn, terminalOut, ok := a.terminals()
 	if !ok || a.json || a.quiet || f.sound.device == "-" {
-		return a.watchLines(w, reports.WatchHead{Version: version(), Device: in.Device().Name, Rate: format.Rate, Channels: format.Channels,
-			Filter: how.Filter.String(), Seconds: constant}, frames, after)
+		a.saysPage(s.cover)
+		return s.watchLines(reports.WatchHead{Version: version(), Device: in.Device().Name, Rate: format.Rate, Channels: format.Channels,
+			Filter: how.Filter.String(), Seconds: constant}, frames)
 	}
-	s := watching{a: a, w: w, folder: folder, aim: f.aim, after: after, state: bench.WatchState{Source: in.Device().Name, Seconds: constant}}
 	return s.watchScreen(terminalIn, terminalOut, frames)
 }
 
 // watchLines writes one line a reading.
-func (a *app) watchLines(w *live.Watch, head reports.WatchHead, frames int64, after func(reports.Watch) error) error {
+func (s *watching) watchLines(head reports.WatchHead, frames int64) error {
+	a := s.a
 	stop, done := live.Stopped()
 	defer done()
 	line := func(of json.Marshaler) error {
@@ -194,10 +204,11 @@ func (a *app) watchLines(w *live.Watch, head reports.WatchHead, frames int64, af
 			return err
 		}
 	}
-	return w.Run(stop, frames, func(r reports.Watch) error {
-		if err := after(r); err != nil {
+	return s.w.Run(stop, frames, func(r reports.Watch) error {
+		if err := s.after(r); err != nil {
 			return err
 		}
+		s.onLines(r)
 		if !a.json {
 			fmt.Fprintln(a.stdout, bench.WatchLine(r))
 		} else if err := line(r); err != nil {

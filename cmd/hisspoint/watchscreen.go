@@ -13,6 +13,7 @@ import (
 	"hisspoint/analyze"
 	"hisspoint/cmd/internal/fullscreen"
 	"hisspoint/cmd/internal/live"
+	"hisspoint/cmd/internal/page"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
 	"hisspoint/reports/doc/bench"
@@ -33,6 +34,8 @@ type watching struct {
 	heard  bool
 	state  bench.WatchState
 	marked reports.Watch
+	page   *page.Server // nil: none
+	cover  []string     // where the page is, until a key is pressed
 
 	saidUntil time.Time
 	after     func(reports.Watch) error // log and beep
@@ -97,17 +100,16 @@ func (s *watching) loop(stop <-chan struct{}, readings <-chan reports.Watch, end
 			if err := s.after(r); err != nil {
 				return err
 			}
-			if !s.state.Held {
-				s.now, s.heard = r, true
-			}
+			s.take(r)
+		case what := <-s.pressed():
+			s.press(what)
+			s.show()
 		case k, open := <-s.screen.Keys():
 			if !open || s.key(k) {
 				return nil
 			}
+			s.show()
 		case <-tick.C:
-		}
-		if s.state.Said != "" && time.Now().After(s.saidUntil) {
-			s.state.Said = ""
 		}
 	}
 }
@@ -118,6 +120,9 @@ func (s *watching) paint() error {
 	if !s.heard {
 		p = doc.Panel{Title: "waiting for sound", Source: s.state.Source}
 	}
+	if s.cover != nil {
+		p = doc.Panel{Title: "the page on a phone", Source: s.state.Source, Text: s.cover, Prompt: "any key goes on:"}
+	}
 	return s.screen.Paint(panel.Render(p, panel.Options{Width: width, Height: height, Color: s.a.screen.color}))
 }
 
@@ -125,6 +130,10 @@ func (s *watching) paint() error {
 func (s *watching) key(k fullscreen.Key) (quit bool) {
 	if k.Name == fullscreen.Interrupt {
 		return true
+	}
+	if s.cover != nil {
+		s.cover = nil
+		return false
 	}
 	if s.state.Prompt != "" {
 		s.answer(k)

@@ -158,7 +158,8 @@ func (w *Watch) Hear(block []float64) (reports.Watch, bool, error) {
 	if w.whole > lateReads {
 		rate = perSecondLate
 	}
-	w.next = max(w.next, w.heard-1) + int64(f.Rate/rate)
+	period := int64(f.Rate / rate)
+	w.next = max(w.next, w.heard-period) + period // late by less than one, the next is due in time
 	m, err := w.live.Measure()
 	if err != nil {
 		return reports.Watch{}, false, err

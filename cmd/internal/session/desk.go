@@ -10,6 +10,7 @@ import (
 
 	"hisspoint/cmd/internal/fullscreen"
 	"hisspoint/cmd/internal/live"
+	"hisspoint/cmd/internal/page"
 	"hisspoint/reports/doc/bench"
 	"hisspoint/reports/panel"
 )
@@ -32,11 +33,11 @@ type lineDesk struct {
 	lines <-chan string // closed when no more come
 	out   io.Writer
 	stop  <-chan struct{}
-	gone  <-chan struct{} // closed when the input is
-	why   func() error
+	feed  *live.Feed
+	page  onPage
 }
 
-func newLineDesk(in io.Reader, out io.Writer, feed *live.Feed, stop <-chan struct{}) *lineDesk {
+func newLineDesk(in io.Reader, out io.Writer, feed *live.Feed, stop <-chan struct{}, p onPage) *lineDesk {
 	lines := make(chan string)
 	go func() {
 		defer close(lines)
@@ -51,7 +52,7 @@ func newLineDesk(in io.Reader, out io.Writer, feed *live.Feed, stop <-chan struc
 			}
 		}
 	}()
-	return &lineDesk{lines: lines, out: out, stop: stop, gone: feed.Gone(), why: feed.Err}
+	return &lineDesk{lines: lines, out: out, stop: stop, feed: feed, page: p}
 }
 
 func (d *lineDesk) ask(title string, text []string, prompt string, ready func() bool) (string, error) {
@@ -63,8 +64,12 @@ func (d *lineDesk) ask(title string, text []string, prompt string, ready func() 
 	defer fmt.Fprintln(d.out)
 	tick := time.NewTicker(20 * time.Millisecond)
 	defer tick.Stop()
+	d.page.next()
 	for {
+		d.page.show(d.feed, title, text, prompt, !typed(prompt), "")
 		select {
+		case <-d.page.pressed():
+			return "", nil
 		case line, more := <-d.lines:
 			if !more {
 				return "", errStopped
@@ -72,8 +77,8 @@ func (d *lineDesk) ask(title string, text []string, prompt string, ready func() 
 			return line, nil
 		case <-d.stop:
 			return "", errStopped
-		case <-d.gone:
-			return "", d.why()
+		case <-d.feed.Gone():
+			return "", d.feed.Err()
 		case <-tick.C:
 			if ready != nil && ready() {
 				return "", nil
@@ -82,13 +87,19 @@ func (d *lineDesk) ask(title string, text []string, prompt string, ready func() 
 	}
 }
 
-func (d *lineDesk) wait(title string, _ []string, doing func() string, done <-chan error) error {
+func (d *lineDesk) wait(title string, text []string, doing func() string, done <-chan error) error {
 	fmt.Fprintf(d.out, "%s: %s\n", title, doing())
-	select {
-	case err := <-done:
-		return err
-	case <-d.stop:
-		return errStopped
+	tick := time.NewTicker(100 * time.Millisecond)
+	defer tick.Stop()
+	for {
+		d.page.show(d.feed, title, text, doing(), false, "")
+		select {
+		case err := <-done:
+			return err
+		case <-d.stop:
+			return errStopped
+		case <-tick.C:
+		}
 	}
 }
 
@@ -101,14 +112,15 @@ type screenDesk struct {
 	source string
 	color  bool
 	stop   <-chan struct{}
+	page   onPage
 }
 
-func newScreenDesk(t Terminal, feed *live.Feed, source string, stop <-chan struct{}) (*screenDesk, error) {
+func newScreenDesk(t Terminal, feed *live.Feed, source string, stop <-chan struct{}, p *page.Server) (*screenDesk, error) {
 	s, err := fullscreen.Open(t.In, t.Out)
 	if err != nil {
 		return nil, err
 	}
-	return &screenDesk{screen: s, feed: feed, source: source, color: t.Color, stop: stop}, nil
+	return &screenDesk{screen: s, feed: feed, source: source, color: t.Color, stop: stop, page: onPage{server: p, source: source}}, nil
 }
 
 func (d *screenDesk) close() { d.screen.Close() }
@@ -118,6 +130,7 @@ type shown struct {
 	title, prompt, answer string
 	text                  []string
 	page                  int
+	waits                 bool // nothing is asked
 }
 
 // paint shows it and tells whether more of the text follows.
@@ -135,6 +148,7 @@ func (d *screenDesk) paint(s *shown) (more bool, err error) {
 	if len(pages) > 1 {
 		p.Page = fmt.Sprintf("%d of %d", s.page+1, len(pages))
 	}
+	d.page.show(d.feed, s.title, pages[s.page], prompt, !s.waits && !typed(prompt), p.Page)
 	return s.page < len(pages)-1, d.screen.Paint(panel.Render(p, o))
 }
 
@@ -142,6 +156,7 @@ func (d *screenDesk) paint(s *shown) (more bool, err error) {
 // alone, so that what is asked was on the screen.
 func (d *screenDesk) ask(title string, text []string, prompt string, ready func() bool) (string, error) {
 	s := shown{title: title, text: text, prompt: prompt}
+	d.page.next()
 	tick := time.NewTicker(100 * time.Millisecond)
 	defer tick.Stop()
 	for {
@@ -158,7 +173,14 @@ func (d *screenDesk) ask(title string, text []string, prompt string, ready func(
 			if ready != nil && !more && s.answer == "" && ready() {
 				return "", nil
 			}
+		case <-d.page.pressed():
+			d.page.next()
+			if !more {
+				return "", nil
+			}
+			s.page++
 		case k, open := <-d.screen.Keys():
+			d.page.next()
 			switch {
 			case !open || k.Name == fullscreen.Interrupt:
 				return "", errStopped
@@ -185,7 +207,7 @@ func (d *screenDesk) wait(title string, text []string, doing func() string, done
 	tick := time.NewTicker(100 * time.Millisecond)
 	defer tick.Stop()
 	for {
-		if _, err := d.paint(&shown{title: title, text: text, prompt: doing()}); err != nil {
+		if _, err := d.paint(&shown{title: title, text: text, prompt: doing(), waits: true}); err != nil {
 			return err
 		}
 		select {

@@ -20,6 +20,7 @@ import (
 	"hisspoint/capture/jobfile"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/live"
+	"hisspoint/cmd/internal/page"
 	"hisspoint/cmd/internal/run"
 	"hisspoint/reports/doc/bench"
 )
@@ -49,6 +50,8 @@ type Session struct {
 	Out, Err io.Writer // what came of it; what is asked, and said beside it
 	Terminal *Terminal // what is asked there instead; nil: there is none
 	Quiet    bool
+	Page     *page.Server // shows each step, and takes Enter; nil: there is none
+	Where    []string     // where that is found
 
 	dir     string // of the job
 	input   *live.Opened
@@ -120,10 +123,13 @@ func (s *Session) sit(stop <-chan struct{}) error {
 	}
 	s.feed = live.NewFeed(s.input, w)
 	if s.Terminal == nil {
-		s.desk = newLineDesk(s.In, s.Err, s.feed, stop)
+		s.desk = newLineDesk(s.In, s.Err, s.feed, stop, onPage{server: s.Page, source: s.input.Device().Name})
 		return nil
 	}
-	s.desk, err = newScreenDesk(*s.Terminal, s.feed, s.input.Device().Name, stop)
+	if s.desk, err = newScreenDesk(*s.Terminal, s.feed, s.input.Device().Name, stop, s.Page); err != nil || s.Page == nil {
+		return err
+	}
+	_, err = s.desk.ask("the page on a phone", s.Where, "Enter goes on:", nil)
 	return err
 }
 
