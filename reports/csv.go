@@ -10,6 +10,7 @@ import (
 	"hisspoint/analyze"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
+	"hisspoint/doors/print"
 )
 
 // csvColumn is one reading of a series as it stands in the table.
@@ -111,9 +112,9 @@ func csvRow(first []string, row analyze.Used) []string {
 func asText(s string) string {
 	first := strings.TrimLeft(s, " \u00a0\ufeff\u3000")
 	if first != "" && strings.ContainsRune("=+-@\t\r'\uff1d\uff0b\uff0d\uff20", []rune(first)[0]) {
-		return "'" + s
+		s = "'" + s
 	}
-	return s
+	return print.Text(s)
 }
 
 // cutUnit splits a head before its unit: "sinad_db" into "sinad" and "_db".

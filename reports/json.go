@@ -8,6 +8,7 @@ import (
 
 	"hisspoint/analyze"
 	"hisspoint/capture"
+	"hisspoint/doors/print"
 	"hisspoint/reports/sentence"
 )
 
@@ -233,6 +234,6 @@ func WriteJSON(w io.Writer, record json.Marshaler) error {
 		return fmt.Errorf("cannot write the record: %w", err)
 	}
 	b.WriteByte('\n')
-	_, err = w.Write(b.Bytes())
+	_, err = w.Write(print.JSON(b.Bytes()))
 	return err
 }

@@ -263,6 +263,8 @@ func (c *converter) local(t text) error {
 		return c.n.ErrorAt(t.At, "file \"%s\" has a backslash: write / between folders", yamlfile.Short(name))
 	case path.IsAbs(name) || drive.MatchString(name):
 		return c.n.ErrorAt(t.At, "file %q is not named from the job's folder: copy it there, and write only its name", yamlfile.Short(name))
+	case name == "-":
+		return c.n.ErrorAt(t.At, "file \"-\" means standard input, which no job has: name a recording in the job's folder")
 	case name == ".." || strings.HasPrefix(path.Clean(name), "../") || path.Clean(name) == "..":
 		return c.n.ErrorAt(t.At, "file %q leads out of the job's folder: copy it there, and write only its name", yamlfile.Short(name))
 	}

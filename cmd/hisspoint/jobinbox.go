@@ -163,7 +163,7 @@ func (a *app) sortOut(guesses []plan.Guess, f jobAddFlags) ([]plan.Guess, error)
 		a.sayLeft(guesses, f)
 		return guesses, nil
 	}
-	if err := a.stdout.Flush(); err != nil {
+	if err := a.paint.Flush(); err != nil {
 		return nil, err
 	}
 	chosen := corrected(guesses, bufio.NewReader(a.stdin), a.stderr)

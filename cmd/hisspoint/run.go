@@ -8,9 +8,9 @@ import (
 	"os"
 	"runtime/debug"
 	"strings"
-	"unicode"
 
 	"hisspoint/cmd/internal/run"
+	"hisspoint/doors/print"
 
 	"github.com/spf13/cobra"
 )
@@ -31,9 +31,11 @@ func (o outcome) Error() string { return fmt.Sprintf("exit code %d", int(o)) }
 // app is what every command shares.
 type app struct {
 	stdin  io.Reader
-	stdout *bufio.Writer
-	stderr io.Writer
-	screen screen // of standard output
+	stdout io.Writer     // marks what is hidden in a text
+	stderr io.Writer     // likewise
+	paint  *bufio.Writer // standard output for what is harmless already
+	errs   io.Writer     // standard error likewise
+	screen screen        // of standard output
 	json   bool
 	quiet  bool
 
@@ -48,10 +50,11 @@ const memorySlack = 30
 
 // program is the whole of it but for the process around it.
 func program(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	a := &app{stdin: stdin, stdout: bufio.NewWriterSize(stdout, 1<<16), stderr: stderr, screen: screenOf(stdout, os.Getenv)}
+	a := &app{stdin: stdin, paint: bufio.NewWriterSize(stdout, 1<<16), stderr: print.Writer{W: stderr}, errs: stderr, screen: screenOf(stdout, os.Getenv)}
+	a.stdout = print.Writer{W: a.paint}
 	a.command = typed(args)
 	err := a.execute(numbersNotFlags(filesNotFlags(args)))
-	if flush := a.stdout.Flush(); flush != nil && (err == nil || isOutcome(err)) {
+	if flush := a.paint.Flush(); flush != nil && (err == nil || isOutcome(err)) {
 		err = fmt.Errorf("standard output cannot be written: %w", flush)
 	}
 	var code outcome
@@ -134,17 +137,7 @@ func (a *app) outputFlags(c *cobra.Command) {
 // complain writes one line on standard error, whatever an error holds.
 func (a *app) complain(err error) { fmt.Fprintln(a.stderr, "hisspoint: "+oneLine(err.Error())) }
 
-func oneLine(s string) string {
-	return strings.Map(func(r rune) rune {
-		switch {
-		case r == '\n' || r == '\r' || r == '\t':
-			return ' '
-		case unicode.IsControl(r):
-			return unicode.ReplacementChar
-		}
-		return r
-	}, strings.TrimSpace(s))
-}
+func oneLine(s string) string { return print.Text(strings.TrimSpace(s)) }
 
 // runner is the one that this run measures with.
 func (a *app) runner() run.Runner {

@@ -7,6 +7,7 @@ import (
 
 	"golang.org/x/term"
 
+	"hisspoint/doors/print"
 	"hisspoint/reports/doc"
 	"hisspoint/reports/text"
 )
@@ -43,21 +44,21 @@ func (a *app) show(d doc.Document) error {
 		o.Fold = true
 		o.Width = max(60, min(a.screen.width, 100))
 	}
-	return text.Write(a.stdout, d, o)
+	return text.Write(a.paint, print.Deep(d), o)
 }
 
 // progress tells how far a long run is, on a terminal only.
 func (a *app) progress() func(done, total int) {
-	if a.quiet || !screenOf(a.stderr, os.Getenv).terminal {
+	if a.quiet || !screenOf(a.errs, os.Getenv).terminal {
 		return nil
 	}
 	return func(done, total int) {
 		if total < 5 {
 			return
 		}
-		fmt.Fprintf(a.stderr, "\r%d of %d recordings", done, total)
+		fmt.Fprintf(a.errs, "\r%d of %d recordings", done, total)
 		if done == total {
-			fmt.Fprint(a.stderr, "\r\x1b[K")
+			fmt.Fprint(a.errs, "\r\x1b[K")
 		}
 	}
 }

@@ -214,7 +214,7 @@ func (s *watching) watchLines(head reports.WatchHead, frames int64) error {
 		} else if err := line(r); err != nil {
 			return err
 		}
-		if err := a.stdout.Flush(); err != nil {
+		if err := a.paint.Flush(); err != nil {
 			return fmt.Errorf("standard output cannot be written: %w", err)
 		}
 		return nil

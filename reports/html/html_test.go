@@ -108,7 +108,7 @@ var hostile = map[string]string{
 	`&lt;b&gt; &amp;`:                          `&lt;b&gt; &amp;`,
 	"bad \xff\xfe\xc3 UTF-8":                   "bad \ufffd UTF-8",
 	"control \x00\x1b[31m\x7f":                 "control \ufffd\ufffd[31m\ufffd",
-	"\u05e9\u05dc\u05d5\u05dd \u0645\u0631\u062d\u0628\u0627 \u202eabc": "\u05e9\u05dc\u05d5\u05dd \u0645\u0631\u062d\u0628\u0627 \u202eabc",
+	"\u05e9\u05dc\u05d5\u05dd \u0645\u0631\u062d\u0628\u0627 \u202eabc": "\u05e9\u05dc\u05d5\u05dd \u0645\u0631\u062d\u0628\u0627 \ufffdabc",
 	"radio \U0001f4fb\U0001f468\u200d\U0001f527":                        "radio \U0001f4fb\U0001f468\u200d\U0001f527",
 	`=HYPERLINK("x","y")`:           `=HYPERLINK("x","y")`,
 	"{{.}} ${x} <!-- --> ]]> <?php": "{{.}} ${x} <!-- --> ]]> <?php",
