@@ -200,9 +200,9 @@ func OnRow(r analyze.Result, row analyze.Used) float64 {
 	switch r.Setup.Criterion.Quantity {
 	case job.QuantityQuieting:
 		if hiss := r.Hiss(); hiss != nil {
-			return math.Max(0, own.Noise-On(q, hiss.Measured).Noise)
+			return math.Max(0, own.Rest-On(q, hiss.Measured).Rest)
 		}
-		return own.Noise
+		return own.Rest
 	case job.QuantitySNN:
 		most := own.SINAD // an SSB set: the tone against the rest of one recording
 		for _, o := range r.Rows {

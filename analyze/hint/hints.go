@@ -192,14 +192,14 @@ func hintAmplifierNoise(f findings) (analyze.Hint, bool) {
 }
 
 // sensitivity is the first sensitivity by SINAD that gave a point in dBm.
-func (f findings) sensitivity() (analyze.Point, bool) {
+func (f findings) sensitivity() (analyze.Point, job.Criterion, bool) {
 	for _, t := range f.tests {
 		p := t.Result.Point
 		if p != nil && t.Result.Setup.Criterion.Quantity == job.QuantitySINAD && p.Status == analyze.Found && p.Level.Scale == unit.Absolute {
-			return *p, true
+			return *p, t.Result.Setup.Criterion, true
 		}
 	}
-	return analyze.Point{}, false
+	return analyze.Point{}, job.Criterion{}, false
 }
 
 // What sets need for 12 dB SINAD, in dBm: good ones 0.25 to 0.35 uV PD (common
@@ -208,6 +208,10 @@ const (
 	deafDBm   = -110.0
 	normalDBm = -112.0
 )
+
+// deafFor is the level beyond which a set is deaf by a criterion of SINAD: SINAD rises by
+// 1 dB a dB at least, so one of more than 12 dB needs no more than the difference beyond.
+func deafFor(c job.Criterion) float64 { return deafDBm + math.Max(0, c.Value-12) }
 
 // ultimate is the signal to noise ratio of a strong signal.
 func (f findings) ultimate() (analyze.Reading, bool) {
@@ -220,16 +224,16 @@ func (f findings) ultimate() (analyze.Reading, bool) {
 }
 
 func hintFrontEnd(f findings) (analyze.Hint, bool) {
-	p, ok := f.sensitivity()
+	p, c, ok := f.sensitivity()
 	s, heard := f.ultimate()
-	if !ok || !heard || p.NoInterval != "" || p.Low < deafDBm || !analyze.Over(s, 30) {
+	if !ok || !heard || p.NoInterval != "" || p.Low < deafFor(c) || !analyze.Over(s, 30) {
 		return analyze.Hint{}, false
 	}
-	return analyze.Hint{Name: "front-end", Evidence: []note.Note{note.Of("needs-level", note.DBm(p.Level.DB)), note.Of("snr-when-strong", note.DB(s.Value))}}, true
+	return analyze.Hint{Name: "front-end", Evidence: []note.Note{note.Of("needs-level", c.Label(), note.DBm(p.Level.DB)), note.Of("snr-when-strong", note.DB(s.Value))}}, true
 }
 
 func hintOscillator(f findings) (analyze.Hint, bool) {
-	p, ok := f.sensitivity()
+	p, c, ok := f.sensitivity()
 	s, heard := f.ultimate()
 	if !ok || !heard || p.NoInterval != "" || p.High > normalDBm || !analyze.Under(s, 32) {
 		return analyze.Hint{}, false
@@ -237,5 +241,5 @@ func hintOscillator(f findings) (analyze.Hint, bool) {
 	if _, stays := hintAmplifierNoise(f); stays {
 		return analyze.Hint{}, false
 	}
-	return analyze.Hint{Name: "oscillator-noise", Evidence: []note.Note{note.Of("needs-little", note.DBm(p.Level.DB)), note.Of("noise-when-strong", note.DB(s.Value))}}, true
+	return analyze.Hint{Name: "oscillator-noise", Evidence: []note.Note{note.Of("needs-little", c.Label(), note.DBm(p.Level.DB)), note.Of("noise-when-strong", note.DB(s.Value))}}, true
 }

@@ -2,6 +2,7 @@ package kind
 
 import (
 	"math"
+	"strings"
 
 	"hisspoint/analyze"
 	"hisspoint/analyze/point"
@@ -12,21 +13,50 @@ import (
 	"hisspoint/capture/unit"
 )
 
-const (
-	degradedFrom = 12.0 // dB of SINAD that the sensitivity gives
-	degradedTo   = 6.0  // dB of SINAD
-	wantedMost   = 22.0 // dB of SINAD that 3 dB above the sensitivity can give: an FM set's SINAD rises by 3 dB a dB at most (common practice, no source)
-	wantedOver   = 3.0  // dB by which the wanted signal stands above the sensitivity
-)
+// end is where a degradation ends, and what it is counted from.
+type end struct {
+	name   string
+	sinad  float64 // dB through the test's filter
+	over   float64 // dB by which the wanted signal stands above what the rejection is counted from
+	alone  float64 // dB of SINAD that the sensitivity gives without the second signal
+	most   float64 // dB of SINAD that the wanted signal gives at most: an FM set's SINAD rises by 3 dB a dB (common practice, no source)
+	wanted string  // where it stands, for people
+}
 
-// Degradation is a series over the level of an interfering signal while the wanted
-// one stands 3 dB above the 12 dB SINAD sensitivity. Where SINAD has fallen to 6
-// dB, the level of the interferer less that of the sensitivity (wanted less 3 dB)
-// is the rejection of the adjacent channel, of blocking or of intermodulation
-// (degradation method of land-mobile standards; 3 dB up and 6 dB SINAD from memory).
+const aboveSensitivity = "3 dB above the 12 dB SINAD sensitivity"
+
+var ends = []end{
+	{job.EndSINAD, 12, 3, 12, 22, aboveSensitivity},
+	{job.EndPsophometric, 14, 0, 20, 23, "at the limit of the maximum usable sensitivity, 20 dB SINAD psophometric"},
+	{job.EndDown, 6, 3, 12, 22, aboveSensitivity},
+}
+
+// endOf is the end that a test names, else that of TIA-603.
+func endOf(t job.Setup) end {
+	for _, e := range ends {
+		if strings.EqualFold(t.Setting(job.SettingEnd), e.name) {
+			return e
+		}
+	}
+	return ends[0]
+}
+
+// Degradation is a series over the level of an interfering signal beside a wanted one.
+// Where SINAD has fallen to that of the end, the level of the interferer less that which
+// the wanted one is counted from is the rejection of the adjacent channel, of blocking or
+// of intermodulation:
+//
+//	12 dB SINAD         wanted 3 dB above the sensitivity, counted from the sensitivity (TIA-603, from memory)
+//	14 dB psophometric  wanted at the limit of the maximum usable sensitivity, counted from it (EN 300 086, from memory)
+//	6 dB down           as the first, to 6 dB SINAD (common practice, no source)
+//
 // Its interval joins the scatter of the readings with the level uncertainty of both
-// generators, where it is stated.
+// generators.
 func Degradation(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
+	to := endOf(t)
+	if f := t.Reading.Filter.Name; to.name == job.EndPsophometric && (f == "" || f == job.SpeechBand) {
+		t.Reading.Filter = job.Filter{Name: job.Psophometric}
+	}
 	rows, why, err := takes.Gather(t, rs, steppedIn(t))
 	if err != nil {
 		return analyze.Result{}, err
@@ -57,23 +87,23 @@ func Degradation(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	if len(line.Points) > 1 {
 		out.Lines = []analyze.Line{line}
 	}
-	at := point.FallsTo(job.FigureRejection, "dB", ps, degradedTo)
+	at := point.FallsTo(job.FigureRejection, "dB", ps, to.sinad)
 	if !at.OK() {
-		at.Why = "SINAD does not come down to 6 dB between two readings: record interfering levels on both sides (" + at.Why + ")"
+		at.Why = analyze.Because("SINAD does not come down to %g dB between two readings: record interfering levels on both sides (%s)", to.sinad, at.Why)
 	} else {
-		reference := t.Level.DB - wantedOver
+		reference := t.Level.DB - to.over
 		at.Value, at.Low, at.High = at.Value-reference, at.Low-reference, at.High-reference
 		if t.Path.LevelUncertainty != nil { // two generators, rectangular
 			at = at.Sharing(math.Sqrt2 * *t.Path.LevelUncertainty / math.Sqrt(3))
 		}
 	}
 	out.Figures = []analyze.Reading{at}
-	if best, ok := bestOf(ps); ok && analyze.Over(best.Y, wantedMost) {
-		out.Warnings = append(out.Warnings, capture.Warning{Code: capture.WantedTooStrong, Says: note.Of("wanted-too-strong", note.DB(best.Y.Value))})
-	} else if ok && analyze.Under(best.Y, degradedFrom) {
-		out.Says = append(out.Says, note.Phrase("SINAD stays below 12 dB even at the weakest interfering level: record a weaker one, to see that the wanted signal stands above the sensitivity."))
+	if best, ok := bestOf(ps); ok && analyze.Over(best.Y, to.most) {
+		out.Warnings = append(out.Warnings, capture.Warning{Code: capture.WantedTooStrong, Says: note.Of("wanted-too-strong", note.DB(best.Y.Value), to.wanted)})
+	} else if ok && analyze.Under(best.Y, to.alone) {
+		out.Says = append(out.Says, note.Run("SINAD stays too low even at the weakest interfering level: record a weaker one, to see that the wanted signal stands ", to.wanted, "."))
 	}
-	out.Says = append(out.Says, note.Phrase("The wanted signal is taken to stand 3 dB above the 12 dB SINAD sensitivity, as the method asks; pads of both generators must be the same, or in the levels."))
+	out.Says = append(out.Says, note.Run("It ends at ", to.name, "; the wanted signal is taken to stand ", to.wanted, ", as the method asks; pads of both generators must be the same, or in the levels."))
 	if at.OK() && (t.Path.LevelUncertainty == nil || t.Assumed[job.InputLevel]) && t.Level.Scale == unit.Absolute {
 		out.Says = append(out.Says, note.Phrase("The level uncertainty of the generators is not stated, so what is usual is assumed: state level_uncertainty_db under equipment."))
 	}

@@ -17,7 +17,9 @@ var quietingTarget = job.Criterion{Quantity: job.QuantityQuieting, Value: 20, Un
 // Quieting compares the hiss of an open squelch without a signal with the noise
 // that is left with an unmodulated carrier:
 //
-//	quieting = hiss - noise, both in dBFS through the filter, hum apart
+//	quieting = hiss - what is left, both all that is heard through the filter, in dBFS
+//
+// with the hum, as a voltmeter shows it; the noise alone gives a second figure.
 //
 // Its recordings are off, carrier (at one level or several) and, if wanted,
 // modulated; all share one volume. The figure is that of the test's level if it
@@ -33,10 +35,12 @@ func Quieting(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	if why := q.misfit(rows); why != "" {
 		return analyze.Refused(t, why, rows...), nil
 	}
-	hiss := q.hiss()
+	hiss := q.hiss(allHeard)
 	for i := range rows {
 		if rows[i].Take.State == job.StateCarrier {
-			rows[i].Worth = append(rows[i].Worth, lessUnseen(analyze.Below(job.QuantityQuieting, hiss, noiseOf(rows[i].Measured)), rows[i].Measured.Kept))
+			m := rows[i].Measured
+			rows[i].Worth = append(rows[i].Worth, lessUnseen(analyze.Below(job.QuantityQuieting, hiss, m.Kept.Output), m.Kept),
+				lessUnseen(analyze.Below(job.FigureQuietingNoise, q.hiss(noiseOf), noiseOf(m)), m.Kept))
 		}
 	}
 	q.carriers = takes.InState(rows, job.StateCarrier)
@@ -48,7 +52,7 @@ func Quieting(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	out := analyze.Result{Setup: t, Rows: rows}
 	q.point(&out)
 	out.Says = append(out.Says, takes.GeneratorSays(t, out.Figures)...)
-	out.Figures = append(out.Figures, f)
+	out.Figures = append(out.Figures, f, at.Get(job.FigureQuietingNoise))
 	if len(q.off) == 1 {
 		out.Says = append(out.Says, note.Phrase("the hiss was recorded once: a volume that was moved between the recordings would not show; record it before and after"))
 	}
@@ -67,6 +71,9 @@ type quietingRows struct {
 	t                        job.Setup
 	off, carriers, modulated []analyze.Used
 }
+
+// allHeard is everything that comes through the filter.
+func allHeard(m analyze.Measured) analyze.Reading { return m.Kept.Output }
 
 func noiseOf(m analyze.Measured) analyze.Reading { return m.Get(analyze.NoiseLevel) }
 
@@ -118,10 +125,10 @@ func sameVolume(t job.Setup, rows []analyze.Used) string {
 }
 
 // hiss is the mean power of all recordings without a signal.
-func (q quietingRows) hiss() analyze.Reading {
+func (q quietingRows) hiss(of func(analyze.Measured) analyze.Reading) analyze.Reading {
 	var all []analyze.Reading
 	for _, u := range q.off {
-		all = append(all, noiseOf(u.Measured))
+		all = append(all, of(u.Measured))
 	}
 	return meanPower(all)
 }
@@ -156,7 +163,7 @@ func (q quietingRows) point(out *analyze.Result) {
 	if levelsOf(q.t, q.carriers) < 2 {
 		return
 	}
-	h := analyze.Used{Measured: analyze.Measured{Readings: []analyze.Reading{q.hiss()}}}
+	h := analyze.Used{Measured: analyze.Measured{Readings: []analyze.Reading{renamed(q.hiss(allHeard), analyze.NoiseLevel)}}}
 	out.Figures = append(out.Figures, takes.Point(q.t, quietingTarget, q.carriers, &h).Figure(job.FigureQuietingPoint))
 }
 

@@ -147,13 +147,13 @@ func oneTone(rows []analyze.Used) error {
 	return nil
 }
 
-// quieting sets each row's worth: by how much its noise lies below the hiss
-// without a signal. Repeats of the hiss are averaged as powers.
+// quieting sets each row's worth: by how much all that is heard of it through the filter
+// lies below the hiss without a signal. Repeats of the hiss are averaged as powers.
 func quieting(rows []analyze.Used) error {
 	power, n := 0.0, 0
 	for _, r := range rows {
 		if r.Level.Scale == unit.Off {
-			if h := r.Measured.Get(analyze.NoiseLevel); h.OK() {
+			if h := allHeard(r.Measured); h.OK() {
 				power += math.Pow(10, h.Value/10)
 				n++
 			}
@@ -164,7 +164,7 @@ func quieting(rows []analyze.Used) error {
 	}
 	hiss := 10 * math.Log10(power/float64(n))
 	for i := range rows {
-		noise := rows[i].Measured.Get(analyze.NoiseLevel)
+		noise := allHeard(rows[i].Measured)
 		tone := rows[i].Measured.Get(analyze.ToneLevel)
 		w := analyze.None(job.QuantityQuieting, "dB", noise.Why)
 		switch {

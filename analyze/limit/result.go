@@ -1,6 +1,8 @@
 package limit
 
 import (
+	"fmt"
+
 	"math"
 
 	"hisspoint/analyze"
@@ -85,6 +87,9 @@ func judgeFigure(r analyze.Result, f analyze.Reading, l job.Limit) Verdict {
 		v.Why = "the limit is in " + l.Unit + ", the figure in " + f.Unit
 		return v
 	}
+	if v.Why = narrowBand(r, l); v.Why != "" {
+		return v
+	}
 	v = Judge(f.Value, f.Low, f.High, f.HasInterval(), f.OneSided, l, r.Setup.Decide)
 	row, _ := job.FigureOf(l.Quantity)
 	if file := clippedFile(r); v.Outcome == Fail && file != "" && row.Clips {
@@ -104,6 +109,24 @@ func unreached(v Verdict, f analyze.Reading) Verdict {
 		v.Why = string(f.Why)
 	}
 	return v
+}
+
+// wideEnough is the upper edge in Hz from which on a wide filter holds what limits of hum
+// and noise mean: 15 kHz (common practice).
+const wideEnough = 15000
+
+// narrowBand says why hum and noise are not held against a limit: the sample rate cuts the
+// band short, and the limit is not one of that band. Empty: nothing speaks against it.
+func narrowBand(r analyze.Result, l job.Limit) string {
+	if l.Quantity != job.QuantityHumNoise || l.Conditions.Filter != "" {
+		return ""
+	}
+	for _, u := range r.Rows {
+		if top := job.WideTop(u.Measured.Rate); u.Measured.Filter.Name == job.Wide && u.Measured.Rate > 0 && top < wideEnough {
+			return fmt.Sprintf("the sample rate of %d Hz ends the band at %.0f Hz, and the limit is for one up to 15 kHz at least: record at 44100 Hz or more, or state the limit's filter", u.Measured.Rate, top)
+		}
+	}
+	return ""
 }
 
 // clippedFile is the first recording of a test that is clipped at full scale.

@@ -95,7 +95,7 @@ func TestLeakageIsNotTakenForNone(t *testing.T) {
 // without much interference shows it.
 func TestDegradationOfTooStrongASignalIsToldApart(t *testing.T) {
 	s := setup(job.KindDegradation)
-	s.Level, s.LevelTyped = unit.DBm(-90), "-90 dBm"
+	s.Level, s.LevelTyped, s.Settings = unit.DBm(-90), "-90 dBm", map[string]string{job.SettingEnd: job.EndDown}
 	run := func(noises ...float64) analyze.Result {
 		s.Takes = nil
 		var rs []capture.Recording

@@ -12,6 +12,7 @@ import (
 	"hisspoint/analyze/kind"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/note"
 	"hisspoint/capture/simulate"
 	"hisspoint/capture/unit"
 	"hisspoint/reports/sentence"
@@ -137,7 +138,12 @@ func TestDegradationIsFound(t *testing.T) {
 	six, err := b.Sensitivity(6, simulate.Band(300, 3400), 4)
 	require.NoError(t, err)
 	wanted := twelve.Value + 3
-	truth := -40 + 10*math.Log10(math.Pow(10, (wanted-six.Value)/10)-1) - twelve.Value
+	truth := map[string]float64{}
+	// Blocking adds noise as power, which lowers the wanted signal's CNR to that of the level
+	// that gives the end's SINAD by itself.
+	for name, at := range map[string]float64{job.EndSINAD: twelve.Value, job.EndDown: six.Value} {
+		truth[name] = -40 + 10*math.Log10(math.Pow(10, (wanted-at)/10)-1) - twelve.Value
+	}
 
 	s := setup(job.KindDegradation)
 	s.Level, s.LevelTyped = unit.DBm(wanted), "x"
@@ -149,13 +155,23 @@ func TestDegradationIsFound(t *testing.T) {
 	r, err := kind.Degradation(s, rs)
 	require.NoError(t, err)
 	require.Empty(t, r.Why)
-	got := r.Get(job.FigureRejection)
-	require.True(t, got.OK(), got.Why)
-	assert.InDelta(t, truth, got.Value, 0.5)
-	assert.Less(t, got.Low, truth)
-	assert.Greater(t, got.High, truth)
+	for name, want := range truth {
+		s.Settings = map[string]string{job.SettingEnd: name}
+		r, err = kind.Degradation(s, rs)
+		require.NoError(t, err)
+		got := r.Get(job.FigureRejection)
+		require.True(t, got.OK(), got.Why)
+		assert.InDelta(t, want, got.Value, 0.5, name)
+		assert.Less(t, got.Low, want, name)
+		assert.Greater(t, got.High, want, name)
+		assert.Contains(t, sentence.Of(note.Joined(" ", r.Says)), "ends at "+name)
+	}
+	s.Settings = nil
+	r, err = kind.Degradation(s, rs)
+	require.NoError(t, err)
+	assert.Contains(t, sentence.Of(note.Joined(" ", r.Says)), "ends at 12 dB SINAD")
 
-	s.Takes, rs = s.Takes[:2], rs[:2]
+	s.Takes, rs = s.Takes[4:], rs[4:]
 	r, err = kind.Degradation(s, rs)
 	require.NoError(t, err)
 	assert.Contains(t, r.Get(job.FigureRejection).Why, "record interfering levels on both sides")

@@ -44,6 +44,7 @@ const (
 	FigureHissTilt  = "hiss_tilt"  // of its density from 300 to 3000 Hz, dB an octave
 
 	FigureQuietingPoint    = "quieting_point"        // RF level at which the carrier lowers the hiss by 20 dB
+	FigureQuietingNoise    = "quieting_noise"        // quieting of the noise alone, hum left out, dB
 	FigureRecoveredAudio   = "recovered_audio"       // tone of the standard modulation, dBFS
 	FigureRecoveredVolts   = "recovered_audio_volts" // the same in volts, with calibration
 	FigureSignalNoisePoint = "sn_n_point"            // RF level at which (S+N)/N reaches 10 dB
@@ -109,6 +110,7 @@ var figures = []FigureRow{
 	{Name: FigureHissTilt, Label: "tilt of the hiss"},
 
 	{Name: QuantityQuieting, Label: "quieting", Limit: &bounded{"quieting", "dB", AtLeast, unit.ParseDB, "20 dB"}},
+	{Name: FigureQuietingNoise, Label: "quieting of the noise alone"},
 	{Name: FigureQuietingPoint, Label: "RF level for 20 dB quieting", Free: true},
 	{Name: FigureRecoveredAudio, Label: "recovered audio"},
 	{Name: FigureRecoveredVolts, Label: "recovered audio, in volts"},

@@ -152,7 +152,7 @@ var kinds = []Kind{
 		Record: "about 6 dB above the sensitivity, the generator off frequency by steps on both sides",
 		Gives:  "where the IF and the detector have their middle, displacement bandwidth"},
 	{Name: KindDegradation, Title: "degradation by a second signal", Axis: AxisLevel,
-		Settings: []string{SettingInterferer, SettingInterfererOffset},
+		Settings: []string{SettingInterferer, SettingInterfererOffset, SettingEnd},
 		Sketch:   "degradation: {level: 0.7 uV, interferer: adjacent channel, interferer_offset: 12.5 kHz, recordings: [{level: 1 mV, file: a.wav}, {level: 3 mV, file: b.wav}]}",
 		Holds:    HoldsTone,
 		Plan:     map[string]string{"": "{level: 1 uV, interferer: adjacent channel, interferer_offset: 12.5 kHz, recordings: [{level: 0.1 mV}, {level: 0.3 mV}, {level: 1 mV}, {level: 3 mV}]}"},

@@ -21,6 +21,7 @@ const (
 	SettingResidualFM         = "residual_fm"         // of the generator, RMS, 300 to 3000 Hz
 	SettingInterferer         = "interferer"          // adjacent channel, blocking, intermodulation
 	SettingInterfererOffset   = "interferer_offset"   // Hz from the wanted signal
+	SettingEnd                = "end"                 // of a degradation: EndSINAD, EndPsophometric, EndDown
 	SettingReferenceFile      = "reference_file"      // the monitor fed by a generator
 	SettingReferenceTone      = "reference_tone"      // of that generator; as the test's tone if not typed
 	SettingReferenceDeviation = "reference_deviation" // of that generator
@@ -36,12 +37,20 @@ const (
 	MaskNone       = "none"
 )
 
+// Ends of a degradation.
+const (
+	EndSINAD        = "12 dB SINAD"        // wanted 3 dB above the sensitivity (TIA-603, from memory)
+	EndPsophometric = "14 dB psophometric" // wanted at the limit of the maximum usable sensitivity (EN 300 086, from memory)
+	EndDown         = "6 dB down"          // wanted 3 dB above the sensitivity, to 6 dB SINAD: 6 dB below that (common practice, no source)
+)
+
 // Words that settings with a choice may hold.
 var settingWords = map[string][]string{
 	SettingSignal:     {"auto", "stepped", "sweep", "multitone", "speech"},
 	SettingAgainst:    {"flat", "pre-emphasis", "de-emphasis"},
 	SettingMask:       {MaskLandMobile, MaskNone},
 	SettingSquelch:    {"threshold", "tight"},
+	SettingEnd:        {EndSINAD, EndPsophometric, EndDown},
 	SettingInterferer: {"adjacent channel", "blocking", "intermodulation"},
 }
 
@@ -65,7 +74,7 @@ func SettingIsFile(key, value string) bool {
 // CheckSetting tells what is wrong with the value of a setting, nil if nothing is.
 func CheckSetting(key, value string) error {
 	if words := settingWords[key]; words != nil {
-		if !slices.Contains(words, strings.ToLower(value)) {
+		if !slices.ContainsFunc(words, func(w string) bool { return strings.EqualFold(w, value) }) {
 			return fmt.Errorf("%s %q is not known: use %s", key, value, strings.Join(words, ", "))
 		}
 		return nil

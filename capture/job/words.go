@@ -143,3 +143,6 @@ const (
 	Guarded = "guarded" // the whole interval decides (ISO 14253-1, ILAC-G8)
 	ByValue = "value"   // the value alone decides: the trade's usual way
 )
+
+// WideTop is the upper edge in Hz of the wide filter at a sample rate.
+func WideTop(rate int) float64 { return min(20000, 0.45*float64(rate)) }

@@ -123,6 +123,7 @@ var keyTexts = map[string][2]string{
 	job.SettingAgainst:            {"What the response is compared with.", ""},
 	job.SettingSquelch:            {"How the squelch was set.", ""},
 	job.SettingInterferer:         {"Kind of the second signal.", ""},
+	job.SettingEnd:                {"What ends the degradation; 12 dB SINAD where it is left out.", ""},
 }
 
 func schemaOfKey(k job.Kind, key string) object {

@@ -227,7 +227,7 @@ var Warnings = []Warning{
 		"Measure both under the same conditions.", nil},
 	{capture.WantedTooStrong, "The wanted signal of a degradation test was stronger than 3 dB above the sensitivity.",
 		"Set the wanted signal weaker.", says{
-			"wanted-too-strong": "SINAD reaches %.1f dB, more than a signal 3 dB above the 12 dB sensitivity gives: the wanted signal " +
+			"wanted-too-strong": "SINAD reaches %.1f dB, more than a signal %s gives: the wanted signal " +
 				"was too strong, so the rejection is counted from too high a level",
 		}},
 	{capture.MonitorCurve, "The curve of the monitor receiver does not reach as far as the response.",

@@ -76,6 +76,14 @@ func Filter(f job.Filter) string {
 	return Significant(f.Low, 6) + " to " + Significant(f.High, 6) + " Hz"
 }
 
+// FilterAt is a filter with what it passes at a sample rate, which cuts the wide one.
+func FilterAt(f job.Filter, rate int) string {
+	if f.Name != job.Wide || rate <= 0 {
+		return Filter(f)
+	}
+	return "wide (20 Hz to " + Significant(job.WideTop(rate)/1000, 4) + " kHz)"
+}
+
 // verdictWord is an outcome as people read it, with its colour.
 type verdictWord struct {
 	Word    string

@@ -85,7 +85,7 @@ func sound(m analyze.Measured) string {
 		whole = fmt.Sprintf("used %s to %s s", say.Significant(m.From, 5), say.Significant(m.To, 5))
 	}
 	return fmt.Sprintf("%s; %s kHz, %d bit; filter %s", whole, say.Significant(float64(m.Rate)/1000, 5),
-		m.Origin.Bits, say.Filter(m.Filter))
+		m.Origin.Bits, say.FilterAt(m.Filter, m.Rate))
 }
 
 func readingRow(label string, r analyze.Reading, m analyze.Measured) []string {

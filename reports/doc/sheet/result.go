@@ -43,7 +43,11 @@ func Conditions(r analyze.Result) string {
 	if s.LevelTyped != "" {
 		parts = append(parts, "at "+unit.MicroSignInText(s.LevelTyped)+" on the generator")
 	}
-	parts = append(parts, "filter "+say.Filter(s.Reading.Filter))
+	filter := say.Filter(s.Reading.Filter)
+	if len(r.Rows) > 0 { // which may be another than was asked for
+		filter = say.FilterAt(r.Rows[0].Measured.Filter, r.Rows[0].Measured.Rate)
+	}
+	parts = append(parts, "filter "+filter)
 	if s.Deviation != 0 {
 		parts = append(parts, "deviation "+say.Hertz(s.Deviation))
 	}
