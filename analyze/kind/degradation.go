@@ -20,15 +20,16 @@ type end struct {
 	over   float64 // dB by which the wanted signal stands above what the rejection is counted from
 	alone  float64 // dB of SINAD that the sensitivity gives without the second signal
 	most   float64 // dB of SINAD that the wanted signal gives at most: an FM set's SINAD rises by 3 dB a dB (common practice, no source)
+	stays  string  // alone, in words
 	wanted string  // where it stands, for people
 }
 
 const aboveSensitivity = "3 dB above the 12 dB SINAD sensitivity"
 
 var ends = []end{
-	{job.EndSINAD, 12, 3, 12, 22, aboveSensitivity},
-	{job.EndPsophometric, 14, 0, 20, 23, "at the limit of the maximum usable sensitivity, 20 dB SINAD psophometric"},
-	{job.EndDown, 6, 3, 12, 22, aboveSensitivity},
+	{job.EndSINAD, 12, 3, 12, 22, "12 dB", aboveSensitivity},
+	{job.EndPsophometric, 14, 0, 20, 23, "20 dB", "at the limit of the maximum usable sensitivity, 20 dB SINAD psophometric"},
+	{job.EndDown, 6, 3, 12, 22, "12 dB", aboveSensitivity},
 }
 
 // endOf is the end that a test names, else that of TIA-603.
@@ -101,7 +102,7 @@ func Degradation(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	if best, ok := bestOf(ps); ok && analyze.Over(best.Y, to.most) {
 		out.Warnings = append(out.Warnings, capture.Warning{Code: capture.WantedTooStrong, Says: note.Of("wanted-too-strong", note.DB(best.Y.Value), to.wanted)})
 	} else if ok && analyze.Under(best.Y, to.alone) {
-		out.Says = append(out.Says, note.Run("SINAD stays too low even at the weakest interfering level: record a weaker one, to see that the wanted signal stands ", to.wanted, "."))
+		out.Says = append(out.Says, note.Run("SINAD stays below ", to.stays, " even at the weakest interfering level: record a weaker one, to see that the wanted signal stands ", to.wanted, "."))
 	}
 	out.Says = append(out.Says, note.Run("It ends at ", to.name, "; the wanted signal is taken to stand ", to.wanted, ", as the method asks; pads of both generators must be the same, or in the levels."))
 	if at.OK() && (t.Path.LevelUncertainty == nil || t.Assumed[job.InputLevel]) && t.Level.Scale == unit.Absolute {
