@@ -40,7 +40,7 @@ async function open(file, options) {
 for (const file of pages) {
   const name = path.basename(file, '.html');
   for (const colorScheme of ['light', 'dark']) {
-    for (const width of [360, 768, 1280]) {
+    for (const width of [390, 768, 1280]) {
       const { context, page, note } = await open(file, { viewport: { width, height: 900 }, colorScheme, bypassCSP: true });
       const seen = await page.evaluate(() => ({
         wide: document.documentElement.scrollWidth - document.documentElement.clientWidth,
@@ -52,8 +52,8 @@ for (const file of pages) {
         scripts: document.scripts.length,
       }));
       if (seen.wide > 0) note(`is ${seen.wide} px too wide at ${width} px`);
-      if (seen.figures === 0 || seen.pictures !== seen.figures) note(`shows ${seen.pictures} of ${seen.figures} curves at ${width} px`);
-      if (seen.lines < 20) note(`its curves have ${seen.lines} lines only`);
+      if (seen.pictures !== seen.figures) note(`shows ${seen.pictures} of ${seen.figures} curves at ${width} px`);
+      if (seen.figures > 0 && seen.lines < 20) note(`its curves have ${seen.lines} lines only`);
       if (seen.small > 0) note(`has ${seen.small} texts too small to read in its curves at ${width} px`);
       if (seen.scripts > 0) note(`holds ${seen.scripts} scripts`);
       // A page that holds a novel is looked at from its top: a busy machine draws no more in time.

@@ -28,7 +28,7 @@ func (p *page) table(t doc.Table) {
 		if t.Caption != "" { // outside of what scrolls sideways
 			p.element("p", "caption", t.Caption)
 		}
-		if len(t.Rows) > foldedFrom {
+		if folded(t) {
 			p.raw("<details>\n")
 			p.element("summary", "", fmt.Sprintf("%s (%d rows)", name, len(t.Rows)))
 		}
@@ -50,11 +50,14 @@ func (p *page) table(t doc.Table) {
 	p.raw("</tbody>\n</table>\n")
 	if heads {
 		p.raw("</div>\n")
-		if len(t.Rows) > foldedFrom {
+		if folded(t) {
 			p.raw("</details>\n")
 		}
 	}
 }
+
+// folded tells whether a table is folded away: one of a customer's page never is.
+func folded(t doc.Table) bool { return len(t.Rows) > foldedFrom && !t.Tight }
 
 // foldedFrom is how many rows a table may have before it is folded away.
 const foldedFrom = 20

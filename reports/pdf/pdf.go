@@ -115,6 +115,7 @@ func set(d doc.Document, size string, total int) (*setter, error) {
 	f.SetAuthor(bmp(strings.Join(say.CleanLines(d.From), ", ")), true)
 	f.SetCreator(bmp(d.Made), true)
 	f.SetProducer(bmp(d.Made), true)
+	f.SetXmpMetadata(xmp(d, when))
 	f.AddUTF8FontFromBytes(family, "", liberationsansregular.TTF)
 	f.AddUTF8FontFromBytes(family, "B", liberationsansbold.TTF)
 	f.SetMargins(side, top, side)

@@ -2,6 +2,7 @@ package pdf_test
 
 import (
 	"bytes"
+	"encoding/xml"
 	"flag"
 	"io"
 	"os"
@@ -15,9 +16,11 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"hisspoint/analyze"
+	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/customer"
 	"hisspoint/reports/doc/report"
 	"hisspoint/reports/doc/say"
 	"hisspoint/reports/doc/sheet"
@@ -261,4 +264,27 @@ func BenchmarkWriteLargeJob(b *testing.B) {
 	for b.Loop() {
 		require.NoError(b, pdf.Write(io.Discard, d, pdf.A4))
 	}
+}
+
+// The customer's report has two pages at most, whatever was typed into the job; and its metadata are well-formed XML.
+func TestTheCustomersReportHasTwoPages(t *testing.T) {
+	r, j := handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench()
+	long := strings.Repeat("a long word or two ", 270)
+	j.Customer, j.Reason, j.Work, j.Contact, j.Set.Description = long, long, []string{long, long}, long, long
+	for i := range 40 {
+		j.Complaints = append(j.Complaints, job.Complaint{Reported: long, Work: long})
+		r.Rounds[1].Checks = append(r.Rounds[1].Checks, job.Check{What: say.Significant(float64(i), 3) + long, Yes: true})
+		r.Rounds[1].NotMeasured = append(r.Rounds[1].NotMeasured, job.NotMeasured{What: say.Significant(float64(i+100), 3) + long, Why: long})
+	}
+	for _, language := range []string{"de", "fr"} { // the longest
+		d := customer.Of(r, j, reports.Issue{Date: "2026-11-05", Revision: 2, Replaces: 1, ReplacesDate: "2026-11-02", Why: long}, language)
+		pages := strings.Count(extract(t, render(t, d)), "\f")
+		assert.LessOrEqual(t, pages, 2, language)
+	}
+	data := string(render(t, customer.Of(handmade.Job(), handmade.Bench(), reports.Issue{Date: "2026-11-05"}, "fr")))
+	_, packet, found := strings.Cut(data, "<x:xmpmeta")
+	require.True(t, found)
+	packet, _, _ = strings.Cut("<x:xmpmeta"+packet, "<?xpacket end")
+	require.NoError(t, xml.Unmarshal([]byte(packet), new(struct{})))
+	assert.Contains(t, packet, "<rdf:li>fr</rdf:li>")
 }

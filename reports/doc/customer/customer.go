@@ -21,6 +21,7 @@ const (
 	mostComplaints = 8
 	mostLines      = 24
 	mostText       = 160 // characters of a text that somebody typed
+	manyTexts      = 12  // complaints, readings, checks and what was left out, beyond which texts are cut to a third
 )
 
 // page is the customer's report while it is written.
@@ -28,13 +29,21 @@ type page struct {
 	r    reports.Job
 	j    *job.Job
 	at   int // place of the language in the table of messages
+	most int // characters of a text that somebody typed
 	rows []line
 }
 
 // Of is the customer's report in a language, one of job.Languages. issue is the revision
 // under which it goes out.
 func Of(r reports.Job, j *job.Job, issue reports.Issue, language string) doc.Document {
-	p := &page{r: r, j: j, at: max(0, slices.Index(languages, language))}
+	p := &page{r: r, j: j, at: max(0, slices.Index(languages, language)), most: mostText}
+	texts := len(j.Reported())
+	for _, round := range r.Rounds {
+		texts += len(round.ByEye) + len(round.Checks) + len(round.NotMeasured)
+	}
+	if texts > manyTexts {
+		p.most = mostText / 3
+	}
 	p.rows = p.lines()
 	d := doc.Document{
 		Title: p.say("title", j.ID), About: j.Set.Description, From: j.Shop.Heading, Running: j.ID, Language: languages[p.at],
@@ -50,8 +59,8 @@ func Of(r reports.Job, j *job.Job, issue reports.Issue, language string) doc.Doc
 		d.Add(t)
 	}
 	d.Add(p.below()...)
-	d.Add(doc.Sign{Lines: []string{say.Joined(": ", p.say("technician"), clip(j.Technician, j.Shop.Technician)),
-		say.Joined(": ", p.say("authorised"), clip(j.Authorised, j.Shop.Authorised)), p.say("sign")}})
+	d.Add(doc.Sign{Lines: []string{say.Joined(": ", p.say("technician"), p.clip(j.Technician, j.Shop.Technician)),
+		say.Joined(": ", p.say("authorised"), p.clip(j.Authorised, j.Shop.Authorised)), p.say("sign")}})
 	return d
 }
 
@@ -79,11 +88,11 @@ func (p *page) number(text string) string {
 }
 
 // clip is the first text that says something, no longer than the page has room for.
-func clip(texts ...string) string {
+func (p *page) clip(texts ...string) string {
 	for _, t := range texts {
 		t = strings.Join(strings.Fields(say.Clean(t)), " ")
-		if runes := []rune(t); len(runes) > mostText {
-			t = string(runes[:mostText-1]) + "\u2026"
+		if runes := []rune(t); len(runes) > p.most {
+			t = string(runes[:p.most-1]) + "\u2026"
 		}
 		if t != "" {
 			return t
@@ -102,24 +111,24 @@ func (p *page) facts(issue reports.Issue) doc.Table {
 	}
 	number := ""
 	if set.Serial != "" {
-		number = p.say("serial") + " " + clip(set.Serial)
+		number = p.say("serial") + " " + p.clip(set.Serial)
 	}
-	add("radio", say.Joined(", ", clip(set.Description), clip(set.Maker), clip(set.Model), number))
-	add("customer", say.Joined(", ", clip(p.j.Customer), clip(p.j.Contact)))
-	add("received", clip(p.j.Received))
+	add("radio", say.Joined(", ", p.clip(set.Description), p.clip(set.Maker), p.clip(set.Model), number))
+	add("customer", say.Joined(", ", p.clip(p.j.Customer), p.clip(p.j.Contact)))
+	add("received", p.clip(p.j.Received))
 	var days []string
 	for _, round := range p.j.Rounds() {
 		if round.Tested != "" && !slices.Contains(days, round.Tested) {
-			days = append(days, clip(round.Tested))
+			days = append(days, p.clip(round.Tested))
 		}
 	}
 	add("tested", strings.Join(days, ", "))
-	issued := clip(issue.Date)
+	issued := p.clip(issue.Date)
 	if issue.Revision > 0 {
 		issued = say.Joined(", ", issued, p.say("revision", issue.Revision))
 	}
 	if issue.Replaces > 0 {
-		issued += "; " + p.say("replaces", issue.Replaces, issue.ReplacesDate, clip(issue.Why))
+		issued += "; " + p.say("replaces", issue.Replaces, issue.ReplacesDate, p.clip(issue.Why))
 	}
 	add("issued", issued)
 	return t
@@ -144,9 +153,9 @@ func (p *page) complaints() []doc.Block {
 				found, now = append(found, p.cell(*r, 0)), append(now, p.cell(*r, 1))
 			}
 		}
-		work := clip(c.Work)
+		work := p.clip(c.Work)
 		if work == "" && len(all) == 1 {
-			work = clip(strings.Join(p.j.Work, "; "))
+			work = p.clip(strings.Join(p.j.Work, "; "))
 		}
 		if len(found) == 0 {
 			found, now = []string{p.say("see below")}, []string{p.say("see below")}
@@ -158,7 +167,7 @@ func (p *page) complaints() []doc.Block {
 		default:
 			now = []string{p.say("not again")}
 		}
-		t.Rows = append(t.Rows, []string{clip(c.Reported), strings.Join(compact(found), " "), work, strings.Join(compact(now), " ")})
+		t.Rows = append(t.Rows, []string{p.clip(c.Reported), strings.Join(compact(found), " "), work, strings.Join(compact(now), " ")})
 	}
 	return []doc.Block{t}
 }
@@ -175,15 +184,15 @@ func (p *page) cell(r line, round int) string {
 		return ""
 	}
 	s := r.sides[round]
-	text := r.label + ": " + s.figure
+	text := r.label + p.say("colon") + s.figure
 	if s.figure == "" {
-		text = r.label + ": " + strings.ToLower(p.say("NOT MEASURED"))
+		text = r.label + p.say("colon") + strings.ToLower(p.say("NOT MEASURED"))
 		if s.why != "" {
-			text += " (" + clip(s.why) + ")"
+			text += " (" + p.clip(s.why) + ")"
 		}
 	}
 	if r.limit != "" && s.verdict != "" {
-		text += " (" + strings.ToLower(p.say("limit")) + " " + r.limit + ")"
+		text += " (" + p.say("limit") + " " + r.limit + ")"
 	}
 	if round == 1 {
 		text = say.Joined("; ", text, r.change)
@@ -220,7 +229,7 @@ func (p *page) table() doc.Table {
 			if s.figure == "" && verdict == "" {
 				verdict = p.say("NOT MEASURED")
 				if s.why != "" {
-					verdict += " (" + clip(s.why) + ")"
+					verdict += " (" + p.clip(s.why) + ")"
 				}
 			}
 			cells = append(cells, s.figure, verdict)
@@ -265,7 +274,7 @@ func (p *page) below() []doc.Block {
 		key  string
 		list []string
 	}{{"work", work}, {"parts", parts}, {"limits from", sources}} {
-		if text := clip(strings.Join(one.list, "; ")); text != "" {
+		if text := p.clip(strings.Join(one.list, "; ")); text != "" {
 			texts = append(texts, p.say(one.key, strings.TrimSuffix(text, ".")))
 		}
 	}

@@ -76,7 +76,7 @@ func (p *page) headline() doc.Answer {
 		}
 	}
 	if p.j.Reason != "" {
-		a.Parts = append(a.Parts, p.say("reason", clip(p.j.Reason)))
+		a.Parts = append(a.Parts, p.say("reason", p.clip(p.j.Reason)))
 	}
 	if p.j.Simulated != "" {
 		word = say.Joined(" \u00b7 ", p.say("simulated"), word)
@@ -192,7 +192,7 @@ func (p *page) nameOf(f limit.Fact) string {
 	if l := p.lineOf(f); l != nil {
 		return l.label
 	}
-	return clip(f.What)
+	return p.clip(f.What)
 }
 
 func (p *page) named(facts []limit.Fact) string {
@@ -232,7 +232,7 @@ func (p *page) became(word, outcome string) (string, []string) {
 		if outcome == limit.Pass || outcome == "" {
 			var all []string
 			for _, c := range p.j.Reported() {
-				all = append(all, clip(c.Reported))
+				all = append(all, p.clip(c.Reported))
 			}
 			return p.say("NO FAULT"), []string{p.say("no fault", strings.TrimSuffix(p.some(all, "; "), "."))}
 		}
@@ -266,12 +266,12 @@ func (p *page) worse() string {
 func (p *page) notMeasured(round reports.Round, t tally) string {
 	var all []string
 	for _, n := range round.NotMeasured {
-		name := clip(n.What)
+		name := p.clip(n.What)
 		if l := p.leftOut(p.rows, n.What); l != nil {
 			name = l.label
 		}
 		if n.Why != "" {
-			name += " (" + clip(n.Why) + ")"
+			name += " (" + p.clip(n.Why) + ")"
 		}
 		all = append(all, name)
 	}

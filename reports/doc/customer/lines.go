@@ -62,14 +62,14 @@ func (p *page) lines() []line {
 			}
 		}
 		for _, m := range round.ByEye {
-			l := find(line{what: m.What, label: clip(m.What)})
-			l.sides[i].figure = p.number(clip(unit.MicroSignInText(m.Value)))
+			l := find(line{what: m.What, label: p.clip(m.What)})
+			l.sides[i].figure = p.number(p.clip(unit.MicroSignInText(m.Value)))
 			if m.Verdict != nil {
 				p.judge(l, i, *m.Verdict, true)
 			}
 		}
 		for _, c := range round.Checks {
-			l := find(line{what: c.What, label: clip(c.What), check: true})
+			l := find(line{what: c.What, label: p.clip(c.What), check: true})
 			if c.Open {
 				continue
 			}
@@ -83,7 +83,7 @@ func (p *page) lines() []line {
 		for _, n := range round.NotMeasured {
 			l := p.leftOut(all, n.What)
 			if l == nil {
-				l = find(line{what: n.What, label: clip(n.What)})
+				l = find(line{what: n.What, label: p.clip(n.What)})
 			}
 			if l.sides[i].figure == "" {
 				l.sides[i].why = n.Why
@@ -146,7 +146,7 @@ func (p *page) label(t reports.Test, figure string) string {
 			label = m[p.at]
 		}
 	}
-	return say.Joined(", ", label, clip(t.Name))
+	return say.Joined(", ", label, p.clip(t.Name))
 }
 
 // fill puts what a round found of a figure into its line.
@@ -281,7 +281,7 @@ func (p *page) judge(l *line, at int, v limit.Verdict, known bool) {
 	} else {
 		l.limit = p.say(bound, strings.TrimSpace(strings.TrimPrefix(strings.TrimPrefix(text, "at most"), "at least")))
 	}
-	l.source = clip(v.Limit.Source)
+	l.source = p.clip(v.Limit.Source)
 }
 
 // unsure is what is to be known of a limit beside its pass.

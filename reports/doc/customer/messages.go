@@ -6,6 +6,7 @@ var languages = []string{"en", "de", "fr", "es"}
 // messages is all that the customer's pages say beside what somebody typed, in the order
 // of languages; verbs stand for the same things in each.
 var messages = map[string][4]string{
+	"colon":     {": ", ": ", " : ", ": "},
 	"title":     {"Service report, job %s", "Servicebericht, Auftrag %s", "Rapport d'intervention, dossier %s", "Informe de servicio, trabajo %s"},
 	"radio":     {"Radio", "Funkgerät", "Radio", "Radio"},
 	"serial":    {"serial number", "Seriennummer", "numéro de série", "número de serie"},

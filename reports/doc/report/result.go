@@ -98,7 +98,11 @@ func cell(t reports.Test, figure string) string {
 	if t.Result.Why != "" || !f.OK() && !f.Unreached {
 		return "not given"
 	}
-	return say.Brief(f)
+	text := say.Brief(f)
+	if (f.Unit == "V" || f.Unit == "W") && f.OK() && t.Result.Setup.Reading.VoltsPercent == 0 {
+		text += ", calibration not stated"
+	}
+	return text
 }
 
 func changeCell(c *reports.Change) string {
