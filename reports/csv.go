@@ -114,7 +114,7 @@ func asText(s string) string {
 	if first != "" && strings.ContainsRune("=+-@\t\r'\uff1d\uff0b\uff0d\uff20", []rune(first)[0]) {
 		s = "'" + s
 	}
-	return print.Text(s)
+	return print.Lines(s)
 }
 
 // cutUnit splits a head before its unit: "sinad_db" into "sinad" and "_db".

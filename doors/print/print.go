@@ -54,6 +54,16 @@ func Text(s string) string {
 	}, strings.ToValidUTF8(s, string(Mark)))
 }
 
+// Lines is a text that may have several lines and tabs, without what is hidden.
+func Lines(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r != '\n' && r != '\t' && Hidden(r) {
+			return Mark
+		}
+		return r
+	}, s) // which also marks invalid UTF-8
+}
+
 // Deep is a copy of a value in which every text is as Text makes it, however deep it lies.
 func Deep[T any](v T) T {
 	out := reflect.New(reflect.TypeFor[T]()).Elem()
@@ -125,13 +135,7 @@ type Writer struct{ W io.Writer }
 
 // Write writes a text. One that ends within a character has a mark there.
 func (w Writer) Write(b []byte) (int, error) {
-	clean := bytes.Map(func(r rune) rune {
-		if r != '\n' && r != '\t' && Hidden(r) {
-			return Mark
-		}
-		return r
-	}, b) // which also marks invalid UTF-8
-	if _, err := w.W.Write(clean); err != nil {
+	if _, err := io.WriteString(w.W, Lines(string(b))); err != nil {
 		return 0, err
 	}
 	return len(b), nil
