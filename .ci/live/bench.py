@@ -118,6 +118,15 @@ class Terminal:
             time.sleep(0.05)
         return self.text()
 
+    def through(self, words):
+        """Reads pages to the end, where the words stand."""
+        self.until("Enter")
+        while words not in self.text():
+            check("Enter: the next page" in self.text(), repr(words), "did not appear:\n" + self.text())
+            self.keys("Enter")
+            time.sleep(0.3)
+        return self.text()
+
     def child(self):
         """The process that runs in it."""
         pid = self.tmux("list-panes", "-a", "-F", "#{pane_pid}").split()[0]
@@ -129,11 +138,15 @@ class Terminal:
 
 def masked(text):
     """Small figures change from run to run; what is large does not."""
-    out = []
+    out, strip = [], 0
     for l in text.split("\n"):
+        if strip > 0:  # the last 60 s
+            strip, l = strip - 1, "STRIP"
+        if re.search(r"best .* at .* s", l):
+            strip = 3
         if "█" not in l or "·" in l:
             l = re.sub(r"-?\d+(\.\d+)?", lambda m: "N" * len(m.group(0)), l)
-            l = re.sub(r"[▏▎▍▌▋▊▉█·]{8,}", "BAR", l)
+            l = re.sub(r"[▏▎▍▌▋▊▉█·┃]{8,}", "BAR", l)
             l = re.sub(r"N+ ", "N ", l)
             l = re.sub(r" +", " ", l)
         out.append(l.rstrip())

@@ -22,8 +22,9 @@ rounds:
     file = os.path.join(work, "job", "job.yaml")
     open(file, "w").write(typed)
     t = Terminal(s, "job", 80, 24, "record", "job", "--for", "1s", "--device", "bench")
-    t.until("Enter when it is so:")
-    check("[ R load ]" in t.text(), t.text())
+    check("[ R load ]" in t.until("1 of 2"), t.text())
+    t.through("Enter when it is so:")
+    check("2 of 2" in t.text() and "hisspoint wiring bridged" in t.text(), t.text())
     t.keys("Enter")
     text = t.until("dial -97.0 dBm")
     check("10 dB pad, 0.999 µV PD, -107.0 dBm, at the set" in text, text)
@@ -70,6 +71,7 @@ def chapter(s):
             print("   " + next(l for l in r.stdout.splitlines() if "12 dB SINAD at" in l).strip())
         else:
             r = s.tool(*args, *(["--for", "2s"] if args[0] == "watch" else []))
+            check(("?key=" in r.stderr) == ("--page" in args), r.stderr)
             played = args[0] == "card" and not {"--list", "--job"} & set(args)
             for _ in range(3):  # a busy machine loses samples of the null sink
                 if not played or "nothing speaks against" in r.stdout:
@@ -183,7 +185,7 @@ def auto(s):
     file = job("auto", "      - sensitivity: {recordings: [{level: 1 uV}, {level: 2 uV}]}\n")
     sound = s.play("soft.wav")
     t = Terminal(s, "auto", 80, 24, "record", "auto", "--for", "1s", "--device", "bench", "--auto")
-    t.until("Enter when it is so:")
+    t.through("Enter when it is so:")
     t.keys("Enter")
     t.until("sensitivity, 1 uV")
     t.until("1000.0 Hz")

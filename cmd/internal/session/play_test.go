@@ -26,10 +26,12 @@ type looped struct {
 	plays  int
 	peak   float64
 	at     int
-	silent bool // the output leads nowhere
-	hum    bool // a tone is always there
-	dead   bool // nothing is
-	mute   bool // there is no output
+	silent bool    // the output leads nowhere
+	hum    bool    // a tone is always there
+	dead   bool    // nothing is
+	mute   bool    // there is no output
+	most   float64 // amplitude that is let through, held as by a limiter; 0: any
+	high   float64 // what the limiter has seen
 	closed bool
 }
 
@@ -82,6 +84,10 @@ func (c *looped) Read(block []float64) (int, error) {
 		c.peak = math.Max(c.peak, math.Abs(sound[2*i]))
 		if c.silent {
 			sound[2*i] = 0
+		}
+		if half := sound[2*i] / 2; c.most > 0 {
+			c.high = math.Max(math.Abs(half), c.high*0.9999)
+			sound[2*i] *= math.Min(1, c.most/math.Max(c.most, c.high))
 		}
 		k := float64(c.at + i)
 		switch block[i] = sound[2*i]/2 + 1e-4*math.Sin(k*k*0.1); {
