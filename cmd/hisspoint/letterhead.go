@@ -13,6 +13,7 @@ import (
 	"hisspoint/capture/job"
 	"hisspoint/doors/read"
 	"hisspoint/reports/doc"
+	"hisspoint/reports/pdf"
 )
 
 // mostPicture is the largest file that a letterhead may have, in bytes, and mostPixels the
@@ -52,6 +53,22 @@ func letterhead(j *job.Job) (*doc.Picture, error) {
 		return nil, fmt.Errorf("%s: the PNG picture is damaged; save it anew", name)
 	}
 	return &doc.Picture{Data: data, Width: c.Width, Height: c.Height}, nil
+}
+
+// warnOfGlyphs names the fields whose characters the PDF's fonts lack, each once.
+func (a *app) warnOfGlyphs(j *job.Job) {
+	fields := [][2]string{{"set", j.Set.Description}, {"maker", j.Set.Maker}, {"model", j.Set.Model}, {"customer", j.Customer}, {"contact", j.Contact},
+		{"fault_reported", j.FaultReported}, {"work", strings.Join(j.Work, " ")}, {"reason", j.Reason}, {"technician", j.Technician}, {"heading", j.Shop.Heading}}
+	for _, c := range j.Complaints {
+		fields = append(fields, [2]string{"complaints", c.Reported + c.Work})
+	}
+	seen := map[string]bool{}
+	for _, f := range fields {
+		if r, lacks := pdf.Lacks(f[1]); lacks && !seen[f[0]] {
+			seen[f[0]] = true
+			fmt.Fprintf(a.stderr, "hisspoint: %s: the PDF's fonts lack %c, which stands there as [U+%04X]; the HTML shows it\n", f[0], r, r)
+		}
+	}
 }
 
 // isSVG tells whether a file is well-formed XML whose root is svg.

@@ -182,6 +182,7 @@ func (a *app) report(name string, f reportFlags) error {
 		return fmt.Errorf("%s: cannot be made; name another folder with --out", filepath.ToSlash(f.out))
 	}
 	f.draft = f.draft || len(record.Worse()) > 0 && j.Reason == ""
+	a.warnOfGlyphs(j)
 	record.Issue, err = issueResults(f, record, j, a.askWhy())
 	if shown := a.showReport(record, j, f, err == nil); shown != nil || err != nil {
 		return errors.Join(err, shown)

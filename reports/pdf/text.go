@@ -41,6 +41,17 @@ func shows(r rune) bool {
 	return is
 }
 
+// Lacks is the first character of a text that the PDF's fonts cannot show; ok is false if
+// they show all.
+func Lacks(text string) (lacking rune, ok bool) {
+	for _, r := range say.Clean(text) {
+		if r != '\ufffd' && !shows(r) {
+			return r, true
+		}
+	}
+	return 0, false
+}
+
 // printable is a text in which characters that the font lacks are named by
 // their code point, so that nothing that was typed vanishes.
 func printable(text string) string {
