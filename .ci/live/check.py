@@ -10,7 +10,7 @@ folder. --update writes the golden screens anew: look at them before committing.
 import os, time
 
 from bench import Server, mine, say, tone, work, write
-from jobs import auto, chapter, played, stepped, walked
+from jobs import auto, chapter, limited, played, stepped, walked
 from recording import devices, full, killed, lost, recorded
 from watching import cost, heard, peaked, screens, steady
 
@@ -19,6 +19,7 @@ from watching import cost, heard, peaked, screens, steady
 def bench_of_jobs():
     s = Server("jobs")
     played(s)
+    limited(s)
     stepped(s)
     auto(s)
     playing = s.play("hour.wav")

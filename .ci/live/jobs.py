@@ -133,6 +133,56 @@ def played(s):
     print("   " + next(l for l in out.splitlines() if " found, " in l))
 
 
+def limited(s):
+    """Each file of signals that steps a tone in level, and the inputs that record plays, by
+    the null sink into the limiter's test: without a limiter deviation follows the input."""
+    say("a limiter's inputs, played and recorded")
+    s.tool("signals", "made", "--level", "-12 dBFS", "--quiet")
+    write(os.path.join(work, "reference.wav"), tone(3, lambda t: -20, noise=0.0005))
+    # A null sink passes samples to the bit, and tops that are all alike look clipped.
+    write(os.path.join(work, "hiss.wav"), tone(5, lambda t: -200, noise=0.0008, seed=3), 20)
+    hiss = s.play("hiss.wav")
+    settings = "rated_deviation: 20 kHz, reference_file: ../reference.wav, reference_deviation: 1.5 kHz"
+    listed = {"levels-1000hz": ["%g dB" % (2 * i - 40) for i in range(21)], "attack-1000hz": ["-20 dB", "0 dB"] * 3}
+    for name, inputs in listed.items():
+        at = "made/%s-heard.wav" % name
+        rec = s.start("record", "--device", "bench", "--for", "%gs" % (len(inputs) * (1.5 if "levels" in name else 1) + 2.5), "--out", at, "--quiet")
+        time.sleep(0.8)
+        s.play("made/%s.wav" % name)
+        check(rec.wait(timeout=60) == 0, rec.stderr.read())
+        job("of-" + name, "      - limiter: {%s, file: heard.wav, inputs: [%s]}\n" % (settings.replace("../", ""), ", ".join(inputs)))
+        for file, to in ((at, "heard.wav"), ("reference.wav", "reference.wav")):
+            os.link(os.path.join(work, file), os.path.join(work, "of-" + name, to))
+        straight(s, "of-" + name, inputs, -12)
+    job("limiter", "      - limiter: {%s, file: tx.wav, inputs: [-30 dB, -20 dB, -10 dB, 0 dB]}\n" % settings.replace("../", ""))
+    os.link(os.path.join(work, "reference.wav"), os.path.join(work, "limiter", "reference.wav"))
+    doubts, words = Doubts(6), iter(["dummy"])
+
+    def reply(asked):
+        if asked.endswith("(q stop): "):
+            return next(words)
+        if doubts.about(asked):
+            return "r"
+        return "-20 dBFS" if "at -40.0 dBFS" in asked else ""
+
+    said, out = converse(s, ["record", "limiter", "--device", "bench", "--output", "bench"], reply)
+    check("a tone, one input after the other (6 s) found" in out, out)
+    hiss.kill()
+    straight(s, "limiter", ["-30 dB", "-20 dB", "-10 dB", "0 dB"], -20)
+
+
+def straight(s, name, inputs, top):
+    """The largest deviation is that of the loudest input: nothing limits a null sink."""
+    s.tool("report", name, code=None)
+    report = json.load(open(os.path.join(work, name, "report.json")))
+    text = json.dumps(report)
+    found = re.search(r'"deviation": \{"value": ([0-9.]+)', text)
+    check(found, name, "gives no deviation:", text[:3000])
+    want = 1500 * 10 ** ((top + 20) / 20)
+    check(abs(float(found[1]) - want) < 0.03 * want, name, "reads", found[1], "not", want)
+    print("   %s: %.0f Hz at the loudest of %d inputs, %.0f Hz played" % (name, float(found[1]), len(inputs), want))
+
+
 def again(name, file):
     """The number behind the name of a recording that was made more than once."""
     n = len([f for f in os.listdir(os.path.join(work, name, "as-left")) if f.startswith(file)])

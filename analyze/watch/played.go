@@ -26,7 +26,8 @@ const (
 // Each of its pieces (tones, or stretches of 1.5 s) is moved along the recording to
 // where the magnitude of its correlation is largest; where a piece comes earlier or
 // later than the one before it did by more than 8 ms, samples were lost: in it, or at
-// the end of the one before.
+// the end of the one before. Of one tone at several levels only the whole has a place,
+// and losses within it are not seen.
 func Played(r capture.Recording, s signal.Signal) (analyze.PlayedCheck, error) {
 	x, err := response.SamplesOf(r)
 	if err != nil {
@@ -35,7 +36,10 @@ func Played(r capture.Recording, s signal.Signal) (analyze.PlayedCheck, error) {
 	rate := float64(r.Rate)
 	y := thinned(x, rate, playedRate)
 	parts := s.Parts
-	if len(parts) == 0 {
+	switch {
+	case s.Kind == signal.KindLevels: // one tone fits wherever it is louder, so its parts have no places of their own
+		parts = []signal.Part{{From: 0, To: s.Seconds()}}
+	case len(parts) == 0:
 		n := max(1, int(s.Seconds()/pieceSeconds))
 		for i := range n {
 			parts = append(parts, signal.Part{From: s.Seconds() * float64(i) / float64(n), To: s.Seconds() * float64(i+1) / float64(n)})

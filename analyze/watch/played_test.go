@@ -88,3 +88,20 @@ func TestWhatWasNotPlayedIsNotFound(t *testing.T) {
 		}
 	}
 }
+
+// One tone at several levels is found as a whole, and no samples are called lost in it,
+// through a limiter that holds the louder ones, too.
+func TestPlayedLevelsAreFoundWhole(t *testing.T) {
+	for _, s := range []signal.Signal{signal.Jumps(22050, 1000, []float64{-50, -40, -30, -20}, 1.5), signal.Attack(22050, 1000, -20, 1, 3)} {
+		x := played(s, 0.0005, 1)
+		for i, v := range x {
+			x[i] = math.Max(-0.03, math.Min(0.03, v))
+		}
+		p, err := Played(capture.FromSamples("levels", s.Rate, x), s)
+		require.NoError(t, err)
+		assert.True(t, p.Found(), s.Name)
+		assert.Empty(t, p.LostAtS, s.Name)
+		assert.InDelta(t, 0.7, p.FromS, 0.1, s.Name)
+		assert.InDelta(t, 0.7+s.Seconds(), p.ToS, 0.1, s.Name)
+	}
+}
