@@ -112,6 +112,9 @@ func contradicts(rows []analyze.Used, t job.Setup) (all []capture.Warning) {
 		}
 		all = append(all, capture.Warning{Code: capture.SeriesContradicts, Says: says})
 	}
+	if all == nil {
+		return mixedLevels(t, rows)
+	}
 	return all
 }
 
@@ -123,6 +126,34 @@ func namedLevel(rows []analyze.Used, dB float64) string {
 		}
 	}
 	return fmt.Sprintf("%.1f dBm", dB)
+}
+
+// mixedLevels names two readings in the wrong order, where no level lies off the course of
+// the others: the first and the last have neighbours on one side only.
+func mixedLevels(t job.Setup, rows []analyze.Used) []capture.Warning {
+	m, ok := point.Mixed(rows, t.Criterion)
+	if !ok {
+		return nil
+	}
+	one, other := rows[m.Row], rows[m.Against]
+	a, b := one.Get(t.Criterion.Quantity), other.Get(t.Criterion.Quantity)
+	text := fmt.Sprintf("%s reads %.1f dB at %s, and %s reads %.1f dB at %s: one of them may be of another level", one.Take.File, a.Value,
+		dialled(one.Take.Level, t.LevelKind), other.Take.File, b.Value, dialled(other.Take.Level, t.LevelKind))
+	if m.Fits.Take.File != "" {
+		text += fmt.Sprintf("; %s would fit %s on the dial", one.Take.File, dialled(m.Fits.Level.Add(t.Path.PadDB), t.LevelKind))
+	}
+	return []capture.Warning{{Code: capture.SeriesContradicts, Text: text}}
+}
+
+// dialled is a level as the generator shows it.
+func dialled(l unit.Level, kind unit.LevelKind) string {
+	if l.Scale == unit.Relative {
+		return fmt.Sprintf("%.1f dB", l.DB)
+	}
+	if kind == unit.EMF {
+		return fmt.Sprintf("%.2g \u00b5V EMF", unit.MicrovoltEMF(l.DB))
+	}
+	return fmt.Sprintf("%.2g \u00b5V PD", unit.MicrovoltPD(l.DB))
 }
 
 // sameTone is by how much, as a share, tones of one series may differ.

@@ -5,6 +5,7 @@ import (
 
 	"hisspoint/analyze"
 	"hisspoint/analyze/soundness"
+	"hisspoint/capture"
 	"hisspoint/capture/job"
 )
 
@@ -35,6 +36,9 @@ func asRecorded(v Verdict, r analyze.Result) Verdict {
 	}
 	if v.Outcome != Pass && v.Outcome != Fail {
 		return v
+	}
+	if mixed := slices.IndexFunc(r.Warnings, func(w capture.Warning) bool { return w.Code == capture.SeriesContradicts }); mixed >= 0 && r.Point != nil && r.Setup.Setting(job.SettingLevelsChecked) == "" {
+		v.Outcome, v.Why = Undecided, r.Warnings[mixed].Text
 	}
 	if why := notFromCoded(r.Rows, quantity); why != "" {
 		v.Outcome, v.Why = Undecided, why

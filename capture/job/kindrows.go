@@ -56,10 +56,11 @@ var kinds = []Kind{
 		Record: "generator off, squelch open",
 		Gives:  "level of the hiss, its spectrum in third octaves and its tilt: before and after the work at one volume, a response without a generator"},
 	{Name: KindSensitivity, Title: "sensitivity", Axis: AxisLevel, Point: true, Limits: []string{QuantitySensitivity},
-		Sketch: "sensitivity: {recordings: [{level: 1 uV, file: rx-1uV.wav}, {level: 0.5 uV, file: rx-0.5uV.wav}]}",
-		Holds:  HoldsTone,
-		Rises:  true,
-		Short:  true,
+		Settings: []string{SettingLevelsChecked},
+		Sketch:   "sensitivity: {recordings: [{level: 1 uV, file: rx-1uV.wav}, {level: 0.5 uV, file: rx-0.5uV.wav}]}",
+		Holds:    HoldsTone,
+		Rises:    true,
+		Short:    true,
 		Plan: map[string]string{
 			"":  "{criterion: sinad 12 dB, tone: 1 kHz}", // its levels show at the bench
 			AM:  "{criterion: sn_n 10 dB, tone: 1 kHz, depth: 30 %}",

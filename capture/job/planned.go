@@ -132,7 +132,7 @@ func (t Test) AsPlan() Test {
 		s.Settings = nil
 		kind, _ := KindOf(t.Kind)
 		for key, value := range t.Stanza.Settings {
-			if key == SettingReferenceFile || key == SettingKeyed || slices.Contains(kind.ByEye, key) {
+			if key == SettingReferenceFile || key == SettingKeyed || key == SettingLevelsChecked || slices.Contains(kind.ByEye, key) {
 				continue // recorded or read, like the files
 			}
 			if s.Settings == nil {

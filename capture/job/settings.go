@@ -28,6 +28,7 @@ const (
 	SettingReferenceDepth     = "reference_depth"     // of that generator
 	SettingRatedDeviation     = "rated_deviation"     // the set's maximum
 	SettingHighest            = "highest"             // carrier at the crest of the modulation, as read off a scope
+	SettingLevelsChecked      = "levels_checked"      // yes: somebody looked, and the levels are as stated though a reading contradicts
 	SettingLowest             = "lowest"              // carrier at its trough
 )
 
@@ -52,6 +53,13 @@ var settingWords = map[string][]string{
 	SettingSquelch:    {"threshold", "tight"},
 	SettingEnd:        {EndSINAD, EndPsophometric, EndDown},
 	SettingInterferer: {"adjacent channel", "blocking", "intermodulation"},
+	SettingSignal:     {"auto", "stepped", "sweep", "multitone", "speech"},
+	SettingAgainst:    {"flat", "pre-emphasis", "de-emphasis"},
+	SettingMask:       {MaskLandMobile, MaskNone},
+	SettingSquelch:    {"threshold", "tight"},
+
+	SettingLevelsChecked: {"yes"},
+	SettingInterferer:    {"adjacent channel", "blocking", "intermodulation"},
 }
 
 // SettingWords are the words that a setting may hold; nil if it is no choice.

@@ -168,8 +168,24 @@ func (a *app) jobAddTo(args []string, f jobAddFlags) error {
 		if err := into(l); err != nil {
 			return err
 		}
-		return putRecordings(l, f.round, round, placed)
+		if err := putRecordings(l, f.round, round, placed); err != nil {
+			return err
+		}
+		return levelsChecked(l, f, readings)
 	})
+}
+
+// levelsChecked keeps that a series was added though its readings contradict each other.
+func levelsChecked(l *jobfile.Lines, f jobAddFlags, readings []plan.AddedReading) error {
+	for _, r := range readings {
+		if r.Falls == "" || !f.anyway {
+			continue
+		}
+		if k, _ := job.KindOf(job.KindSensitivity); r.Label == k.Title || strings.HasPrefix(r.Label, k.Title+", ") {
+			return l.SetTest(f.round, r.Test, job.SettingLevelsChecked, "yes")
+		}
+	}
+	return nil
 }
 
 // showAdded shows recordings with their places, and what is doubtful of them. anyway:

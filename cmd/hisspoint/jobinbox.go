@@ -148,7 +148,10 @@ func (a *app) addSorted(j *job.Job, round *job.Round, placed []plan.Placed, f jo
 				return err
 			}
 		}
-		return putRecordings(l, f.round, round, good)
+		if err := putRecordings(l, f.round, round, good); err != nil {
+			return err
+		}
+		return levelsChecked(l, f, readings)
 	})
 }
 

@@ -23,7 +23,7 @@ func TestMain(m *testing.M) {
 
 // scriptCommands are what scripts know beside the usual.
 var scriptCommands = map[string]func(*testscript.TestScript, bool, []string){
-	"exits": exits, "tone": makeTone, "bench": makeBench, "lines": countLines, "steps": makeSteps, "loop": makeLoop, "keyed": makeKeyed, "cut": cutFile, "keyed-often": makeKeyedOften,
+	"exits": exits, "tone": makeTone, "bench": makeBench, "lines": countLines, "steps": makeSteps, "loop": makeLoop, "keyed": makeKeyed, "cut": cutFile, "replaced": withoutLine, "keyed-often": makeKeyedOften,
 }
 
 func TestScripts(t *testing.T) {
@@ -188,4 +188,15 @@ func makeKeyedOften(ts *testscript.TestScript, _ bool, args []string) {
 		}
 	}
 	ts.Check(wav.WriteFile(ts.MkAbs(args[0]), wav.Format{Rate: rate, Bits: 16}, x))
+}
+
+// replaced FILE WORD takes the lines with a word out of a file, as an editor does.
+func withoutLine(ts *testscript.TestScript, _ bool, args []string) {
+	var kept []string
+	for _, line := range strings.Split(ts.ReadFile(args[0]), "\n") {
+		if !strings.Contains(line, args[1]) {
+			kept = append(kept, line)
+		}
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(strings.Join(kept, "\n")), 0o644))
 }

@@ -19,7 +19,7 @@ type sensitivityFlags struct {
 	readingFlags
 	levels, criterion, kind, mode, deviation, depth, pad, padUncertainty, levelUncertainty, limit, profile, decide string
 
-	agcHeld bool
+	agcHeld, anyway bool
 }
 
 func (a *app) sensitivityCommand() *cobra.Command {
@@ -70,6 +70,7 @@ than it is.`,
 	fs.StringVar(&flags.deviation, "deviation", "", "`deviation` of the test modulation, as 1.5 kHz (narrows the intervals of FM; some limits ask for it)")
 	fs.StringVar(&flags.depth, "depth", "", "`depth` of amplitude modulation, as 30 % (some limits ask for it)")
 	fs.BoolVar(&flags.agcHeld, "agc-held", false, "the set's AGC was held: with --mode ssb take tone on against off (*_nomod.wav)")
+	fs.BoolVar(&flags.anyway, "anyway", false, "judge the point though a reading contradicts the others")
 	flags.add(c, "channel `N` of each file (default: the one that carries the tone)")
 	a.outputFlags(c)
 	return c
@@ -148,6 +149,9 @@ func (f sensitivityFlags) test(reading job.Reading, files []string) (job.Setup, 
 	}
 	if t.Takes, err = takes(files, f.levels, t.LevelKind); err != nil {
 		return t, err
+	}
+	if f.anyway {
+		t.Settings = map[string]string{job.SettingLevelsChecked: "yes"}
 	}
 	t.OneFile = len(files) == 1 && len(t.Takes) > 1
 	if err := f.pair(&t); err != nil {

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"hisspoint/analyze"
+	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/plan"
@@ -55,6 +56,30 @@ func (c *checker) test(index int, t job.Test) {
 		}
 	}
 	c.tones(kind, t, files)
+	c.mixed(kind, t, len(files))
+}
+
+// mixed says which recording of a series may be of another level.
+func (c *checker) mixed(kind job.Kind, t job.Test, files int) {
+	if !kind.Point || t.OneFile() || files < 3 || t.Stanza.Setting(job.SettingLevelsChecked) != "" {
+		return
+	}
+	result, err := c.rn.Kind(c.job.Setup(c.round, t), run.Use{})
+	if err != nil {
+		return // a file that is missing is said already
+	}
+	for _, w := range result.Warnings {
+		if w.Code == capture.SeriesContradicts {
+			file := ""
+			for _, f := range t.Files() {
+				if at := strings.Index(w.Text, f); at >= 0 && (file == "" || at < strings.Index(w.Text, file)) {
+					file = f
+				}
+			}
+			c.add(fmt.Sprintf("hisspoint job move %q --place LEVEL --round %s", file, c.name), "%s: %s (if all is right: hisspoint job set rounds.%s.tests.%s.levels_checked yes)",
+				t.Label(), w.Text, c.name, plan.TypedTest(t))
+		}
+	}
 }
 
 // limits says where a test could not be judged by the limit that there is for it.

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"hisspoint/analyze"
+	"hisspoint/capture"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/run"
@@ -83,6 +84,9 @@ func addedTo(rn run.Runner, j *job.Job, r *job.Round, t job.Test, index int, pla
 		}
 	}
 	if !rising {
+		if kind.Point {
+			mixed(rn, j, r, t, rows)
+		}
 		return rows, before, nil
 	}
 	slices.SortStableFunc(rows, func(x, y AddedReading) int { return byLevel(x.Take.Level, y.Take.Level) })
@@ -91,6 +95,26 @@ func addedTo(rn run.Runner, j *job.Job, r *job.Round, t job.Test, index int, pla
 		top.doubt("no tone stands out in it, the strongest of its series: right for a set that gives none, else check modulation and input")
 	}
 	return slices.DeleteFunc(rows, func(r AddedReading) bool { return r.Label == "" && r.Falls == "" }), before, nil
+}
+
+// mixed marks the recording whose reading contradicts the others of its series, where
+// more than its SINAD tells.
+func mixed(rn run.Runner, j *job.Job, r *job.Round, t job.Test, rows []AddedReading) {
+	s := *t.Stanza
+	s.Takes = slices.Clone(s.Takes)
+	for _, row := range rows {
+		s.Takes = append(s.Takes, row.Take)
+	}
+	t.Stanza = &s
+	result, err := rn.Kind(j.Setup(r, t), run.Use{})
+	if err != nil {
+		return // what is missing yet is for job check
+	}
+	for _, w := range result.Warnings {
+		if w.Code == capture.SeriesContradicts {
+			rows[0].Falls = w.Text + ": check which recording is which"
+		}
+	}
 }
 
 // looked measures one recording, or the part of it that is used.
