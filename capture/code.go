@@ -54,6 +54,7 @@ const (
 	TooShort          Code = "too-short"          // for an interval
 	RepeatsDiffer     Code = "repeats-differ"     // recordings of one level do not agree
 	SeriesContradicts Code = "series-contradicts" // a level whose reading does not fit the others
+	NotAsKept         Code = "not-as-kept"        // the file changed since it was added, or is the same sound as another
 	NamedTwice        Code = "named-twice"        // one file stands for two places
 	OpeningUnread     Code = "opening-unread"     // of a squelch, without a figure for its closing
 	NotCompared       Code = "not-compared"       // two rounds that are not alike

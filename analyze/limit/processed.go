@@ -37,6 +37,10 @@ func asRecorded(v Verdict, r analyze.Result) Verdict {
 	if v.Outcome != Pass && v.Outcome != Fail {
 		return v
 	}
+	if changed := slices.IndexFunc(r.Warnings, func(w capture.Warning) bool { return w.Code == capture.NotAsKept }); changed >= 0 {
+		v.Outcome, v.Why = Undecided, r.Warnings[changed].Text
+		return v
+	}
 	if mixed := slices.IndexFunc(r.Warnings, func(w capture.Warning) bool { return w.Code == capture.SeriesContradicts }); mixed >= 0 && r.Point != nil && r.Setup.Setting(job.SettingLevelsChecked) == "" {
 		v.Outcome, v.Why = Undecided, r.Warnings[mixed].Text
 	}

@@ -34,6 +34,7 @@ type Job struct {
 	Profiles      []Profile // those that were files, of job and shop
 	Decide        string    // Guarded or ByValue; empty: as the shop has it, else Guarded
 	Simulated     string    // not empty for a job that was never on a bench, and says so in a sentence
+	Kept          []Kept    // what its recordings were when they were added
 	AsFound       *Round
 	AsLeft        *Round
 }

@@ -80,11 +80,12 @@ type Setup struct {
 	LevelKind        unit.LevelKind // how the person writes µV: PD or EMF
 	DeviationPercent float64        // half-width of the tolerance of the generator's deviation; 0: not stated
 	Conditions       RoundConditions
-	AGCHeld          bool           // the automatic gain was held: an SSB set may be judged with the signal on against off
-	Decide           string         // Guarded or ByValue; empty is Guarded
-	Monitor          Curve          // the monitor's own curve, where the kind has one; a file of it is read beforehand
-	Stated           Stated         // tolerances of what no other field holds
-	Assumed          map[Input]bool // tolerances that nobody stated, and so stand here as assumed; nil: nothing is assumed
+	AGCHeld          bool                          // the automatic gain was held: an SSB set may be judged with the signal on against off
+	Decide           string                        // Guarded or ByValue; empty is Guarded
+	NotAsKept        func(file, sum string) string // what is wrong with the identity of a file of the job; nil: nothing was kept
+	Monitor          Curve                         // the monitor's own curve, where the kind has one; a file of it is read beforehand
+	Stated           Stated                        // tolerances of what no other field holds
+	Assumed          map[Input]bool                // tolerances that nobody stated, and so stand here as assumed; nil: nothing is assumed
 }
 
 // Setting is one of the kind's own keys, "" if it was not typed.
@@ -99,6 +100,9 @@ func (j *Job) Setup(r *Round, t Test) Setup {
 		AGCHeld: AGCHeld(c.Controls, t.Stanza.Note),
 		Reading: Reading{Filter: t.Stanza.Filter, ToneHz: t.Stanza.ToneHz, MainsHz: c.MainsHz, LoadOhms: c.LoadOhms, Mode: j.Set.Mode, Deviation: t.Stanza.Deviation,
 			FullScaleVolts: calibration.Volts, VoltsPercent: calibration.Percent, Card: c.Card, Source: j.source(r), Channel: j.AudioChannel(r)},
+	}
+	if len(j.Kept) > 0 {
+		s.NotAsKept = j.NotAsKept
 	}
 	s.Takes = recorded(t.Stanza.Takes)
 	s.OneFile = s.OneFile && len(s.Takes) > 0

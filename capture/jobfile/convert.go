@@ -62,6 +62,9 @@ func (c *converter) convert() error {
 	if j.Limits, err = c.limits(s.Limits); err != nil {
 		return err
 	}
+	if err = c.kept(s.Files); err != nil {
+		return err
+	}
 	if j.AsFound, err = c.round(s.Rounds.AsFound); err != nil {
 		return err
 	}
@@ -301,4 +304,19 @@ func (c *converter) source(t text) (string, error) {
 		return "", c.n.ErrorAt(t.At, "source: %v", err)
 	}
 	return t.Value, nil
+}
+
+// kept takes what recordings were when they were added.
+func (c *converter) kept(list []keptShape) error {
+	for _, k := range list {
+		if k.File.Value == "" || k.SHA256.Value == "" || k.Bytes.Value < 0 || k.Bytes.Value > 1e15 {
+			return c.n.ErrorAt(k.Pos, "an entry of files needs file, bytes and sha256; hisspoint job replace writes it")
+		}
+		if err := c.local(k.File); err != nil {
+			return err
+		}
+		c.job.Kept = append(c.job.Kept, job.Kept{File: k.File.Value, Bytes: int64(k.Bytes.Value), SHA256: strings.ToLower(k.SHA256.Value),
+			Recorded: k.Recorded.Value, Meant: answers[strings.ToLower(k.Meant.Value)]})
+	}
+	return nil
 }

@@ -113,3 +113,42 @@ func (l *Lines) ReplaceFile(old, fresh string) error {
 	}
 	return nil
 }
+
+// Keep writes down what a recording is, in the place of what was kept of it before.
+func (l *Lines) Keep(k job.Kept) error {
+	if list := l.root.Child("files"); list != nil {
+		for i, item := range list.Items {
+			if textOf(item.Child(job.KeyFile)) == k.File {
+				return l.Replace([]string{"files"}, i, keptText(k))
+			}
+		}
+	}
+	return l.Append([]string{"files"}, keptText(k))
+}
+
+func keptText(k job.Kept) string {
+	meant := ""
+	if k.Meant {
+		meant = "yes"
+	}
+	return flow(entry{job.KeyFile, orEmpty(k.File)}, entry{"bytes", strconv.FormatInt(k.Bytes, 10)}, entry{"sha256", quoted(k.SHA256)},
+		entry{"recorded", scalar(k.Recorded)}, entry{"meant", meant})
+}
+
+// Forget takes what was kept of a recording away, if nothing of the job uses it any more.
+func (l *Lines) Forget(file string) error {
+	list := l.root.Child("files")
+	if list == nil || len(l.places("", file))+len(l.references("", file)) > 0 {
+		return nil
+	}
+	for i, item := range list.Items {
+		if textOf(item.Child(job.KeyFile)) != file {
+			continue
+		}
+		if len(list.Items) == 1 {
+			return l.remove(nil, "files")
+		}
+		return l.remove([]string{"files"}, strconv.Itoa(i))
+	}
+	return nil
+}

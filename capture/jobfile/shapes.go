@@ -33,6 +33,7 @@ type jobShape struct {
 	Decide     text             `yaml:"decide"`
 	Simulated  text             `yaml:"simulated"`
 	Rounds     roundsShape      `yaml:"rounds"`
+	Files      []keptShape      `yaml:"files"`
 }
 
 // shopShape is a shop file as it is written.
@@ -199,4 +200,14 @@ type notMeasuredShape struct {
 	What text `yaml:"what"`
 	Why  text `yaml:"why"`
 	Pos  yamlfile.Pos
+}
+
+// keptShape is what a recording was when it was added.
+type keptShape struct {
+	File     text   `yaml:"file"`
+	Bytes    number `yaml:"bytes"`
+	SHA256   text   `yaml:"sha256"`
+	Recorded text   `yaml:"recorded"`
+	Meant    text   `yaml:"meant"`
+	Pos      yamlfile.Pos
 }

@@ -137,6 +137,7 @@ func (w *writer) job(j *job.Job) {
 		w.round("as_left", j.AsLeft)
 		w.depth--
 	}
+	w.list("files", each(j.Kept, keptText))
 }
 
 // equipmentEntries are the keys of an instrument, what it is first.

@@ -171,8 +171,25 @@ func (a *app) jobAddTo(args []string, f jobAddFlags) error {
 		if err := putRecordings(l, f.round, round, placed); err != nil {
 			return err
 		}
+		if err := keepIdentity(l, j.Dir, files...); err != nil {
+			return err
+		}
 		return levelsChecked(l, f, readings)
 	})
+}
+
+// keepIdentity writes down what recordings are that the job takes.
+func keepIdentity(l *jobfile.Lines, dir string, files ...string) error {
+	for _, file := range files {
+		k, err := jobfile.Identity(dir, file)
+		if err == nil {
+			err = l.Keep(k)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // levelsChecked keeps that a series was added though its readings contradict each other.

@@ -33,6 +33,9 @@ func (a *app) addStepped(j *job.Job, round *job.Round, file string, asked plan.A
 		if err := into(l); err != nil {
 			return err
 		}
+		if err := keepIdentity(l, j.Dir, file); err != nil {
+			return err
+		}
 		return l.SetStepped(f.round, found.Test, file, found.Levels)
 	})
 }

@@ -151,6 +151,11 @@ func (a *app) addSorted(j *job.Job, round *job.Round, placed []plan.Placed, f jo
 		if err := putRecordings(l, f.round, round, good); err != nil {
 			return err
 		}
+		for _, p := range good {
+			if err := keepIdentity(l, j.Dir, p.File); err != nil {
+				return err
+			}
+		}
 		return levelsChecked(l, f, readings)
 	})
 }

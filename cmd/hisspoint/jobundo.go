@@ -150,7 +150,10 @@ func (a *app) jobRemove(name, round, kind, what string) error {
 	}
 	if err := jobfile.Edit(name, a.command, func(l *jobfile.Lines) error {
 		if one.kind == "recording" {
-			return l.RemoveFile(one.round, one.name)
+			if err := l.RemoveFile(one.round, one.name); err != nil {
+				return err
+			}
+			return l.Forget(one.name)
 		}
 		return l.Remove(one.path...)
 	}); err != nil {
@@ -200,7 +203,7 @@ func (a *app) jobReplaceCommand() *cobra.Command {
 	var name string
 	c := &cobra.Command{
 		Use: "replace OLD NEW", Short: "Puts another recording in the place of one",
-		Long:    "Puts another recording in the place of a spoiled one, wherever the job has it. The old\nfile stays in the folder.",
+		Long:    "Puts another recording in the place of a spoiled one, wherever the job has it. The old\nfile stays in the folder. With one name twice it says that the file as it is now, or that is\nthe same sound as another, was meant.",
 		Example: "  hisspoint job replace 1uV.wav \"1uV again.wav\"",
 		Args:    wantWords(2, "the recording that the job has, and the one that takes its place"),
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -230,7 +233,20 @@ func (a *app) jobReplace(name, old, fresh string) error {
 		return fmt.Errorf("%s: %s", files[0], r.Error)
 	}
 	old = filepath.ToSlash(old)
-	if err := jobfile.Edit(name, a.command, func(l *jobfile.Lines) error { return l.ReplaceFile(old, files[0]) }); err != nil {
+	if err := jobfile.Edit(name, a.command, func(l *jobfile.Lines) error {
+		k, err := jobfile.Identity(j.Dir, files[0])
+		if err != nil {
+			return err
+		}
+		k.Meant = old == files[0] // it stays, and somebody has looked at it
+		if err := l.Keep(k); err != nil {
+			return err
+		}
+		if err := l.ReplaceFile(old, files[0]); err != nil {
+			return err
+		}
+		return l.Forget(old)
+	}); err != nil {
 		return err
 	}
 	a.wrote(name, "", old+" gave way to", files[0], "")

@@ -11,6 +11,7 @@ import (
 	"hisspoint/analyze"
 	"hisspoint/capture"
 	"hisspoint/capture/job"
+	"hisspoint/capture/jobfile"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/plan"
 	"hisspoint/cmd/internal/run"
@@ -53,10 +54,23 @@ func (c *checker) test(index int, t job.Test) {
 		c.usedTwice(kind, t, take)
 		if c.there(take.File) {
 			files = append(files, take)
+			c.asKept(take.File)
 		}
 	}
 	c.tones(kind, t, files)
 	c.mixed(kind, t, len(files))
+}
+
+// asKept says which file is not what it was when the job took it.
+func (c *checker) asKept(file string) {
+	now, err := jobfile.Identity(c.rn.Dir, file)
+	if err != nil {
+		return // what cannot be read is said when it is measured
+	}
+	if why := c.job.NotAsKept(file, now.SHA256); why != "" {
+		what, _, _ := strings.Cut(why, ": ")
+		c.add(fmt.Sprintf("hisspoint job replace %q NEW, or its own name if it was meant", file), "%s", what)
+	}
 }
 
 // mixed says which recording of a series may be of another level.

@@ -140,7 +140,24 @@ func (rn Runner) Test(t job.Setup, profiles []job.Profile, use Use) (reports.Tes
 	result, err := rn.Kind(t, use)
 	result = limit.WidenResult(result)
 	result.Warnings = append(result.Warnings, card.OfTest(result)...)
+	result.Warnings = append(result.Warnings, notAsKept(t, result.Rows)...)
 	return reports.Test{Kind: t.Kind, Name: t.Name, Result: &result, Judged: limit.JudgeResult(result, profiles)}, err
+}
+
+// notAsKept warns of files that are not what they were when the job took them.
+func notAsKept(t job.Setup, rows []analyze.Used) (all []capture.Warning) {
+	said := map[string]bool{}
+	for _, u := range rows {
+		o := u.Measured.Origin
+		if t.NotAsKept == nil || said[o.File] {
+			continue
+		}
+		said[o.File] = true
+		if why := t.NotAsKept(o.File, o.SHA256); why != "" {
+			all = append(all, capture.Warning{Code: capture.NotAsKept, Text: why})
+		}
+	}
+	return all
 }
 
 // namedTwice warns of one recording that stands for two of a test: it cannot show

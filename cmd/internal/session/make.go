@@ -173,7 +173,7 @@ func (s *Session) record(j *job.Job, r *job.Round, step live.Step) (again bool, 
 		return true, err
 	}
 	step.Take.File = file
-	if err := s.enter(r, step, file); err != nil {
+	if err := s.enter(j.Dir, r, step, file); err != nil {
 		return false, err
 	}
 	s.heard = s.feed.Level()
@@ -277,12 +277,19 @@ func silentHere(step live.Step) bool {
 }
 
 // enter writes the recording into the job file, into its own lines only.
-func (s *Session) enter(r *job.Round, step live.Step, file string) error {
-	if step.Named && file == step.File {
-		return nil
-	}
+func (s *Session) enter(dir string, r *job.Round, step live.Step, file string) error {
 	t := r.Tests[step.Test]
 	return jobfile.Edit(s.Job, "hisspoint record: "+file, func(l *jobfile.Lines) error {
+		k, err := jobfile.Identity(dir, file)
+		if err != nil {
+			return err
+		}
+		if err := l.Keep(k); err != nil {
+			return err
+		}
+		if step.Named && file == step.File { // the job names it already
+			return nil
+		}
 		if step.Whole {
 			return l.SetTest(s.Round, step.Test, job.KeyFile, file)
 		}
