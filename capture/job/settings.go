@@ -47,19 +47,13 @@ const (
 
 // Words that settings with a choice may hold.
 var settingWords = map[string][]string{
-	SettingSignal:     {"auto", "stepped", "sweep", "multitone", "speech"},
-	SettingAgainst:    {"flat", "pre-emphasis", "de-emphasis"},
-	SettingMask:       {MaskLandMobile, MaskNone},
-	SettingSquelch:    {"threshold", "tight"},
-	SettingEnd:        {EndSINAD, EndPsophometric, EndDown},
-	SettingInterferer: {"adjacent channel", "blocking", "intermodulation"},
-	SettingSignal:     {"auto", "stepped", "sweep", "multitone", "speech"},
-	SettingAgainst:    {"flat", "pre-emphasis", "de-emphasis"},
-	SettingMask:       {MaskLandMobile, MaskNone},
-	SettingSquelch:    {"threshold", "tight"},
-
-	SettingLevelsChecked: {"yes"},
+	SettingSignal:        {"auto", "stepped", "sweep", "multitone", "speech"},
+	SettingAgainst:       {"flat", "pre-emphasis", "de-emphasis"},
+	SettingMask:          {MaskLandMobile, MaskNone},
+	SettingSquelch:       {"threshold", "tight"},
+	SettingEnd:           {EndSINAD, EndPsophometric, EndDown},
 	SettingInterferer:    {"adjacent channel", "blocking", "intermodulation"},
+	SettingLevelsChecked: {"yes"},
 }
 
 // SettingWords are the words that a setting may hold; nil if it is no choice.

@@ -23,7 +23,8 @@ func (a *app) jobCommand() *cobra.Command {
 		Short: "Makes and fills a job file without an editor",
 		Long: `Makes and fills the file that a job stands in. What a person typed into it stays
 as it is, comments too: each command edits its own lines only. All take the job
-of the folder they are run in; --job names another.`,
+of the folder they are run in; --job names another, and so does its folder as the first
+word behind the command: hisspoint job check 0417.`,
 		Example: "  hisspoint job new\n  hisspoint job add *.wav\n  hisspoint job check",
 		RunE: func(c *cobra.Command, args []string) error {
 			if len(args) == 0 {
@@ -113,16 +114,28 @@ func (a *app) wrote(jobName, round, where, what, value string) {
 func (a *app) jobPartCommand() *cobra.Command {
 	var name, fitted, removed string
 	c := &cobra.Command{
-		Use: "part REF", Short: "Adds a part that was replaced",
-		Example: "  hisspoint job part C31 --fitted \"47 µF 25 V, new\" --removed \"47 µF 16 V, open circuit\"",
-		Args:    wantWords(1, "the part's reference, as C31"),
-		RunE: func(_ *cobra.Command, args []string) error {
+		Use: "part REF...", Short: "Adds parts that were replaced",
+		Long:    "Adds parts that were replaced; several, or a range, share what was fitted and removed.",
+		Example: "  hisspoint job part C31 --fitted \"47 µF 25 V, new\" --removed \"47 µF 16 V, open circuit\"\n  hisspoint job part C76 C102-C105 --fitted \"220 µF 16 V\" --removed \"220 µF 10 V\"",
+		RunE: func(c *cobra.Command, args []string) error {
+			refs, err := ranged(args)
+			switch {
+			case err != nil:
+				return err
+			case len(refs) == 0:
+				return wantWords(1, "the part's reference, as C31")(c, args)
+			}
 			if err := jobfile.Edit(name, a.command, func(l *jobfile.Lines) error {
-				return l.Append([]string{"parts"}, jobfile.Flow("ref", args[0], "fitted", fitted, "removed", removed))
+				for _, ref := range refs {
+					if err := l.Append([]string{"parts"}, jobfile.Flow("ref", ref, "fitted", fitted, "removed", removed)); err != nil {
+						return err
+					}
+				}
+				return nil
 			}); err != nil {
 				return err
 			}
-			a.wrote(name, "", "parts", args[0], fitted)
+			a.wrote(name, "", "parts", strings.Join(refs, ", "), fitted)
 			return nil
 		},
 	}

@@ -33,7 +33,7 @@ const shopName = "../shop.yaml"
 func (a *app) jobNewCommand() *cobra.Command {
 	var f jobNewFlags
 	c := &cobra.Command{
-		Use: "new [DIR]", Short: "Makes a job file, from questions or from flags",
+		Use: "new [DIR...]", Short: "Makes a job file, from questions or from flags",
 		Long: `Makes job.yaml in a folder: that of the job's number, if none is named. What no
 flag says is asked for on a terminal. The short plan is what a paid-for service
 has time for: bench floor, sensitivity near its criterion, quieting and hum in one
@@ -42,9 +42,8 @@ test that makes sense in the mode, receive before transmit. Both measure as the
 limit profiles want it (criterion, filter, modulation), so that the figures can be
 judged. --like takes plan, built-in limits and equipment of an earlier job. A
 shop.yaml beside the job's folder is taken by itself.`,
-		Example: "  hisspoint job new\n  hisspoint job new --number 0417 --set \"hand-held FM transceiver\" --mode fm\n  hisspoint job new --number 0418 --like 0417",
-		Args:    atMostOne("folder"),
-		RunE:    func(_ *cobra.Command, args []string) error { return a.jobNew(args, f) },
+		Example: "  hisspoint job new\n  hisspoint job new --number 0417 --set \"hand-held FM transceiver\" --mode fm\n  hisspoint job new 0418 --like 0417\n  hisspoint job new 0419-0423 --like 0417",
+		RunE:    func(_ *cobra.Command, args []string) error { return a.jobsNew(args, f) },
 	}
 	fs := c.Flags()
 	fs.StringVar(&f.number, "number", "", "`number` of the job")
@@ -62,7 +61,30 @@ shop.yaml beside the job's folder is taken by itself.`,
 	return c
 }
 
+// jobsNew makes a job, or one for each set of a batch.
+func (a *app) jobsNew(args []string, f jobNewFlags) error {
+	dirs, err := ranged(args)
+	if err != nil {
+		return err
+	}
+	if len(dirs) < 2 {
+		return a.jobNew(args, f)
+	}
+	if f.number != "" || f.serial != "" {
+		return errors.New("--number, --serial: are of one set, and several folders are named; leave them out")
+	}
+	for _, dir := range dirs {
+		if err := a.jobNew([]string{dir}, f); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 func (a *app) jobNew(args []string, f jobNewFlags) error {
+	if f.number == "" && len(args) > 0 {
+		f.number = filepath.Base(filepath.Clean(args[0]))
+	}
 	if in, ok := a.stdin.(*os.File); ok && term.IsTerminal(int(in.Fd())) {
 		f.ask(bufio.NewReader(a.stdin), a.stderr)
 	}

@@ -31,7 +31,7 @@ checks, with commas.`,
   hisspoint job set serial 0012345
   hisspoint job set complaints "it hums = hum_and_noise; hears near stations only"
   hisspoint job set rf_pad_db 10
-  hisspoint job set tested 2026-11-02 --round as_found
+  hisspoint job set tested today --round as_found
   hisspoint job set tests.hum_and_noise.limit "at least 40 dB"
   hisspoint job set measured_volts 1.2 --file strong.wav`,
 		Args: wantWords(2, "a key and its value"),
@@ -47,7 +47,7 @@ checks, with commas.`,
 			if how := otherWay(key); how != "" {
 				return fmt.Errorf("%s: holds more than a text; %s", args[0], how)
 			}
-			args[1] = withoutUnit(key, args[1])
+			args[1] = dated(key, withoutUnit(key, args[1]))
 			err = jobfile.Edit(name, a.command, func(l *jobfile.Lines) error {
 				switch key {
 				case "limits":

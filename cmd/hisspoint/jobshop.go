@@ -270,7 +270,8 @@ func (f instrumentFlags) equipment() (job.Equipment, error) {
 		return e, fmt.Errorf("--source: %w", err)
 	}
 	e.Source = f.source
-	if wrong := dayFits(f.calibrated); f.calibrated != "" && wrong != "" {
+	e.Calibrated = dated("calibrated", e.Calibrated)
+	if wrong := dayFits(e.Calibrated); f.calibrated != "" && wrong != "" {
 		return e, fmt.Errorf("--calibrated: %s", wrong)
 	}
 	for _, q := range []struct {

@@ -53,7 +53,7 @@ func program(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	a := &app{stdin: stdin, paint: bufio.NewWriterSize(stdout, 1<<16), stderr: print.Writer{W: stderr}, errs: stderr, screen: screenOf(stdout, os.Getenv)}
 	a.stdout = print.Writer{W: a.paint}
 	a.command = typed(args)
-	err := a.execute(numbersNotFlags(filesNotFlags(args)))
+	err := a.execute(numbersNotFlags(filesNotFlags(placeNotFlag(args))))
 	if flush := a.paint.Flush(); flush != nil && (err == nil || isOutcome(err)) {
 		err = fmt.Errorf("standard output cannot be written: %w", flush)
 	}
