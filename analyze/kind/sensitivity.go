@@ -136,24 +136,12 @@ func mixedLevels(t job.Setup, rows []analyze.Used) []capture.Warning {
 		return nil
 	}
 	one, other := rows[m.Row], rows[m.Against]
-	a, b := one.Get(t.Criterion.Quantity), other.Get(t.Criterion.Quantity)
-	text := fmt.Sprintf("%s reads %.1f dB at %s, and %s reads %.1f dB at %s: one of them may be of another level", one.Take.File, a.Value,
-		dialled(one.Take.Level, t.LevelKind), other.Take.File, b.Value, dialled(other.Take.Level, t.LevelKind))
+	parts := []any{namedLevel(rows, one.Level.DB), note.DB(one.Get(t.Criterion.Quantity).Value), namedLevel(rows, other.Level.DB), note.DB(other.Get(t.Criterion.Quantity).Value)}
+	says := note.Of("levels-out-of-order", parts...)
 	if m.Fits.Take.File != "" {
-		text += fmt.Sprintf("; %s would fit %s on the dial", one.Take.File, dialled(m.Fits.Level.Add(t.Path.PadDB), t.LevelKind))
+		says = note.Of("level-fits-order", append(parts, note.DB(m.Fits.Level.DB-one.Level.DB))...)
 	}
-	return []capture.Warning{{Code: capture.SeriesContradicts, Text: text}}
-}
-
-// dialled is a level as the generator shows it.
-func dialled(l unit.Level, kind unit.LevelKind) string {
-	if l.Scale == unit.Relative {
-		return fmt.Sprintf("%.1f dB", l.DB)
-	}
-	if kind == unit.EMF {
-		return fmt.Sprintf("%.2g \u00b5V EMF", unit.MicrovoltEMF(l.DB))
-	}
-	return fmt.Sprintf("%.2g \u00b5V PD", unit.MicrovoltPD(l.DB))
+	return []capture.Warning{{Code: capture.SeriesContradicts, Says: says}}
 }
 
 // sameTone is by how much, as a share, tones of one series may differ.

@@ -37,12 +37,15 @@ func asRecorded(v Verdict, r analyze.Result) Verdict {
 	if v.Outcome != Pass && v.Outcome != Fail {
 		return v
 	}
-	if changed := slices.IndexFunc(r.Warnings, func(w capture.Warning) bool { return w.Code == capture.NotAsKept }); changed >= 0 {
-		v.Outcome, v.Why = Undecided, r.Warnings[changed].Text
+	warned := func(code capture.Code) bool {
+		return slices.ContainsFunc(r.Warnings, func(w capture.Warning) bool { return w.Code == code })
+	}
+	if warned(capture.NotAsKept) {
+		v.Outcome, v.Why = Undecided, "a file is not what it was when it was added, or is the same sound as another: say with hisspoint job replace what is meant"
 		return v
 	}
-	if mixed := slices.IndexFunc(r.Warnings, func(w capture.Warning) bool { return w.Code == capture.SeriesContradicts }); mixed >= 0 && r.Point != nil && r.Setup.Setting(job.SettingLevelsChecked) == "" {
-		v.Outcome, v.Why = Undecided, r.Warnings[mixed].Text
+	if r.Point != nil && warned(capture.SeriesContradicts) && r.Setup.Setting(job.SettingLevelsChecked) == "" {
+		v.Outcome, v.Why = Undecided, "a reading contradicts the others of its series: put the levels right, or say that they are right"
 	}
 	if why := notFromCoded(r.Rows, quantity); why != "" {
 		v.Outcome, v.Why = Undecided, why

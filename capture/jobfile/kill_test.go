@@ -39,13 +39,12 @@ func TestKilledWhileWriting(t *testing.T) {
 		child := exec.Command(os.Args[0], "-test.run", "^TestKilledWhileWriting$")
 		child.Env = append(os.Environ(), writerFile+"="+file)
 		require.NoError(t, child.Start())
-		for { // until it writes
-			if _, err := os.Stat(journalOf(file)); err == nil {
+		for want := r.IntN(6); ; time.Sleep(time.Millisecond) { // until it has written so many
+			if j, err := Load(file); err == nil && len(j.Work) >= want {
 				break
 			}
-			time.Sleep(time.Millisecond)
 		}
-		time.Sleep(time.Duration(r.IntN(20000)) * time.Microsecond)
+		time.Sleep(time.Duration(r.IntN(5000)) * time.Microsecond)
 		require.NoError(t, child.Process.Kill())
 		_ = child.Wait()
 

@@ -210,8 +210,14 @@ var Warnings = []Warning{
 		"Check which level was set there, and record it again.", says{
 			"level-contradicts": "the reading at %s lies %.1f dB off what the other levels let expect: " +
 				"check which level was set there; the point's interval reaches as far as it lies without it",
+			"levels-out-of-order": "the reading at %s is %.1f dB, and at %s %.1f dB: one of them may be of another level",
+			"level-fits-order":    "the reading at %s is %.1f dB, and at %s %.1f dB: one of them may be of another level; the first would fit %.1f dB beside it",
 			"level-fits-beside": "the reading at %s lies %.1f dB off what the other levels let expect, and would fit %.1f dB beside it: " +
 				"check which level was set there; the point's interval reaches as far as it lies without it",
+		}},
+	{capture.NotAsKept, "A file is not what it was when the job took it, or is the same as another.",
+		"Say with hisspoint job replace which recording is meant.", says{
+			"not-as-kept": "%s",
 		}},
 	{capture.NamedTwice, "One file stands for two recordings of a test.",
 		"Give each its own file.", says{

@@ -15,6 +15,7 @@ import (
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/plan"
 	"hisspoint/cmd/internal/run"
+	"hisspoint/reports/sentence"
 )
 
 // use is where a recording is used.
@@ -84,14 +85,14 @@ func (c *checker) mixed(kind job.Kind, t job.Test, files int) {
 	}
 	for _, w := range result.Warnings {
 		if w.Code == capture.SeriesContradicts {
-			file := ""
+			text, file := sentence.Of(w.Says), ""
 			for _, f := range t.Files() {
-				if at := strings.Index(w.Text, f); at >= 0 && (file == "" || at < strings.Index(w.Text, file)) {
+				if at := strings.Index(text, f); at >= 0 && (file == "" || at < strings.Index(text, file)) {
 					file = f
 				}
 			}
 			c.add(fmt.Sprintf("hisspoint job move %q --place LEVEL --round %s", file, c.name), "%s: %s (if all is right: hisspoint job set rounds.%s.tests.%s.levels_checked yes)",
-				t.Label(), w.Text, c.name, plan.TypedTest(t))
+				t.Label(), text, c.name, plan.TypedTest(t))
 		}
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/run"
+	"hisspoint/reports/sentence"
 )
 
 // AddedReading is what a recording that was put in its place tells at once.
@@ -112,7 +113,7 @@ func mixed(rn run.Runner, j *job.Job, r *job.Round, t job.Test, rows []AddedRead
 	}
 	for _, w := range result.Warnings {
 		if w.Code == capture.SeriesContradicts {
-			rows[0].Falls = w.Text + ": check which recording is which"
+			rows[0].Falls = sentence.Of(w.Says)
 		}
 	}
 }

@@ -154,7 +154,7 @@ func notAsKept(t job.Setup, rows []analyze.Used) (all []capture.Warning) {
 		}
 		said[o.File] = true
 		if why := t.NotAsKept(o.File, o.SHA256); why != "" {
-			all = append(all, capture.Warning{Code: capture.NotAsKept, Text: why})
+			all = append(all, capture.Warning{Code: capture.NotAsKept, Says: note.Of("not-as-kept", why)})
 		}
 	}
 	return all

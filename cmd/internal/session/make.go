@@ -293,6 +293,14 @@ func (s *Session) enter(dir string, r *job.Round, step live.Step, file string) e
 		if step.Whole {
 			return l.SetTest(s.Round, step.Test, job.KeyFile, file)
 		}
-		return l.Record(s.Round, step.Test, t, step.Index, step.Take)
+		if err := l.Record(s.Round, step.Test, t, step.Index, step.Take); err != nil {
+			return err
+		}
+		for _, old := range t.Files() { // one that this takes the place of
+			if err := l.Forget(old); err != nil {
+				return err
+			}
+		}
+		return nil
 	})
 }
