@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 )
 
 // Format is how a file is written.
@@ -53,6 +54,8 @@ type Writer struct {
 	sizes    []int64 // where the header states sizes: RIFF, data and, with float, fact
 	head     int64   // length of the header
 	data     int64   // bytes of sound in the file
+	stated   int64   // of them, those that the header tells of
+	top      []byte  // the header
 	err      error   // the first failure; nothing is written after it
 	finished bool
 }
@@ -75,6 +78,7 @@ func NewWriter(w io.WriteSeeker, f Format) (*Writer, error) {
 	if err := x.put(x.buffer); err != nil {
 		return nil, err
 	}
+	x.top = slices.Clone(x.buffer)
 	x.head, x.buffer = int64(len(x.buffer)), x.buffer[:0]
 	return x, nil
 }
@@ -162,26 +166,64 @@ func (x *Writer) Flush() error {
 	if x.err != nil || len(x.buffer) == 0 {
 		return x.err
 	}
-	if err := x.put(x.buffer); err != nil {
-		return err
+	n, err := x.w.Write(x.buffer)
+	if err == nil && n < len(x.buffer) {
+		err = io.ErrShortWrite
+	}
+	if err != nil {
+		x.err = fmt.Errorf("cannot write: %w", err)
+		x.mend(int64(n))
+		return x.err
 	}
 	x.data += int64(len(x.buffer))
 	x.buffer = x.buffer[:0]
-	return x.state()
+	if x.state() != nil {
+		x.mend(0)
+	}
+	return x.err
 }
 
-// state writes the sizes into the header and returns to the end of the sound.
+// mend makes a file whole of which only n bytes more could be written: it ends with its
+// last whole frame, and the header says so. Where that fails, too, the header tells of
+// what it told of before.
+func (x *Writer) mend(n int64) {
+	end := x.data + n/int64(x.frame)*int64(x.frame)
+	if end%2 == 1 { // there may be no room for the byte that would fill it up
+		end -= int64(x.frame)
+	}
+	file, ok := x.w.(interface{ Truncate(size int64) error })
+	if !ok {
+		return
+	}
+	if file.Truncate(x.head+end) != nil {
+		return
+	}
+	failed := x.err
+	x.err, x.data = nil, end
+	if x.state() != nil {
+		file.Truncate(x.head + x.stated)
+	}
+	x.err = failed
+}
+
+// Frames is how many frames the file holds by its own header: those that can be read,
+// whatever happens to the program now.
+func (x *Writer) Frames() int64 { return x.stated / int64(x.frame) }
+
+// state writes the header with its sizes and returns to the end of the sound.
 func (x *Writer) state() error {
 	pad := x.data % 2
 	values := []int64{x.head - 8 + x.data + pad, x.data, x.data / int64(x.frame)}
 	for i, at := range x.sizes {
-		if err := x.seek(at); err != nil {
-			return err
-		}
-		if err := x.put(binary.LittleEndian.AppendUint32(nil, uint32(values[i]))); err != nil {
-			return err
-		}
+		binary.LittleEndian.PutUint32(x.top[at:], uint32(values[i]))
 	}
+	if err := x.seek(0); err != nil {
+		return err
+	}
+	if err := x.put(x.top); err != nil { // at once, so that no size contradicts another
+		return err
+	}
+	x.stated = x.data
 	return x.seek(x.head + x.data)
 }
 

@@ -49,8 +49,8 @@ Where a test wants a signal (audio response, transmit tests), it is played on th
 card's output while it records: into the generator's modulation input, or through
 a divider into the microphone socket (hisspoint wiring modulate). Begin soft.
 
-With --out one file is recorded, without a job. If the input ends before the time
-asked for, the file holds what came, and the exit code is 2.
+With --out one file is recorded, without a job. If it ends before the time asked for,
+or is stopped, the file holds what came, and the exit code is 2.
 
 A recording grows in a file of its own beside the one named, valid at every
 moment, and gets its name when it is whole. Nothing that is there already is ever
@@ -167,18 +167,19 @@ func (a *app) recordFile(f recordFlags) error {
 	return a.sayShort(in, take.Seconds(), during, stop)
 }
 
-// sayShort says that the input ended before the time that was asked for. Who stops
-// a recording by hand knows it.
+// sayShort says that a recording ended before the time that was asked for, by itself or
+// by hand.
 func (a *app) sayShort(in *live.Opened, got, asked float64, stop <-chan struct{}) error {
 	if got+1/float64(in.Format().Rate) >= asked {
 		return nil
 	}
+	who := in.Device().Name + " ended"
 	select {
 	case <-stop:
-		return nil
+		who = "the recording was stopped"
 	default:
 	}
-	fmt.Fprintf(a.stderr, "warning: %s ended after %.4g s of the %.4g s asked for; what came is kept\n", in.Device().Name, got, asked)
+	fmt.Fprintf(a.stderr, "warning: %s after %.4g s of the %.4g s asked for; what came is kept\n", who, got, asked)
 	return outcome(exitUndecided)
 }
 

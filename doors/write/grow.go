@@ -26,14 +26,16 @@ func Named(part, path string) error {
 	}
 	if err := disk.Link(part, path); err == nil { // does not replace what comes just now
 		removed(part)
-		return read.Bare(disk.SyncFolder(filepath.Dir(path)))
+		disk.SyncFolder(filepath.Dir(path)) // the sound is on the disk, under one name or the other
+		return nil
 	} else if errors.Is(err, fs.ErrExist) {
 		return ErrThere
 	}
 	if err := disk.Rename(part, path); err != nil {
 		return read.Bare(err)
 	}
-	return read.Bare(disk.SyncFolder(filepath.Dir(path)))
+	disk.SyncFolder(filepath.Dir(path))
+	return nil
 }
 
 // Drop removes a file that has grown and that nobody wants.

@@ -81,7 +81,7 @@ func TestTakeKeepsWhatCameBeforeAFault(t *testing.T) {
 		take, err := NewTake(file, format)
 		require.NoError(t, err)
 		assert.ErrorIs(t, take.Record(&fake{frames: 4000, fault: io.ErrUnexpectedEOF}, 80000, nil, nil), io.ErrUnexpectedEOF)
-		assert.Equal(t, "0.5 s are kept in "+filepath.ToSlash(filepath.Join(dir, part)), take.Keep(), n)
+		assert.Equal(t, "0.5 s (4000 samples) are kept in "+filepath.ToSlash(filepath.Join(dir, part)), take.Keep(), n)
 		assert.Equal(t, 0.5, seconds(t, filepath.Join(dir, part)))
 	}
 	take, err := NewTake(filepath.Join(dir, "nothing.wav"), format)
@@ -143,7 +143,7 @@ func TestFeedTurnsAPanicIntoAnError(t *testing.T) {
 	f.run()
 	assert.ErrorContains(t, <-done, "a fault in hisspoint itself")
 	assert.ErrorContains(t, f.Err(), "a fault in hisspoint itself")
-	assert.Contains(t, take.Keep(), "s are kept in")
+	assert.Contains(t, take.Keep(), " are kept in")
 }
 
 // waiting is an input that always has more than is asked for: the computer is late.

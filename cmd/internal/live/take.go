@@ -97,9 +97,9 @@ func (t *Take) Add(block []float64) error {
 	return nil
 }
 
-// full says that no more could be written, and where that is which was.
+// full says that no more could be written.
 func (t *Take) full(err error) error {
-	return fmt.Errorf("%s: could not be written on (%w); %.1f s are kept in %s; make room and record again", slashed(t.file), read.Bare(err), t.Seconds(), slashed(t.part))
+	return fmt.Errorf("%s: could not be written on (%w); make room and record again", slashed(t.file), read.Bare(err))
 }
 
 // Seconds is how long the recording is so far.
@@ -108,7 +108,11 @@ func (t *Take) Seconds() float64 { return float64(t.frames) / float64(t.rate) }
 // Finish gives the recording its name.
 func (t *Take) Finish() error {
 	if err := t.close(); err != nil {
-		return t.full(err)
+		err = t.full(err)
+		if kept := t.Keep(); kept != "" {
+			err = fmt.Errorf("%w; %s", err, kept)
+		}
+		return err
 	}
 	switch err := write.Named(t.part, t.file); {
 	case errors.Is(err, write.ErrThere):
@@ -130,15 +134,16 @@ func (t *Take) close() error {
 	return err
 }
 
-// Keep ends a recording that was cut short and says where it is kept; one
-// without sound leaves nothing.
+// Keep ends a recording that was cut short and says where it is kept, and how much of it
+// the file holds by its own header; one without sound leaves nothing.
 func (t *Take) Keep() string {
 	t.close()
+	t.frames = t.w.Frames()
 	if t.frames == 0 {
 		write.Drop(t.part)
 		return ""
 	}
-	return fmt.Sprintf("%.1f s are kept in %s", t.Seconds(), slashed(t.part))
+	return fmt.Sprintf("%.1f s (%d samples) are kept in %s", t.Seconds(), t.frames, slashed(t.part))
 }
 
 // Drop ends a recording that nobody wants.
