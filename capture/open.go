@@ -10,9 +10,9 @@ import (
 	"iter"
 	"path/filepath"
 
+	door "hisspoint/capture/doors/read"
 	"hisspoint/capture/note"
 	"hisspoint/capture/wav"
-	door "hisspoint/doors/read"
 )
 
 // File is an open file of sound. Its recordings read from it while they are

@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"io"
 
-	door "hisspoint/doors/read"
+	door "hisspoint/capture/doors/read"
 )
 
 // mostStdin is how long standard input may be: what a RIFF header can state.

@@ -8,9 +8,9 @@ import (
 	"strings"
 
 	"hisspoint/analyze"
+	"hisspoint/capture/doors/print"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
-	"hisspoint/doors/print"
 )
 
 // csvColumn is one reading of a series as it stands in the table.

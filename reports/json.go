@@ -8,7 +8,7 @@ import (
 
 	"hisspoint/analyze"
 	"hisspoint/capture"
-	"hisspoint/doors/print"
+	"hisspoint/capture/doors/print"
 	"hisspoint/reports/sentence"
 )
 

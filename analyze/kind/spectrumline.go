@@ -6,7 +6,7 @@ import (
 
 	"hisspoint/analyze"
 	"hisspoint/capture"
-	"hisspoint/dft"
+	"hisspoint/capture/dft"
 )
 
 // A spectrum for a picture.

@@ -5,8 +5,8 @@ import (
 
 	"hisspoint/analyze"
 	"hisspoint/capture"
+	"hisspoint/capture/dft"
 	"hisspoint/capture/job"
-	"hisspoint/dft"
 )
 
 // What a recording is described by, block by block. Times are in seconds.

@@ -9,9 +9,9 @@ import (
 	"strconv"
 	"strings"
 
+	"hisspoint/capture/doors/write"
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile/yamlfile"
-	"hisspoint/doors/write"
 )
 
 // Edit changes a job file and leaves every line alone that it does not have to

@@ -7,8 +7,8 @@ import (
 	"strconv"
 	"strings"
 
+	"hisspoint/capture/doors/write"
 	"hisspoint/capture/job"
-	"hisspoint/doors/write"
 )
 
 // LoadShop reads a shop file. One that is not there is an empty shop, and

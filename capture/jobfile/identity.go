@@ -9,8 +9,8 @@ import (
 	"path/filepath"
 	"time"
 
+	fromdisk "hisspoint/capture/doors/read"
 	"hisspoint/capture/job"
-	fromdisk "hisspoint/doors/read"
 )
 
 // Identity is what a recording is now: size, SHA-256 and when it was written last.

@@ -12,8 +12,8 @@ import (
 	"path/filepath"
 	"time"
 
-	door "hisspoint/doors/read"
-	"hisspoint/doors/write"
+	door "hisspoint/capture/doors/read"
+	"hisspoint/capture/doors/write"
 )
 
 // JournalName is the name of the journal that lies beside a job file: what each command

@@ -10,11 +10,11 @@ import (
 	"path/filepath"
 	"strings"
 
+	door "hisspoint/capture/doors/read"
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile/limitfile"
 	"hisspoint/capture/jobfile/yamlfile"
 	"hisspoint/capture/unit"
-	door "hisspoint/doors/read"
 )
 
 // Name is the name of a job file within its folder.

@@ -6,9 +6,9 @@ import (
 	"strings"
 	"unicode"
 
+	"hisspoint/capture/doors/write"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
-	"hisspoint/doors/write"
 )
 
 // Marshal writes a job as a file that people can read and go on editing. What

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"path/filepath"
 
-	"hisspoint/doors/disk"
-	"hisspoint/doors/write"
+	"hisspoint/capture/doors/disk"
+	"hisspoint/capture/doors/write"
 )
 
 // WriteFile writes a whole file of one slice of samples a channel, all of the

@@ -11,12 +11,12 @@ import (
 
 	"hisspoint/analyze/card"
 	"hisspoint/capture"
+	"hisspoint/capture/doors/write"
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile/cardfile"
 	"hisspoint/capture/soundcard"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/live"
-	"hisspoint/doors/write"
 	"hisspoint/reports"
 	"hisspoint/reports/doc/bench"
 	"hisspoint/reports/sentence"

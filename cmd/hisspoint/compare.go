@@ -8,9 +8,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"hisspoint/capture/doors/write"
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
-	"hisspoint/doors/write"
 	"hisspoint/reports"
 	"hisspoint/reports/doc/report"
 	"hisspoint/reports/html"

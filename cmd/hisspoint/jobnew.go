@@ -14,11 +14,11 @@ import (
 	"golang.org/x/term"
 
 	"hisspoint/analyze/limit"
+	"hisspoint/capture/doors/write"
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/plan"
-	"hisspoint/doors/write"
 )
 
 type jobNewFlags struct {

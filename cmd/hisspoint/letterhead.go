@@ -10,8 +10,8 @@ import (
 	"path/filepath"
 	"strings"
 
+	"hisspoint/capture/doors/read"
 	"hisspoint/capture/job"
-	"hisspoint/doors/read"
 	"hisspoint/reports/doc"
 	"hisspoint/reports/pdf"
 )

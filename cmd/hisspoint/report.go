@@ -17,10 +17,10 @@ import (
 	"golang.org/x/term"
 
 	"hisspoint/analyze/limit"
+	"hisspoint/capture/doors/write"
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
 	"hisspoint/cmd/internal/issue"
-	"hisspoint/doors/write"
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
 	"hisspoint/reports/doc/customer"

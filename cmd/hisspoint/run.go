@@ -9,8 +9,8 @@ import (
 	"runtime/debug"
 	"strings"
 
+	"hisspoint/capture/doors/print"
 	"hisspoint/cmd/internal/run"
-	"hisspoint/doors/print"
 
 	"github.com/spf13/cobra"
 )

@@ -7,7 +7,7 @@ import (
 
 	"golang.org/x/term"
 
-	"hisspoint/doors/print"
+	"hisspoint/capture/doors/print"
 	"hisspoint/reports/doc"
 	"hisspoint/reports/text"
 )

@@ -5,7 +5,7 @@ import (
 	"math/cmplx"
 	"slices"
 
-	"hisspoint/dft"
+	"hisspoint/capture/dft"
 )
 
 // Line is a steady tone in a stretch of sound.

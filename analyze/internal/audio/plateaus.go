@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"hisspoint/dft"
+	"hisspoint/capture/dft"
 )
 
 // Plateau is a stretch in which one tone stands above all else.

@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"hisspoint/dft"
+	"hisspoint/capture/dft"
 )
 
 // Speech collects the power of sound in third-octave bands, frame by frame.

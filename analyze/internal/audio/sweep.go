@@ -4,7 +4,7 @@ import (
 	"math"
 	"math/cmplx"
 
-	"hisspoint/dft"
+	"hisspoint/capture/dft"
 )
 
 // Sweep is an exponential sweep, sin(2 pi f1 L (exp(t/L) - 1)), f1 L a whole number.

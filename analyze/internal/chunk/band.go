@@ -4,7 +4,7 @@ import (
 	"math"
 	"math/cmplx"
 
-	"hisspoint/dft"
+	"hisspoint/capture/dft"
 )
 
 // bandPower reads what is left after the tone through the filter: in all (noise

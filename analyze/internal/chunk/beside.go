@@ -2,7 +2,7 @@ package chunk
 
 import (
 	"hisspoint/analyze/internal/beside"
-	"hisspoint/dft"
+	"hisspoint/capture/dft"
 )
 
 // liftedHz is how wide cells are smoothed that a suppressor may have emptied.

@@ -14,7 +14,7 @@ import (
 	"hisspoint/analyze/internal/mains"
 	"hisspoint/analyze/internal/track"
 	"hisspoint/analyze/internal/weight"
-	"hisspoint/dft"
+	"hisspoint/capture/dft"
 )
 
 // MaxChunk is how many samples are transformed at once: 10.9 s at 48 kHz. A

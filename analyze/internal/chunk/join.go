@@ -6,7 +6,7 @@ import (
 	"sync"
 
 	"hisspoint/analyze/internal/mains"
-	"hisspoint/dft"
+	"hisspoint/capture/dft"
 )
 
 // workers that rest keep their buffers, some 20 MB each: a pool that the garbage

@@ -7,7 +7,7 @@ import (
 
 	"hisspoint/analyze/internal/drift"
 	"hisspoint/analyze/internal/lines"
-	"hisspoint/dft"
+	"hisspoint/capture/dft"
 )
 
 // moving is how the tone's frequency and phase go over time, beside a straight line.

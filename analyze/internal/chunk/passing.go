@@ -4,7 +4,7 @@ import (
 	"math"
 
 	"hisspoint/analyze/internal/lines"
-	"hisspoint/dft"
+	"hisspoint/capture/dft"
 )
 
 // A tone that is there for part of a chunk only, or fades, is no line of the whole

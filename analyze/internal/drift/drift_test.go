@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"hisspoint/dft"
+	"hisspoint/capture/dft"
 )
 
 const (

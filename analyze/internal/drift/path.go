@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"hisspoint/dft"
+	"hisspoint/capture/dft"
 )
 
 const (

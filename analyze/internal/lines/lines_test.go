@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
-	"hisspoint/dft"
+	"hisspoint/capture/dft"
 )
 
 // Properties are tried on the same values every time; -rapid.seed tries others.

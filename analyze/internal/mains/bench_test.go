@@ -5,7 +5,7 @@ import (
 	"testing"
 
 	"hisspoint/analyze/internal/lines"
-	"hisspoint/dft"
+	"hisspoint/capture/dft"
 )
 
 // What a recording of 10 s costs, without hum and with a family of eight lines.

@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"hisspoint/dft"
+	"hisspoint/capture/dft"
 )
 
 // tally counts how often intervals and bounds hold the truth.

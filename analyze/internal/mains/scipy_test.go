@@ -14,7 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"hisspoint/analyze/internal/lines"
-	"hisspoint/dft"
+	"hisspoint/capture/dft"
 )
 
 const scipyFolder = "../../../testdata/scipy"

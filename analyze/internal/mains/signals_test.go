@@ -5,7 +5,7 @@ import (
 	"math/rand/v2"
 
 	"hisspoint/analyze/internal/lines"
-	"hisspoint/dft"
+	"hisspoint/capture/dft"
 )
 
 // testRate is as low as the lines of the mains allow: the mathematics knows bins only.

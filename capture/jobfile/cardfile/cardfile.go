@@ -9,9 +9,9 @@ import (
 	"io/fs"
 	"path/filepath"
 
+	"hisspoint/capture/doors/read"
+	"hisspoint/capture/doors/write"
 	"hisspoint/capture/job"
-	"hisspoint/doors/read"
-	"hisspoint/doors/write"
 )
 
 // Name is the file in a job's folder, or in that of its recordings.

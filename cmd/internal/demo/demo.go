@@ -13,12 +13,12 @@ import (
 	"strings"
 	"sync"
 
+	"hisspoint/capture/doors/read"
+	"hisspoint/capture/doors/write"
 	"hisspoint/capture/job"
 	"hisspoint/capture/simulate"
 	"hisspoint/capture/unit"
 	"hisspoint/capture/wav"
-	"hisspoint/doors/read"
-	"hisspoint/doors/write"
 	"hisspoint/reports"
 )
 

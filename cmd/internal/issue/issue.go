@@ -17,8 +17,8 @@ import (
 	"strings"
 	"unicode/utf16"
 
-	"hisspoint/doors/read"
-	"hisspoint/doors/write"
+	"hisspoint/capture/doors/read"
+	"hisspoint/capture/doors/write"
 	"hisspoint/reports"
 )
 

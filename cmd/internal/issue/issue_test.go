@@ -10,8 +10,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"hisspoint/doors/disk"
-	"hisspoint/doors/write"
+	"hisspoint/capture/doors/disk"
+	"hisspoint/capture/doors/write"
 	"hisspoint/reports"
 )
 

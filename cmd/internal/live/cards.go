@@ -8,10 +8,10 @@ import (
 	"slices"
 	"strings"
 
+	"hisspoint/capture/doors/write"
 	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile/cardfile"
 	"hisspoint/capture/soundcard"
-	"hisspoint/doors/write"
 )
 
 // TieCard puts what is known of an input's sound card beside the recordings that a

@@ -10,8 +10,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"hisspoint/capture"
+	"hisspoint/capture/doors/disk"
 	"hisspoint/capture/soundcard"
-	"hisspoint/doors/disk"
 )
 
 // Whichever operation on the disk fails while recording, what is said to be kept is in

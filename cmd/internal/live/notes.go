@@ -6,8 +6,8 @@ import (
 	"path/filepath"
 	"time"
 
+	"hisspoint/capture/doors/write"
 	"hisspoint/capture/soundcard"
-	"hisspoint/doors/write"
 )
 
 // MarksName is the file beside a job in which marks are kept. The job file itself

@@ -11,9 +11,9 @@ import (
 	"hisspoint/analyze"
 	"hisspoint/analyze/card"
 	"hisspoint/capture"
+	"hisspoint/capture/doors/read"
+	"hisspoint/capture/doors/write"
 	"hisspoint/capture/job"
-	"hisspoint/doors/read"
-	"hisspoint/doors/write"
 )
 
 // Settings are what the tool remembers of this computer's sound card.

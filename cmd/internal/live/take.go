@@ -12,11 +12,11 @@ import (
 	"strings"
 	"time"
 
+	"hisspoint/capture/doors/disk"
+	"hisspoint/capture/doors/read"
+	"hisspoint/capture/doors/write"
 	"hisspoint/capture/soundcard"
 	"hisspoint/capture/wav"
-	"hisspoint/doors/disk"
-	"hisspoint/doors/read"
-	"hisspoint/doors/write"
 )
 
 // How often a recording that grows is brought to the disk: what a crash of the

@@ -15,9 +15,9 @@ import (
 	"hisspoint/analyze/card"
 	"hisspoint/analyze/response"
 	"hisspoint/capture"
+	"hisspoint/capture/doors/read"
 	"hisspoint/capture/job"
 	"hisspoint/capture/unit"
-	"hisspoint/doors/read"
 	"hisspoint/reports"
 )
 

@@ -7,9 +7,9 @@ import (
 	"os"
 	"path/filepath"
 
+	"hisspoint/capture/doors/write"
 	"hisspoint/capture/signal"
 	"hisspoint/capture/wav"
-	"hisspoint/doors/write"
 )
 
 // NewFolder tells why a folder cannot be made anew: what is there already is left

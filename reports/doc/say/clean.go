@@ -3,7 +3,7 @@ package say
 import (
 	"strings"
 
-	"hisspoint/doors/print"
+	"hisspoint/capture/doors/print"
 )
 
 // Clean makes a text that somebody typed fit to be shown.

@@ -6,8 +6,8 @@ import (
 	"os"
 	"path/filepath"
 
-	"hisspoint/doors/disk"
-	"hisspoint/doors/read"
+	"hisspoint/capture/doors/disk"
+	"hisspoint/capture/doors/read"
 )
 
 // Grow begins a file that must not be there yet and is seen while it grows: fs.ErrExist.

@@ -9,7 +9,7 @@ import (
 	"os"
 	"path/filepath"
 
-	"hisspoint/doors/disk"
+	"hisspoint/capture/doors/disk"
 )
 
 // ErrEmpty is of a stream without a byte.

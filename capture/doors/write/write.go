@@ -33,8 +33,8 @@ import (
 	"os"
 	"path/filepath"
 
-	"hisspoint/doors/disk"
-	"hisspoint/doors/read"
+	"hisspoint/capture/doors/disk"
+	"hisspoint/capture/doors/read"
 )
 
 // Kind says who may read a new file.

@@ -10,8 +10,8 @@ import (
 	"path/filepath"
 	"regexp"
 
-	"hisspoint/doors/disk"
-	"hisspoint/doors/read"
+	"hisspoint/capture/doors/disk"
+	"hisspoint/capture/doors/read"
 )
 
 // Part is one of several files that belong together.

@@ -12,7 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
-	"hisspoint/doors/print"
+	"hisspoint/capture/doors/print"
 )
 
 // Whatever comes in, nothing that commands a terminal (ECMA-48: C0, DEL, C1) or turns

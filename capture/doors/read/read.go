@@ -14,7 +14,7 @@ import (
 	"os"
 	"time"
 
-	"hisspoint/doors/disk"
+	"hisspoint/capture/doors/disk"
 )
 
 // Bounds of what is read whole, in bytes. Each is far more than such a file takes.

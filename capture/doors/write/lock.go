@@ -10,8 +10,8 @@ import (
 	"sync"
 	"time"
 
-	"hisspoint/doors/disk"
-	"hisspoint/doors/read"
+	"hisspoint/capture/doors/disk"
+	"hisspoint/capture/doors/read"
 )
 
 // lockName is the file in a folder that whoever writes there holds.

@@ -18,9 +18,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"hisspoint/doors/disk"
-	"hisspoint/doors/read"
-	"hisspoint/doors/write"
+	"hisspoint/capture/doors/disk"
+	"hisspoint/capture/doors/read"
+	"hisspoint/capture/doors/write"
 )
 
 // A test's own binary is a writer of its own process where it is told to be.
