@@ -99,18 +99,21 @@ func complete(flag string, o offer) cobra.CompletionFunc {
 		case flag == "" && len(args) > 0:
 			return nil, cobra.ShellCompDirectiveNoFileComp
 		}
-		before := ""
 		if i := strings.LastIndexByte(typed, ','); flag == "limits" && i >= 0 {
-			before = typed[:i+1]
+			list = eachOf(list, func(w string) string { return typed[:i+1] + w })
 		}
-		var fit []string
-		for _, w := range list {
-			if w = before + w; strings.HasPrefix(w, typed) {
-				fit = append(fit, w)
-			}
-		}
-		return fit, cobra.ShellCompDirectiveNoFileComp
+		return fitting(list, typed), cobra.ShellCompDirectiveNoFileComp
 	}
+}
+
+// fitting are the words that begin as typed.
+func fitting(list []string, typed string) (out []string) {
+	for _, w := range list {
+		if strings.HasPrefix(w, typed) {
+			out = append(out, w)
+		}
+	}
+	return out
 }
 
 func eachOf[T any](list []T, text func(T) string) []string {

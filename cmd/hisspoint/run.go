@@ -84,12 +84,8 @@ func isOutcome(err error) bool {
 
 func (a *app) execute(args []string) error {
 	root := a.root()
-	words := args
-	if len(words) > 1 && words[0] == "help" {
-		words = words[1:]
-	}
-	if len(words) > 0 && !strings.HasPrefix(words[0], "-") {
-		if err := checkCommand(root, words[0]); err != nil {
+	if len(args) > 0 && !strings.HasPrefix(args[0], "-") {
+		if err := checkCommand(root, args[0]); err != nil {
 			return err
 		}
 	}
@@ -103,11 +99,7 @@ func (a *app) root() *cobra.Command {
 		Short: "Measures the audio of two-way radios from sound-card recordings",
 		Long: `Measures the audio of two-way radios from sound-card recordings: how sensitive
 a receiver is, how clean and how loud its audio, with uncertainty, against
-stated limits.
-
-Exit codes: 0 done, and nothing failed; 1 a limit failed; 2 undecided, or a
-point that was asked for could not be given; 3 wrong usage, unreadable input, or
-a file that could not be written.`,
+stated limits.`,
 		Example:           "  hisspoint demo\n  hisspoint measure rx.wav",
 		SilenceErrors:     true,
 		SilenceUsage:      true,
@@ -122,7 +114,16 @@ a file that could not be written.`,
 	root.SetErr(a.stderr)
 	root.SetIn(a.stdin)
 	root.SetFlagErrorFunc(flagError)
-	root.AddCommand(a.measureCommand(), a.sensitivityCommand(), a.squelchCommand(), a.reportCommand(), a.compareCommand(), a.jobCommand(), a.limitsCommand(), a.responseCommand(), a.signalsCommand(), a.carrierNullCommand(), a.demoCommand(), a.watchCommand(), a.recordCommand(), a.cardCommand(), a.wiringCommand())
+	root.AddCommand(a.measureCommand(), a.sensitivityCommand(), a.squelchCommand(), a.reportCommand(), a.compareCommand(), a.jobCommand(), a.limitsCommand(), a.responseCommand(), a.signalsCommand(), a.carrierNullCommand(), a.demoCommand(), a.watchCommand(), a.recordCommand(), a.cardCommand(), a.wiringCommand(), a.versionCommand())
+	root.SetHelpCommand(a.helpCommand())
+	root.AddGroup(commandGroups...)
+	for _, c := range root.Commands() {
+		c.GroupID = groupOf[c.Name()]
+	}
+	root.Long += "\n\nExit codes:"
+	for _, e := range exitCodes {
+		root.Long += "\n  " + e[0] + "  " + e[1]
+	}
 	refill(root)
 	offerValues(root)
 	return root

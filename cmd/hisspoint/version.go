@@ -1,9 +1,25 @@
 package main
 
-import "runtime/debug"
+import (
+	"fmt"
+	"runtime"
+	"runtime/debug"
 
-// version is that of the module or, in a working copy, of its commit.
+	"github.com/spf13/cobra"
+
+	"hisspoint/reports"
+)
+
+// What the linker stamps on programs that are given away, see the Makefile: version, commit
+// and its date, year-month-day.
+var stampedVersion, stampedCommit, stampedDate string
+
+// version is what was stamped, else that of the module or, in a working copy, of its
+// commit.
 func version() string {
+	if stampedVersion != "" {
+		return stampedVersion
+	}
 	info, ok := debug.ReadBuildInfo()
 	if !ok {
 		return "dev"
@@ -17,4 +33,31 @@ func version() string {
 		}
 	}
 	return "dev"
+}
+
+func (a *app) versionCommand() *cobra.Command {
+	c := &cobra.Command{
+		Use: "version", Short: "Shows which program this is",
+		Long:    "Shows version, commit and date of the program, and what it was built for.",
+		Example: "  hisspoint version\n  hisspoint version --json",
+		Args:    cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error {
+			b := reports.Build{Version: version(), Commit: stampedCommit, Date: stampedDate, Go: runtime.Version(), For: runtime.GOOS + "/" + runtime.GOARCH}
+			if a.json {
+				return reports.WriteJSON(a.stdout, b)
+			}
+			if a.quiet {
+				fmt.Fprintln(a.stdout, b.Version)
+				return nil
+			}
+			fmt.Fprintf(a.stdout, "hisspoint %s\n", b.Version)
+			if b.Commit != "" {
+				fmt.Fprintf(a.stdout, "  commit  %s of %s\n", b.Commit, b.Date)
+			}
+			fmt.Fprintf(a.stdout, "  built   with %s for %s\n", b.Go, b.For)
+			return nil
+		},
+	}
+	a.outputFlags(c)
+	return c
 }

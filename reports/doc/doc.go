@@ -30,7 +30,7 @@ type Picture struct {
 	Width, Height int // of a PNG, in points
 }
 
-// Block is one of Heading, Paragraph, List, Table, Cards, Curve, Notes, Answer
+// Block is one of Heading, Paragraph, List, Code, Table, Cards, Curve, Notes, Answer
 // and Sign.
 type Block interface{ block() }
 
@@ -46,7 +46,13 @@ type Heading struct {
 type Paragraph struct{ Text string }
 
 // List is short texts below each other.
-type List struct{ Items []string }
+type List struct {
+	Items    []string
+	Numbered bool // they follow each other: 1. 2. 3.
+}
+
+// Code is what is typed or printed, line by line, never wrapped. Pages on paper have none.
+type Code struct{ Lines []string }
 
 // Cards are the few figures that matter most, side by side.
 type Cards struct{ Items []Card }
@@ -174,6 +180,8 @@ func (Heading) block() {}
 func (Paragraph) block() {}
 
 func (List) block() {}
+
+func (Code) block() {}
 
 func (Table) block() {}
 

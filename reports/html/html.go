@@ -119,7 +119,14 @@ func (p *page) block(b doc.Block) {
 	case doc.Paragraph:
 		p.element("p", "", b.Text)
 	case doc.List:
-		p.list(b.Items)
+		p.list(b)
+	case doc.Code:
+		p.raw("<pre tabindex=\"0\">")
+		for _, l := range b.Lines {
+			p.text(l)
+			p.raw("\n")
+		}
+		p.raw("</pre>\n")
 	case doc.Table:
 		p.table(b)
 	case doc.Cards:
@@ -165,12 +172,13 @@ func (p *page) headingBlock(h doc.Heading) {
 	p.raw("</" + tag + ">\n")
 }
 
-func (p *page) list(items []string) {
-	p.raw("<ul>\n")
-	for _, item := range items {
+func (p *page) list(l doc.List) {
+	tag := map[bool]string{false: "ul", true: "ol"}[l.Numbered]
+	p.raw("<" + tag + ">\n")
+	for _, item := range l.Items {
 		p.element("li", "", item)
 	}
-	p.raw("</ul>\n")
+	p.raw("</" + tag + ">\n")
 }
 
 func (p *page) cards(c doc.Cards) {

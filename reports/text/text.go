@@ -12,6 +12,7 @@
 package text
 
 import (
+	"fmt"
 	"io"
 	"strings"
 	"unicode/utf8"
@@ -24,6 +25,7 @@ type Options struct {
 	Width int  // columns; 0 is 80
 	Color bool // colour verdicts and warnings
 	Fold  bool // break the answer between its parts where it is wider than Width
+	Airy  bool // a blank line between blocks, as in a page that is read
 }
 
 const indent = "  "
@@ -39,6 +41,9 @@ func Write(w io.Writer, d doc.Document, o Options) error {
 		r.line("")
 	}
 	for i, b := range d.Blocks {
+		if _, heading := b.(doc.Heading); o.Airy && i > 0 && !heading {
+			r.line("")
+		}
 		r.block(b, i == 0)
 	}
 	_, err := io.WriteString(w, r.b.String())
@@ -66,8 +71,16 @@ func (r *renderer) block(b doc.Block, first bool) {
 	case doc.Paragraph:
 		r.wrapped("", "", b.Text)
 	case doc.List:
-		for _, item := range b.Items {
-			r.wrapped(indent+"- ", indent+"  ", item)
+		for i, item := range b.Items {
+			mark := indent + "- "
+			if b.Numbered {
+				mark = fmt.Sprintf("%s%d. ", indent, i+1)
+			}
+			r.wrapped(mark, strings.Repeat(" ", len(mark)), item)
+		}
+	case doc.Code:
+		for _, l := range b.Lines {
+			r.line(indent + l)
 		}
 	case doc.Cards:
 		r.cards(b)
