@@ -22,7 +22,7 @@ require (
 	pgregory.net/rapid v1.3.0
 )
 
-require github.com/yuin/goldmark v1.8.7 // indirect
+require github.com/yuin/goldmark v1.8.7
 
 require (
 	codeberg.org/go-latex/latex v0.2.0 // indirect
