@@ -74,16 +74,6 @@ func (r resultRounds) figures() []string {
 	return names
 }
 
-// in is the test of a round, nil if that round does not have it.
-func (r resultRounds) in(round string) *reports.Test {
-	for i := range r.Rounds {
-		if r.Rounds[i].Name == round {
-			return &r.Rounds[i].Test
-		}
-	}
-	return nil
-}
-
 // row is a figure with a cell a round and its change.
 func (r resultRounds) row(figure string) []string {
 	cells := []string{r.label(figure)}
