@@ -38,7 +38,9 @@ rounds:
     t.until("Stopped; go on with: hisspoint record job")
     t.close()
     now = open(file).read()
-    check(now == typed.replace("{level: -97 dBm}", "{level: -97 dBm, file: as-left/sensitivity_-97dBm.wav}"), "the job file is now\n" + now)
+    above, _, known = now.partition("files:\n")
+    check(above == typed.replace("{level: -97 dBm}", "{level: -97 dBm, file: as-left/sensitivity_-97dBm.wav}"), "the job file is now\n" + now)
+    check(known.count("{file:") == 1 and "sensitivity_-97dBm.wav, bytes: 192044" in known, "the job file is now\n" + now)
     x, _ = read(os.path.join(work, "job", "as-left", "sensitivity_-97dBm.wav"))
     check(len(x) == RATE, len(x), "frames")
     # resumed on a pipe; the answers come a line each
