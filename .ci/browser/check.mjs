@@ -69,8 +69,9 @@ for (const file of pages) {
     }
   }
   const { context, page, note } = await open(file, {});
-  // A comparison has no verdict; its title must be in the print then.
-  const verdict = await page.locator('.verdict .word, h1').last().innerText();
+  // A comparison and an annex have no verdict; how their title begins must be in the print
+  // then, since a long one breaks.
+  const verdict = (await page.locator('.verdict .word, h1').last().innerText()).slice(0, 24);
   const print = path.join(folder, `${name}-print.pdf`);
   await page.pdf({ path: print, preferCSSPageSize: true });
   const text = execFileSync('pdftotext', [print, '-'], { encoding: 'utf8', maxBuffer: 1 << 28 });

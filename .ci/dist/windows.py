@@ -94,10 +94,10 @@ def jobs(p, work):
     hold = subprocess.Popen(["wine", os.path.join(work, "hold.exe"), "report.html"], env=env, cwd=os.path.dirname(file), stdin=subprocess.PIPE, stdout=subprocess.PIPE)
     mine.append(hold)
     check(hold.stdout.readline().strip() == b"held", "the report could not be held open")
-    one_line(p.run("report", "--quiet", "Öffner 8 Ω", code=3).stderr, "Öffner 8 Ω/report.html: ")
+    one_line(p.run("report", "--quiet", "--revision", "who did the work", "Öffner 8 Ω", code=3).stderr, "Öffner 8 Ω: nothing was written: report.html: ")
     hold.communicate(b"\n")
     check(sorted(os.listdir(os.path.dirname(file))) == before, "something was left behind:", os.listdir(os.path.dirname(file)))
-    p.run("report", "--quiet", "Öffner 8 Ω")
+    p.run("report", "--quiet", "--revision", "who did the work", "Öffner 8 Ω")
 
 
 def sound(p, s, work):

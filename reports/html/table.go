@@ -93,7 +93,7 @@ func (p *page) row(t doc.Table, row []string, after []int, heads bool) {
 	p.raw("<tr>")
 	for i, cell := range row {
 		tag, attributes := "td", ""
-		if i == 0 {
+		if i == 0 && cell != "" { // a head that says nothing is none
 			tag, attributes = "th", ` scope="row"`
 		}
 		spans := i == len(row)-1 && len(row) < len(t.Columns)
