@@ -48,6 +48,7 @@ while (!said.includes('key=')) await sleep(20);
 const address = /http:\S+/.exec(said)[0], url = new URL(address), key = url.searchParams.get('key');
 check(key.length >= 20, 'the key is short:', key);
 check(url.hostname === '127.0.0.1', 'without a port it is served at', url.hostname);
+for (let i = 0; i < 100 && !said.includes('█'); i++) await sleep(20); // it comes below the address
 check(said.includes('█'), 'no QR code is shown');
 
 // request gives status, headers and body of a request.
