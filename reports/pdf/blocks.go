@@ -9,8 +9,6 @@ import (
 
 func (s *setter) block(b doc.Block) {
 	switch b := b.(type) {
-	case doc.Heading:
-		s.heading(b)
 	case doc.Paragraph:
 		s.y += 3
 		s.text(b.Text, side, s.room(), s.body, false, ink)
@@ -34,24 +32,44 @@ func (s *setter) block(b doc.Block) {
 	}
 }
 
-// heading keeps some of what follows on its page.
-func (s *setter) heading(h doc.Heading) {
-	size, above := 12.5, 12.0
+// headingSize is that of a heading's letters, and of the room above it.
+func (s *setter) headingSize(h doc.Heading) (size, above float64) {
+	size, above = 12.5, 12
 	if h.Level > 0 {
 		size, above = 10.5, 10
 	}
+	if s.d.Dense {
+		size, above = size-2, above-6
+	}
+	return size, above
+}
+
+// begins is the room that the beginning of what follows takes, so that a heading stands
+// on its page: headings with what follows them, a picture whole, a table's first row.
+func (s *setter) begins(blocks []doc.Block) float64 {
+	if len(blocks) == 0 {
+		return 0
+	}
+	switch b := blocks[0].(type) {
+	case doc.Heading:
+		size, above := s.headingSize(b)
+		return above + size*leading + 16 + s.begins(blocks[1:])
+	case doc.Curve:
+		return s.pictureHeight() + 40
+	case doc.Table:
+		return s.beginsTable(b)
+	}
+	return map[bool]float64{true: 45, false: 90}[s.d.Dense]
+}
+
+// heading keeps the beginning of what follows on its page.
+func (s *setter) heading(h doc.Heading, after []doc.Block) {
+	size, above := s.headingSize(h)
 	if h.Break && !s.fresh {
 		s.page()
 		size = 15
 	}
-	follows := 90.0
-	if h.Level == 0 {
-		follows = 130
-	}
-	if s.d.Dense {
-		size, above, follows = size-2, above-6, follows/2
-	}
-	s.need(above + size*leading + follows)
+	s.need(above + size*leading + 16 + s.begins(after))
 	if !s.fresh {
 		s.y += above
 	}
@@ -218,21 +236,25 @@ func (s *setter) curve(c doc.Curve) {
 	if len(c.Traces) == 0 {
 		return
 	}
-	high := 225.0
-	if s.d.Dense {
-		high = 140
-	}
-	s.need(high + 40)
+	s.need(s.pictureHeight() + 40)
 	s.y += 6
-	s.pictureIn(c, side, s.room(), high)
+	s.pictureIn(c, side, s.room(), s.pictureHeight())
 }
+
+func (s *setter) pictureHeight() float64 { return map[bool]float64{true: 140, false: 225}[s.d.Dense] }
 
 // pictureIn draws a curve with its title into a column of the page.
 func (s *setter) pictureIn(c doc.Curve, x, room, high float64) {
 	if title := joined(" ", c.Title, bracketed(c.Note)); title != "" {
 		s.font(s.body, true, ink)
-		s.put(x, s.fit(title, room), s.body)
-		s.y += s.body*leading + 3
+		lines := s.wrap(printable(title), room)
+		for _, l := range lines[:min(len(lines), 2)] {
+			s.put(x, l, s.body)
+			s.y += s.body * leading
+			high -= s.body * leading
+		}
+		high += s.body * leading
+		s.y += 3
 	}
 	curve.Draw(&pen{s, x, s.y}, c, room, high)
 	s.fresh = false

@@ -128,6 +128,10 @@ func set(d doc.Document, size string, total int) (*setter, error) {
 			i++
 			continue
 		}
+		if h, is := d.Blocks[i].(doc.Heading); is {
+			s.heading(h, d.Blocks[i+1:])
+			continue
+		}
 		s.block(d.Blocks[i])
 	}
 	return s, f.Error()

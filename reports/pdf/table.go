@@ -28,6 +28,39 @@ func (s *setter) table(t doc.Table) {
 	if len(t.Rows) == 0 {
 		return
 	}
+	g := s.gridOf(t)
+	if s.need(s.beginsGrid(g)) {
+		s.y += 2
+	}
+	if t.Caption != "" {
+		s.y += 4
+		s.text(t.Caption, side, s.room(), tableSize, false, muted)
+		s.y += 3
+	}
+	if g.heads {
+		s.heads(g)
+	}
+	for i, row := range t.Rows {
+		s.row(g, row, i == len(t.Rows)-1)
+	}
+	s.y += map[bool]float64{true: 3, false: 6}[s.d.Dense]
+}
+
+// beginsTable is the room for caption, heads and first row.
+func (s *setter) beginsTable(t doc.Table) float64 {
+	if len(t.Rows) == 0 {
+		return 0
+	}
+	return s.beginsGrid(s.gridOf(t))
+}
+
+func (s *setter) beginsGrid(g *grid) float64 {
+	_, first := s.cells(g, g.t.Rows[0])
+	return max(map[bool]float64{true: 40, false: 60}[s.d.Dense], s.headHeight(g)+min(float64(first)*g.size*g.lead+2*g.pad, 150)+12)
+}
+
+// gridOf is a table with the measures of its columns.
+func (s *setter) gridOf(t doc.Table) *grid {
 	g := &grid{t: t, size: tableSize, pad: cellPad, lead: leading}
 	for _, c := range t.Columns {
 		g.heads = g.heads || c.Head != "" || c.Unit != ""
@@ -46,21 +79,7 @@ func (s *setter) table(t doc.Table) {
 		g.size, g.pad = tableSize-0.4, 0.6
 	}
 	s.measure(g)
-	if s.need(map[bool]float64{true: 40, false: 60}[s.d.Dense]) {
-		s.y += 2
-	}
-	if t.Caption != "" {
-		s.y += 4
-		s.text(t.Caption, side, s.room(), tableSize, false, muted)
-		s.y += 3
-	}
-	if g.heads {
-		s.heads(g)
-	}
-	for i, row := range t.Rows {
-		s.row(g, row, i == len(t.Rows)-1)
-	}
-	s.y += map[bool]float64{true: 3, false: 6}[s.d.Dense]
+	return g
 }
 
 // sizeOf is the size of a column's text.
@@ -183,12 +202,34 @@ func (g *grid) giveWay(room float64) {
 	}
 }
 
-func (s *setter) heads(g *grid) {
-	units, most := false, 1
+// headLines is how many lines the longest head takes, and whether units stand below.
+func (g *grid) headLines() (most int, units bool) {
+	most = 1
 	for i, c := range g.t.Columns {
 		units = units || c.Unit != ""
 		most = max(most, len(g.lines[i]))
 	}
+	return most, units
+}
+
+// headHeight is what caption and heads take.
+func (s *setter) headHeight(g *grid) float64 {
+	h := 0.0
+	if g.t.Caption != "" {
+		h += tableSize*leading + 7
+	}
+	if g.heads {
+		most, units := g.headLines()
+		h += float64(most)*g.size*g.lead + 3
+		if units {
+			h += g.size * g.lead
+		}
+	}
+	return h
+}
+
+func (s *setter) heads(g *grid) {
+	most, units := g.headLines()
 	h := g.size * g.lead
 	x := side
 	write := func(i int, line float64, text string) {
@@ -218,10 +259,9 @@ func (s *setter) heads(g *grid) {
 	s.fresh = false
 }
 
-// row sets one row. It goes to a new page whole, unless it is longer than a
-// third of one.
-func (s *setter) row(g *grid, row []string, last bool) {
-	cells, most := make([][]string, len(row)), 1
+// cells are the lines of each cell of a row, and how many the longest has.
+func (s *setter) cells(g *grid, row []string) (cells [][]string, most int) {
+	cells, most = make([][]string, len(row)), 1
 	for i, text := range row {
 		w := g.widths[i]
 		if g.spans(row, i) {
@@ -236,6 +276,13 @@ func (s *setter) row(g *grid, row []string, last bool) {
 		cells[i] = s.wrap(cellText(text), w+0.01)
 		most = max(most, len(cells[i]))
 	}
+	return cells, most
+}
+
+// row sets one row. It goes to a new page whole, unless it is longer than a
+// third of one.
+func (s *setter) row(g *grid, row []string, last bool) {
+	cells, most := s.cells(g, row)
 	h := g.size * g.lead
 	if float64(most)*h < (s.end()-s.top)/3 {
 		s.nextPage(g, float64(most)*h+2*g.pad)

@@ -57,6 +57,9 @@ func (p *page) lines() []line {
 				continue
 			}
 			for _, figure := range figuresOf(t) {
+				if p.forTheAnnex(t, figure) {
+					continue
+				}
 				l := find(line{kind: t.Kind, name: t.Name, figure: figure, label: p.label(t, figure)})
 				p.fill(l, i, t, figure)
 			}
@@ -95,6 +98,17 @@ func (p *page) lines() []line {
 		p.compare(&all[i])
 	}
 	return all
+}
+
+// forTheAnnex tells of a figure that says nothing to a customer: a level of the recording,
+// which nobody limited or complained of.
+func (p *page) forTheAnnex(t reports.Test, figure string) bool {
+	f := t.Result.Get(figure)
+	if figure == "" && len(t.Result.Figures) > 0 {
+		f = t.Result.Figures[0]
+	}
+	shown := slices.ContainsFunc(p.j.Reported(), func(c job.Complaint) bool { return c.Shows(t.Kind, t.Name, "") })
+	return f.Unit == "dBFS" && len(t.Judged) == 0 && !shown
 }
 
 func rank(l line) int {
@@ -198,6 +212,10 @@ func (p *page) reading(t reports.Test, f analyze.Reading, v *limit.Verdict) stri
 		return p.say("not reached", p.figure(f.Low, f.Unit, nil))
 	case !f.OK():
 		return ""
+	case f.Unit == "dBm":
+		return p.level(unit.DBm(f.Value), t.Result.Setup.LevelKind, v)
+	case f.HasInterval() && f.Low < 0 && f.High > 0 && v == nil: // nobody can tell it from none
+		return p.number(say.Reading(f).Value) + " " + f.Unit
 	}
 	return p.figure(f.Value, f.Unit, v)
 }

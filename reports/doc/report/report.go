@@ -123,7 +123,7 @@ func roundOf(j *job.Job, name string) job.Round {
 }
 
 // take is a recording that was used.
-type take struct{ level, file, format, sha256 string }
+type take struct{ test, level, file, format, sha256 string }
 
 func yesNo(yes bool) string {
 	if yes {

@@ -74,3 +74,21 @@ func TestChangeWithinItsUncertainty(t *testing.T) {
 	text := words(report.Of(r, handmade.Bench(), reports.Issue{}, false))
 	assert.Contains(t, text, "within its uncertainty")
 }
+
+// Whoever cannot see a picture is told what it shows: each round's figure and its verdict.
+func TestPicturesSayWhatTheyShow(t *testing.T) {
+	record := handmade.Seen(handmade.Whole(), handmade.Bench())
+	seen := 0
+	for _, b := range report.Of(record, handmade.Bench(), reports.Issue{}, false).Blocks {
+		c, is := b.(doc.Curve)
+		if !is {
+			continue
+		}
+		seen++
+		assert.NotContains(t, c.Says, "The figures stand", c.Title)
+		for _, round := range []string{"as found", "as left"} {
+			assert.Regexp(t, `(?i)`+round+`(, audio)?: [^;.]*\d`, c.Says, "%s: the figure of the set %s", c.Title, round)
+		}
+	}
+	assert.Equal(t, 5, seen, "sensitivity two, response, squelch, distortion")
+}

@@ -265,12 +265,12 @@ func resultTakes(r analyze.Result) []take {
 		if level == "" && u.Take.Typed != "" && u.Take.Level.Scale == unit.Absolute {
 			level = say.Level(u.Take.Level, r.Setup.LevelKind)
 		}
-		all = append(all, takeOf(say.Joined(" ", say.Kind(r.Setup.Kind), level), u.Measured))
+		all = append(all, takeOf(say.Kind(r.Setup.Kind), level, u.Measured))
 	}
 	return all
 }
 
-func takeOf(level string, m analyze.Measured) take {
-	return take{level: level, file: say.Channel(m),
+func takeOf(test, level string, m analyze.Measured) take {
+	return take{test: test, level: level, file: say.Channel(m),
 		format: fmt.Sprintf("%s kHz, %d bit", say.Significant(float64(m.Rate)/1000, 5), m.Origin.Bits), sha256: m.Origin.SHA256}
 }

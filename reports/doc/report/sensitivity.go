@@ -1,7 +1,9 @@
 package report
 
 import (
+	"cmp"
 	"regexp"
+	"slices"
 	"strings"
 
 	"hisspoint/analyze"
@@ -238,7 +240,6 @@ func sensitivityColumns(r resultRounds, first string) []doc.Column {
 // bothRounds is the curves of all rounds in one picture.
 func bothRounds(r resultRounds) doc.Curve {
 	c := doc.Curve{}
-	var says []string
 	for i, round := range r.Rounds {
 		one := sheet.SeriesCurve(round.Test)
 		if i == 0 {
@@ -251,14 +252,13 @@ func bothRounds(r resultRounds) doc.Curve {
 		full := sheet.Trace(round.Test)
 		full.Name, full.Style = say.LowerFirst(say.Round(round.Name)), sheet.Style(round.Name, i)
 		c.Traces = append(c.Traces, full)
-		says = append(says, full.Name+": "+sheet.PointAnswer(round.Test).Parts[0])
 	}
 	c.Title, c.Note = c.Y.Name+" against level, with 95 % intervals", ""
 	if c.Limit != nil {
 		c.Limit.Label = "limit " + say.Limit(limitOf(r), r.Rounds[0].Test.Result.Setup.LevelKind)
 	}
 	sheet.CloseUp(&c)
-	c.Says = c.Title + ". " + say.Sentence(strings.Join(says, "; ")) + " The figures stand in the tables."
+	c.Says = c.Title + ". " + sheet.Finding(r.Rounds)
 	return c
 }
 
@@ -278,15 +278,26 @@ func audioCurve(r resultRounds) doc.Curve {
 	if r.Rounds[0].Test.Result.Point.Level.Scale == unit.Relative {
 		c.X.Unit = "dB"
 	}
+	var ends []string
 	for k, round := range r.Rounds {
 		for i, what := range []struct{ name, label string }{{analyze.ToneLevel, "audio"}, {analyze.NoiseLevel, "noise"}} {
 			points := sheet.Dots(round.Test.Result.Series(), func(row analyze.Used) analyze.Reading { return row.Measured.Get(what.name) })
 			if len(points) > 1 {
+				ends = append(ends, fromTo(say.LowerFirst(say.Round(round.Name))+", "+what.label, points, c))
 				c.Traces = append(c.Traces, doc.Trace{Name: say.LowerFirst(say.Round(round.Name)) + ", " + what.label,
 					Style: sheet.Style(round.Name, k) + 2*i, Points: points})
 			}
 		}
 	}
-	c.Says = c.Title + ", for each round. The figures stand in the tables."
+	c.Says = c.Title + ". " + say.Sentence(strings.Join(ends, "; "))
 	return c
+}
+
+// fromTo is a trace at its strongest and at its weakest level, in words.
+func fromTo(name string, points []doc.Dot, c doc.Curve) string {
+	at := func(d doc.Dot) string {
+		return say.Significant(d.Y, 3) + " " + c.Y.Unit + " at " + say.Significant(d.X, 4) + " " + c.X.Unit
+	}
+	byLevel := func(a, b doc.Dot) int { return cmp.Compare(a.X, b.X) }
+	return name + ": " + at(slices.MaxFunc(points, byLevel)) + ", " + at(slices.MinFunc(points, byLevel))
 }

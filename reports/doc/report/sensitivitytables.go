@@ -168,7 +168,7 @@ func takesOf(s reports.Test) []take {
 	var all []take
 	rows := s.Result.Series()
 	for i := len(rows) - 1; i >= 0; i-- {
-		all = append(all, takeOf(say.Level(rows[i].Level, s.Result.Setup.LevelKind), rows[i].Measured))
+		all = append(all, takeOf("", say.Level(rows[i].Level, s.Result.Setup.LevelKind), rows[i].Measured))
 	}
 	return all
 }

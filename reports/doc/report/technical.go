@@ -313,17 +313,21 @@ func recordings(r reports.Job, parts []part, hashes bool) []doc.Block {
 
 // filesOf are the files of a round, each once.
 func filesOf(round reports.Round, parts []part) (files []take) {
-	at := map[[2]string]int{}
+	at, seen := map[[2]string]int{}, map[take]bool{}
 	for _, p := range parts {
 		for _, k := range p.takes[round.Name] {
+			if seen[k] {
+				continue
+			}
+			seen[k] = true
 			i, has := at[[2]string{k.file, k.sha256}]
 			if !has {
 				at[[2]string{k.file, k.sha256}] = len(files)
+				k.level = say.Joined(" ", k.test, k.level)
 				files = append(files, k)
 				continue
 			}
-			f := &files[i]
-			f.level = also(f.level, k.level)
+			files[i].also(k)
 		}
 	}
 	return files
@@ -332,12 +336,13 @@ func filesOf(round reports.Round, parts []part) (files []take) {
 // shortSum is how many digits of a file's sum stand in the annex; report.json has all.
 const shortSum = 12
 
-// also adds a text to others, unless it is there.
-func also(all, text string) string {
-	if slices.Contains(strings.Split(all, ", "), text) {
-		return all
+// also adds what else a file was used for; a test is named once.
+func (f *take) also(k take) {
+	text, sep := k.level, ", "
+	if k.test != f.test {
+		text, sep = say.Joined(" ", k.test, k.level), "; "
 	}
-	return say.Joined(", ", all, text)
+	f.level, f.test = say.Joined(sep, f.level, text), k.test
 }
 
 // cautions go with every report: the next person at the bench reads it.

@@ -81,7 +81,7 @@ func curveOf(picture string, rounds []Round) doc.Curve {
 	for _, t := range c.Traces {
 		c.LogX = c.LogX && len(t.Points) > 0 && t.Points[0].X > 0
 	}
-	c.Says = say.Sentence(c.Title) + " " + inWords(c) + "The figures stand in the tables and in report.json."
+	c.Says = say.Sentence(c.Title) + " " + Finding(rounds) + inWords(c)
 	return c
 }
 
@@ -112,7 +112,22 @@ func dotsOf(l analyze.Line) []doc.Dot {
 	return all
 }
 
-// inWords says where each trace runs, for those who cannot see it.
+// Finding is what each round found, with its verdict: what a picture shows, for those who
+// cannot see it.
+func Finding(rounds []Round) string {
+	var all []string
+	for _, r := range rounds {
+		a := Answer(r.Test)
+		found := say.Joined("; ", append(slices.Clone(a.Parts), a.Verdict)...)
+		if res := r.Test.Result.Response; res != nil {
+			found = say.Joined(", ", leanWords[res.Lean], found)
+		}
+		all = append(all, say.Joined(": ", say.LowerFirst(say.Round(r.Name)), found))
+	}
+	return say.Sentence(strings.Join(all, "; ")) + " "
+}
+
+// inWords says where each trace runs.
 func inWords(c doc.Curve) string {
 	var all []string
 	for _, t := range c.Traces {

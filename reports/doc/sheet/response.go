@@ -17,7 +17,7 @@ func Response(r reports.Response) doc.Document {
 	res := r.Result
 	d := doc.Document{Blocks: []doc.Block{doc.Heading{Text: "Audio response, " + responseKind(res), Note: responseConditions(res)}}}
 	if res.OK() {
-		d.Blocks = append(d.Blocks, responseTable(res), responseCurve(res), responseFigures(res))
+		d.Blocks = append(d.Blocks, responseTable(res), responseCurve(r), responseFigures(res))
 		if len(res.Distortion) > 0 {
 			d.Blocks = append(d.Blocks, doc.Heading{Text: "Distortion against frequency",
 				Note: "in percent of the fundamental", Level: 1}, distortionTable(res.Distortion))
@@ -112,9 +112,10 @@ func responseTable(res analyze.ResponseResult) doc.Table {
 }
 
 // responseCurve is what is held against a level line: the deviation.
-func responseCurve(res analyze.ResponseResult) doc.Curve {
+func responseCurve(r reports.Response) doc.Curve {
+	res := r.Result
 	c := doc.Curve{X: doc.Axis{Name: "frequency", Unit: "Hz"}, Y: doc.Axis{Name: "deviation", Unit: "dB"}, LogX: true,
-		Traces: []doc.Trace{{}}, Says: "The deviation over frequency. The figures stand in the table."}
+		Traces: []doc.Trace{{}}, Says: say.Sentence("the deviation over frequency: " + strings.Join(responseAnswer(r).Parts, "; "))}
 	for _, p := range res.Points {
 		c.Traces[0].Points = append(c.Traces[0].Points, doc.Dot{X: p.Hz, Y: p.Deviation, Low: p.DevLow, High: p.DevHigh})
 	}

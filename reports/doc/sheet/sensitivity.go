@@ -175,6 +175,7 @@ func SeriesCurve(r reports.Test) doc.Curve {
 		X:         doc.Axis{Name: "level", Unit: "dBm"},
 		Y:         doc.Axis{Name: worthColumn(t.Criterion), Unit: "dB"},
 		Threshold: &doc.Line{At: t.Criterion.Value, Label: t.Criterion.Label()},
+		Says:      Finding([]Round{{Test: r}}),
 	}
 	if r.Result.Point.Level.Scale == unit.Relative {
 		c.X.Unit = "dB"
