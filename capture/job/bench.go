@@ -99,7 +99,7 @@ var Languages = []string{"en", "de", "fr", "es"}
 // Shop is what is the same for every job.
 type Shop struct {
 	Heading    string
-	Picture    string // a PNG or SVG for the letterhead, named from the shop file's folder; PictureFile is where it lies
+	Picture    string // a PNG for the letterhead, or an SVG beside its PNG, named from the shop file's folder; PictureFile is where it lies
 	Technician string
 	Authorised string // who authorises reports
 	Language   string

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"image/png"
 	"io/fs"
+	"os"
 	"path/filepath"
 	"strings"
 
@@ -23,12 +24,45 @@ const (
 	mostPixels  = 4000
 )
 
-// letterhead is the shop's picture, nil if it has none.
+// letterhead is the shop's picture, nil if it has none. An SVG needs a PNG of its name
+// beside it: what is drawn in one differs from program to program, and a PDF takes none.
 func letterhead(j *job.Job) (*doc.Picture, error) {
 	file := j.Shop.PictureFile
 	if file == "" {
 		return nil, nil
 	}
+	p := &doc.Picture{}
+	var err error
+	if strings.EqualFold(filepath.Ext(file), ".svg") {
+		if p.SVG, err = pictureFile(file); err != nil {
+			return nil, err
+		}
+		if !isSVG(p.SVG) {
+			return nil, fmt.Errorf("%s: is not an SVG picture; save it anew, or take a PNG", filepath.ToSlash(file))
+		}
+		beside := strings.TrimSuffix(file, filepath.Ext(file)) + ".png"
+		if _, err := os.Stat(beside); errors.Is(err, fs.ErrNotExist) {
+			return nil, fmt.Errorf("%s: a PDF takes no SVG; save the picture as PNG as well, as %s beside it", filepath.ToSlash(file), filepath.Base(beside))
+		}
+		file = beside
+	}
+	name := filepath.ToSlash(file)
+	if p.PNG, err = pictureFile(file); err != nil {
+		return nil, err
+	}
+	c, err := png.DecodeConfig(bytes.NewReader(p.PNG))
+	if err != nil || c.Width > mostPixels || c.Height > mostPixels || c.Width*c.Height == 0 {
+		return nil, fmt.Errorf("%s: is not a PNG picture of at most %d by %d points; save it anew", name, mostPixels, mostPixels)
+	}
+	if _, err := png.Decode(bytes.NewReader(p.PNG)); err != nil {
+		return nil, fmt.Errorf("%s: the PNG picture is damaged; save it anew", name)
+	}
+	p.Width, p.Height = c.Width, c.Height
+	return p, nil
+}
+
+// pictureFile is what a picture's file holds.
+func pictureFile(file string) ([]byte, error) {
 	name := filepath.ToSlash(file)
 	data, err := read.Whole(file, mostPicture)
 	switch {
@@ -39,20 +73,7 @@ func letterhead(j *job.Job) (*doc.Picture, error) {
 	case err != nil:
 		return nil, fmt.Errorf("%s: the picture cannot be read (%w); check it", name, err)
 	}
-	if strings.EqualFold(filepath.Ext(file), ".svg") {
-		if !isSVG(data) {
-			return nil, fmt.Errorf("%s: is not an SVG picture; save it anew, or take a PNG", name)
-		}
-		return &doc.Picture{SVG: true, Data: data}, nil
-	}
-	c, err := png.DecodeConfig(bytes.NewReader(data))
-	if err != nil || c.Width > mostPixels || c.Height > mostPixels || c.Width*c.Height == 0 {
-		return nil, fmt.Errorf("%s: is not a PNG picture of at most %d by %d points; save it anew", name, mostPixels, mostPixels)
-	}
-	if _, err := png.Decode(bytes.NewReader(data)); err != nil {
-		return nil, fmt.Errorf("%s: the PNG picture is damaged; save it anew", name)
-	}
-	return &doc.Picture{Data: data, Width: c.Width, Height: c.Height}, nil
+	return data, nil
 }
 
 // warnOfGlyphs names the fields whose characters the PDF's fonts lack, each once.

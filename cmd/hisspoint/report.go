@@ -230,7 +230,7 @@ func issueResults(f reportFlags, record reports.Job, j *job.Job, ask func(report
 		}
 		return time.Now().Format(time.DateOnly)
 	}
-	issued, err := issue.Report(issue.Order{Dir: f.out, Date: date, Later: later, Draft: f.draft, Why: f.revision, Ask: ask, Replace: f.replace,
+	issued, err := issue.Report(issue.Order{Job: j.Dir, Dir: f.out, Date: date, Later: later, Draft: f.draft, Why: f.revision, Ask: ask, Replace: f.replace,
 		Make: func(i reports.Issue) ([]write.Part, error) {
 			record.Issue = &i
 			var files []write.Part

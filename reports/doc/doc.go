@@ -23,11 +23,11 @@ type Document struct {
 	Blocks     []Block
 }
 
-// Picture is that of a letterhead: PNG, or SVG, which only HTML shows.
+// Picture is that of a letterhead, a PNG. Where it was drawn as SVG, HTML takes that.
 type Picture struct {
-	SVG           bool
-	Data          []byte
-	Width, Height int // of a PNG, in points
+	SVG           []byte // nil: none
+	PNG           []byte
+	Width, Height int // of the PNG, in points
 }
 
 // Block is one of Heading, Paragraph, List, Code, Table, Cards, Curve, Notes, Answer

@@ -39,8 +39,11 @@ func Write(w io.Writer, d doc.Document) error {
 	p.raw("<style>\n" + style + "</style>\n</head>\n<body>\n<main>\n")
 	p.section()
 	if d.Picture != nil {
-		kind := map[bool]string{true: "svg+xml", false: "png"}[d.Picture.SVG]
-		p.raw(`<img class="logo" alt="" src="data:image/` + kind + `;base64,` + base64.StdEncoding.EncodeToString(d.Picture.Data) + "\"/>\n")
+		kind, data := "png", d.Picture.PNG
+		if d.Picture.SVG != nil {
+			kind, data = "svg+xml", d.Picture.SVG
+		}
+		p.raw(`<img class="logo" alt="" src="data:image/` + kind + `;base64,` + base64.StdEncoding.EncodeToString(data) + "\"/>\n")
 	}
 	for i, l := range say.CleanLines(d.From) {
 		p.element("p", []string{"from first", "from"}[min(i, 1)], l)

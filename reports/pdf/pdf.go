@@ -251,15 +251,15 @@ func (s *setter) front() {
 	s.y += 4
 }
 
-// picture is that of the letterhead, right of it; an SVG stands in HTML only.
+// picture is that of the letterhead, right of it.
 func (s *setter) picture() {
 	p := s.d.Picture
-	if p == nil || p.SVG {
+	if p == nil {
 		return
 	}
 	const wide, high = 150.0, 42.0
 	options := fpdf.ImageOptions{ImageType: "PNG"}
-	s.f.RegisterImageOptionsReader("letterhead", options, bytes.NewReader(p.Data))
+	s.f.RegisterImageOptionsReader("letterhead", options, bytes.NewReader(p.PNG))
 	scale := min(wide/float64(p.Width), high/float64(p.Height))
 	w, h := scale*float64(p.Width), scale*float64(p.Height)
 	s.f.ImageOptions("letterhead", s.width-side-w, s.y-8, w, h, false, options, 0, "")

@@ -6,12 +6,16 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"hisspoint/capture/unit"
 )
 
 // Decoder is a type that reads itself from a node.
 type Decoder interface{ DecodeNode(n *Node) error }
+
+// MaxText is how many characters a text may have: a page of a report, closely typed.
+const MaxText = 2000
 
 // Text is text as typed: a bare 0417, a date or a serial of digits keeps every
 // character.
@@ -30,6 +34,9 @@ func (t *Text) DecodeNode(n *Node) error {
 		if unicode.IsControl(r) && r != '\n' && r != '\t' {
 			return n.Errorf("%s holds the unprintable character U+%04X: delete it", label(n), r)
 		}
+	}
+	if count := utf8.RuneCountInString(n.Text); count > MaxText {
+		return n.Errorf("%s has %d characters, and %d are the most: shorten it", label(n), count, MaxText)
 	}
 	*t = Text{strings.TrimSpace(n.Text), n.At, n.Kind == Scalar}
 	return nil

@@ -22,12 +22,13 @@ import (
 	"hisspoint/reports"
 )
 
-// Name is the file that says what was issued; it lies beside the reports.
+// Name is the file that says what was issued; it lies beside the job.
 const Name = "report-revisions.json"
 
 // Order is how a report is to be issued.
 type Order struct {
-	Dir   string
+	Job   string        // folder of the job, which counts its revisions; empty: Dir
+	Dir   string        // where the files go
 	Date  string        // of a first revision, year-month-day
 	Later func() string // of a later one
 	Draft bool          // it gets no revision, and files of its own
@@ -37,7 +38,7 @@ type Order struct {
 
 	Replace bool // files that this program did not write are replaced, too
 
-	known map[string]string // sums of what was issued last, by name
+	issued ledger
 }
 
 // entry is what was issued under one revision.
@@ -67,39 +68,59 @@ func Report(o Order) (reports.Issue, error) {
 		}
 		return draft, o.write(files)
 	}
-	l, err := load(o.Dir)
-	if err != nil {
+	if o.Job == "" {
+		o.Job = o.Dir
+	}
+	var err error
+	if o.issued, err = load(o.Job); err != nil {
 		return reports.Issue{}, err
 	}
 	now := reports.Issue{Date: o.Date, Revision: 1}
-	var kept []write.Part
-	if n := len(l.Revisions); n > 0 {
-		last := issueOf(l, n-1)
-		o.known = l.Revisions[n-1].Files
+	if n := len(o.issued.Revisions); n > 0 {
+		last := issueOf(o.issued, n-1)
 		files, err := o.Make(last)
 		if err != nil {
 			return last, err
 		}
-		if same(l.Revisions[n-1], files) {
-			return last, o.write(files)
+		if same(o.issued.Revisions[n-1], files) {
+			return last, o.keepAndWrite(last, files)
 		}
 		if now, err = o.next(last); err != nil {
 			return last, err
-		}
-		if kept, err = keep(o.Dir, l.Revisions[n-1]); err != nil {
-			return now, err
 		}
 	}
 	files, err := o.Make(now)
 	if err != nil {
 		return now, err
 	}
-	l.Revisions = append(l.Revisions, entryOf(now, files))
-	list, err := json.MarshalIndent(l, "", "  ")
+	list, err := json.MarshalIndent(ledger{append(slices.Clone(o.issued.Revisions), entryOf(now, files))}, "", "  ")
 	if err != nil {
 		return now, fmt.Errorf("%s: cannot be made: %w", Name, err)
 	}
-	return now, o.write(slices.Concat(kept, files, []write.Part{{Name: Name, Data: append(list, '\n')}}))
+	counted := write.Part{Name: Name, Data: append(list, '\n')}
+	if sameFolder(o.Job, o.Dir) {
+		return now, o.keepAndWrite(now, files, counted)
+	}
+	if err := write.Together(o.Job, write.Private, []write.Part{counted}); err != nil {
+		return now, fmt.Errorf("%s: the job's folder must hold its revisions, and cannot be written (%w); write a draft with --draft", filepath.ToSlash(o.Job), err)
+	}
+	return now, o.keepAndWrite(now, files)
+}
+
+func sameFolder(a, b string) bool {
+	x, err := os.Stat(a)
+	y, failed := os.Stat(b)
+	return err == nil && failed == nil && os.SameFile(x, y)
+}
+
+// keepAndWrite writes the files of a revision; what another one left under their names is
+// kept under its number.
+func (o Order) keepAndWrite(now reports.Issue, files []write.Part, more ...write.Part) error {
+	kept, err := o.keep(now)
+	if err != nil {
+		return err
+	}
+	return o.write(slices.Concat(kept, files, more))
 }
 
 // next is the revision behind the last one.
@@ -149,24 +170,45 @@ func same(e entry, files []write.Part) bool {
 	return true
 }
 
-// keep is the files of a revision under names with its number. One that is kept already
-// stays as it is.
-func keep(dir string, e entry) (kept []write.Part, err error) {
-	for name := range e.Files {
-		as := renamed(name, fmt.Sprintf("r%d", e.Revision))
-		if _, err := os.Lstat(filepath.Join(dir, as)); err == nil {
-			continue
+// keep is the files of other revisions under names with their numbers. One that is kept
+// already stays as it is.
+func (o Order) keep(now reports.Issue) (kept []write.Part, err error) {
+	done := map[string]bool{}
+	for _, e := range o.issued.Revisions {
+		for name := range e.Files {
+			if done[name] {
+				continue
+			}
+			done[name] = true
+			data, err := read.Whole(filepath.Join(o.Dir, name), write.MostOurs)
+			if errors.Is(err, fs.ErrNotExist) {
+				continue // somebody took it away, or it went elsewhere
+			}
+			if err != nil {
+				return nil, fmt.Errorf("%s: cannot be read (%w), and is not replaced before it is kept; close it, or give --out", filepath.ToSlash(filepath.Join(o.Dir, name)), err)
+			}
+			revision := o.issued.of(name, data)
+			if revision == 0 { // signed or written on since it went out
+				revision = now.Replaces
+			}
+			as := renamed(name, fmt.Sprintf("r%d", revision))
+			if _, err := os.Lstat(filepath.Join(o.Dir, as)); revision == 0 || revision == now.Revision || err == nil {
+				continue
+			}
+			kept = append(kept, write.Part{Name: as, Data: data})
 		}
-		data, err := read.Whole(filepath.Join(dir, name), write.MostOurs)
-		if errors.Is(err, fs.ErrNotExist) {
-			continue // somebody took it away
-		}
-		if err != nil {
-			return nil, fmt.Errorf("%s: cannot be read (%w), and is not replaced before it is kept; close it, or give --out", filepath.ToSlash(filepath.Join(dir, name)), err)
-		}
-		kept = append(kept, write.Part{Name: as, Data: data})
 	}
 	return kept, nil
+}
+
+// of is the newest revision under which a file went out with this content, 0 if none.
+func (l ledger) of(name string, data []byte) int {
+	for _, e := range slices.Backward(l.Revisions) {
+		if e.Files[name] == sum(data) {
+			return e.Revision
+		}
+	}
+	return 0
 }
 
 // renamed is report.pdf as report-r1.pdf.
@@ -183,7 +225,7 @@ func (o Order) write(files []write.Part) error {
 			continue
 		}
 		if !o.Replace {
-			f.Ours = func(old []byte) bool { return o.known[f.Name] == sum(old) || ours(f.Name, old) }
+			f.Ours = func(old []byte) bool { return o.issued.of(f.Name, old) > 0 || ours(f.Name, old) }
 		}
 		parts = append(parts, f)
 	}

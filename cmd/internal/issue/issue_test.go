@@ -124,3 +124,51 @@ func TestADamagedLedgerIssuesNothing(t *testing.T) {
 	_, err = os.Stat(filepath.Join(dir, "report.pdf"))
 	assert.ErrorIs(t, err, os.ErrNotExist)
 }
+
+// A job has one count of revisions, wherever its reports are written; what another revision
+// left in a folder is kept there.
+func TestOneCountForAllFolders(t *testing.T) {
+	job, out := t.TempDir(), t.TempDir()
+	to := func(dir, text, why string) Order {
+		o := order(dir, text, why)
+		o.Job = job
+		return o
+	}
+	_, err := Report(to(job, "a", ""))
+	require.NoError(t, err)
+	second, err := Report(to(out, "b", "typing error"))
+	require.NoError(t, err)
+	assert.Equal(t, 2, second.Revision, "not 1 again")
+	assert.Equal(t, "report.pdf a 1 ", content(t, job, "report.pdf"))
+	assert.NoFileExists(t, filepath.Join(out, Name))
+
+	again, err := Report(to(job, "b", ""))
+	require.NoError(t, err)
+	assert.Equal(t, second, again)
+	assert.Equal(t, "report.pdf a 1 ", content(t, job, "report-r1.pdf"), "kept where it lay")
+	assert.Equal(t, "report.pdf b 2 typing error", content(t, job, "report.pdf"))
+
+	// A copy of the customer's signature is no part of what was issued, and is kept as well.
+	require.NoError(t, os.WriteFile(filepath.Join(out, "report.pdf"), []byte("signed"), 0o600))
+	_, err = Report(Order{Job: job, Dir: out, Later: func() string { return "2026-11-10" }, Why: "limit corrected", Make: order(out, "c", "").Make, Replace: true})
+	require.NoError(t, err)
+	assert.Equal(t, "signed", content(t, out, "report-r2.pdf"))
+	assert.Equal(t, "report.html b 2 typing error", content(t, out, "report-r2.html"))
+}
+
+// Where the job's folder cannot be written nothing is issued, and the line says what to do.
+func TestAJobThatCannotCount(t *testing.T) {
+	job, out := t.TempDir(), t.TempDir()
+	restore := disk.Fail(func(_, path string) error {
+		if filepath.Dir(path) == job || path == job {
+			return errors.New("read-only file system")
+		}
+		return nil
+	})
+	defer restore()
+	o := order(out, "a", "")
+	o.Job = job
+	_, err := Report(o)
+	assert.ErrorContains(t, err, "--draft")
+	assert.NoFileExists(t, filepath.Join(out, "report.pdf"))
+}
