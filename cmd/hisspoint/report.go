@@ -106,7 +106,7 @@ func (a *app) reportCommand() *cobra.Command {
 Beside the job are written report.html and report.pdf, two pages at most, for the
 customer; technical.html and technical.pdf, the annex; report.json and series.csv.
 JOB is a folder that holds job.yaml, or that file; in such a folder it may be
-left out. The first report is revision 1, dated by the job's issued, or the day that
+left out. A job counts its revisions, wherever they are written: the first is 1, dated by the job's issued, or the day that
 SOURCE_DATE_EPOCH names, or that of the last test. A report that has changed since
 takes a reason, --revision "why", and keeps the files before as report-r1.pdf and so
 on. The same job gives the same files.
@@ -231,22 +231,42 @@ func issueResults(f reportFlags, record reports.Job, j *job.Job, ask func(report
 		return time.Now().Format(time.DateOnly)
 	}
 	issued, err := issue.Report(issue.Order{Job: j.Dir, Dir: f.out, Date: date, Later: later, Draft: f.draft, Why: f.revision, Ask: ask, Replace: f.replace,
-		Make: func(i reports.Issue) ([]write.Part, error) {
-			record.Issue = &i
-			var files []write.Part
-			for _, one := range resultFiles {
-				var b bytes.Buffer
-				if err := one.write(&b, record, j, f.printing); err != nil {
-					return nil, fmt.Errorf("%s: cannot be made: %w", one.name, err)
-				}
-				files = append(files, write.Part{Name: one.name, Data: b.Bytes()})
-			}
-			return files, nil
-		}})
+		Make: filesOf(record, j, f.asTheJobHasIt()), Print: f.otherwise(record, j)})
 	if err != nil {
 		return nil, err
 	}
 	return &issued, nil
+}
+
+// filesOf makes the results of a job, to be written as printing says.
+func filesOf(record reports.Job, j *job.Job, p printing) func(reports.Issue) ([]write.Part, error) {
+	return func(i reports.Issue) ([]write.Part, error) {
+		record.Issue = &i
+		var files []write.Part
+		for _, one := range resultFiles {
+			var b bytes.Buffer
+			if err := one.write(&b, record, j, p); err != nil {
+				return nil, fmt.Errorf("%s: cannot be made: %w", one.name, err)
+			}
+			files = append(files, write.Part{Name: one.name, Data: b.Bytes()})
+		}
+		return files, nil
+	}
+}
+
+// asTheJobHasIt is how a report is printed without flags, by which its revisions go.
+func (p printing) asTheJobHasIt() printing { return printing{paper: pdf.A4, logo: p.logo} }
+
+// otherwise makes the results as flags say; nil where they say nothing else than the job.
+func (p printing) otherwise(record reports.Job, j *job.Job) func(reports.Issue) ([]write.Part, error) {
+	if p.language == j.PageLanguage() {
+		p.language = ""
+	}
+	p.paper = strings.ToLower(p.paper)
+	if p == p.asTheJobHasIt() {
+		return nil
+	}
+	return filesOf(record, j, p)
 }
 
 func (a *app) showReport(record reports.Job, j *job.Job, f reportFlags, written bool) error {

@@ -34,7 +34,8 @@ type Order struct {
 	Draft bool          // it gets no revision, and files of its own
 	Why   string        // a new revision is needed, empty: nobody said yet
 	Ask   func(last reports.Issue) string
-	Make  func(reports.Issue) ([]write.Part, error)
+	Make  func(reports.Issue) ([]write.Part, error) // the files as the job has them, by which a change is told
+	Print func(reports.Issue) ([]write.Part, error) // as they are to be written, on other paper, say; nil: as made
 
 	Replace bool // files that this program did not write are replaced, too
 
@@ -59,7 +60,7 @@ type ledger struct {
 func Report(o Order) (reports.Issue, error) {
 	if o.Draft {
 		draft := reports.Issue{Date: o.Date, Draft: true}
-		files, err := o.Make(draft)
+		files, err := o.printed(draft, nil)
 		if err != nil {
 			return draft, err
 		}
@@ -107,6 +108,28 @@ func Report(o Order) (reports.Issue, error) {
 	return now, o.keepAndWrite(now, files)
 }
 
+// printed are the files that are written, where those of Make are not.
+func (o Order) printed(i reports.Issue, made []write.Part) ([]write.Part, error) {
+	switch {
+	case o.Print != nil:
+		return o.Print(i)
+	case made != nil:
+		return made, nil
+	}
+	return o.Make(i)
+}
+
+// otherwise refuses to write over what went out under this revision on other paper.
+func (o Order) otherwise(now reports.Issue, files []write.Part) error {
+	for _, f := range files {
+		name := filepath.Join(o.Dir, f.Name)
+		if old, err := read.Whole(name, write.MostOurs); err == nil && !bytes.Equal(old, f.Data) && o.issued.of(f.Name, old) == now.Revision {
+			return fmt.Errorf("%s: was issued as revision %d, printed otherwise; give another folder with --out", filepath.ToSlash(name), now.Revision)
+		}
+	}
+	return nil
+}
+
 func sameFolder(a, b string) bool {
 	x, err := os.Stat(a)
 	y, failed := os.Stat(b)
@@ -116,6 +139,15 @@ func sameFolder(a, b string) bool {
 // keepAndWrite writes the files of a revision; what another one left under their names is
 // kept under its number.
 func (o Order) keepAndWrite(now reports.Issue, files []write.Part, more ...write.Part) error {
+	files, err := o.printed(now, files)
+	if err != nil {
+		return err
+	}
+	if o.Print != nil {
+		if err := o.otherwise(now, files); err != nil {
+			return err
+		}
+	}
 	kept, err := o.keep(now)
 	if err != nil {
 		return err
