@@ -65,8 +65,9 @@ func levelUnit(s reports.Test) string {
 
 // limitBlocks are all limits of the newest round, with their sources and
 // standing, and the rules by which they were judged.
-func limitBlocks(parts []part) []doc.Block {
-	t := doc.Table{Columns: []doc.Column{{Head: "figure"}, {Head: "limit"}, {Head: "verdict"}, {Head: "holds for"},
+func limitBlocks(parts []part, round string) []doc.Block {
+	t := doc.Table{Columns: []doc.Column{{Head: "figure"}, {Head: "limit"},
+		{Head: say.Joined(", ", "verdict", say.LowerFirst(say.Round(round)))}, {Head: "holds for"},
 		{Head: "source, standing, notes"}}}
 	var rules []string
 	for _, p := range parts {

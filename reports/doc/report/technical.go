@@ -21,7 +21,7 @@ func technical(r reports.Job, j *job.Job, parts []part, issue reports.Issue, has
 	for _, round := range r.Rounds {
 		blocks = append(blocks, warnedRound(round)...)
 	}
-	blocks = append(blocks, limitBlocks(parts)...)
+	blocks = append(blocks, limitBlocks(parts, newestName(r))...)
 	var pictures []doc.Block
 	for _, p := range parts {
 		rest, curves := apart(p)
@@ -42,6 +42,13 @@ func technical(r reports.Job, j *job.Job, parts []part, issue reports.Issue, has
 		doc.Heading{Text: "About this report", Level: 1}, doc.Paragraph{Text: strings.Join(statements(j), " ")},
 		doc.Paragraph{Text: "Measured and written by " + strings.TrimSpace(reports.Tool+" "+r.Version) + "."},
 		doc.Paragraph{Text: "End of the report on job " + j.ID + "."})
+}
+
+func newestName(r reports.Job) string {
+	if round := r.Newest(); round != nil {
+		return round.Name
+	}
+	return ""
 }
 
 // apart takes the pictures out of a test's pages: they stand together, named after it.
