@@ -3,6 +3,7 @@ package analyze
 import (
 	"fmt"
 	"math"
+	"math/cmplx"
 
 	"hisspoint/analyze/internal/scatter"
 	"hisspoint/capture/job"
@@ -19,9 +20,19 @@ type Kept struct {
 	TonePower float64 // 0: no tone
 }
 
-// HarmonicPower is the power of a harmonic less what noise gives, and what
-// scatter.Lines.AddMean asks for.
-type HarmonicPower struct{ Power, Floor, Square float64 }
+// HarmonicPower is the power of a harmonic less what noise gives, what
+// scatter.Lines.AddMean asks for, and its phase in radians where the tone's is zero.
+type HarmonicPower struct{ Power, Floor, Square, Phase float64 }
+
+// Shape are the harmonics from the second on against the tone, in percent, as complex
+// amplitudes: what is linear behind a set turns those of all volumes alike.
+func (k Kept) Shape() []complex128 {
+	var out []complex128
+	for _, h := range k.Harmonic {
+		out = append(out, cmplx.Rect(100*math.Sqrt(math.Max(0, h.Power)/k.TonePower), h.Phase))
+	}
+	return out
+}
 
 // percent is the root of the summed power of harmonics, those of every step-th
 // order from the first on, against the fundamental, with the interval of fitted

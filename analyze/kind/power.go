@@ -15,20 +15,17 @@ import (
 )
 
 const (
-	ratedTHD   = 10   // percent: audio power is stated at it (common practice)
-	onsetRises = 1    // percentage points by which distortion has to rise from a volume to the next, if that one clips
-	clipsAs    = 3    // power of the output beyond which that is clipping: a cubic bend gives the second
-	strays10   = 0.03 // dB a squared dB: how far the way of distortion between two volumes may stray
+	ratedTHD   = 10 // percent: audio power is stated at it (common practice)
+	onsetRises = 1  // percentage points by which distortion has to rise from a volume to the next, if that one clips
+	clipsAs    = 3  // power of the output beyond which that is clipping: a cubic bend gives the second
 )
 
 // AudioPower finds the output at 10 % distortion from a tone at several volumes:
 //
 //	P = V^2 / R, V the RMS of all that comes out, R the load
 //
-// The root of the distortion is taken as straight over the output in dB between
-// the two volumes around 10 %. Sines clipped hard or softly, alike on both sides or
-// not, keep to that within 0.03 dB times the square of the distance in dB, which
-// counts in full as part of the interval; nothing is extrapolated. The onset of
+// Between the two volumes around 10 % each harmonic runs by itself, with its phase (see
+// tenPercent); nothing is extrapolated. The onset of
 // clipping lies between the two volumes from which on the distortion rises
 // faster than the third power of the output, which are its interval; the value is
 // where it has risen by one percentage point.
@@ -97,18 +94,19 @@ func dBOf(u analyze.Used) float64 { return u.Measured.Get(analyze.Level).Value }
 
 func thdOf(u analyze.Used) analyze.Reading { return u.Measured.Get(analyze.THD) }
 
-// crossing is where the root of the distortion reaches that of a threshold for
-// the last time: index of the volume below it, and the output in dBFS. ok is
-// false where it stays on one side.
-func (p powers) crossing(threshold float64) (i int, dB float64, ok bool) {
+// crossing is the volume below which the distortion reaches a threshold for the last time;
+// ok is false where it stays on one side.
+func (p powers) crossing(threshold float64) (i int, ok bool) {
 	for i = len(p.rows) - 2; i >= 0; i-- {
-		if a, b := thdOf(p.rows[i]).Value, thdOf(p.rows[i+1]).Value; a < threshold && b >= threshold {
-			return i, p.between(i, threshold, a, b), true
+		if thdOf(p.rows[i]).Value < threshold && thdOf(p.rows[i+1]).Value >= threshold {
+			return i, true
 		}
 	}
-	return 0, 0, false
+	return 0, false
 }
 
+// between is where the root of the distortion, taken as straight over the output in dB,
+// reaches a threshold between two volumes.
 func (p powers) between(i int, threshold, a, b float64) float64 {
 	x := (math.Sqrt(threshold) - math.Sqrt(a)) / (math.Sqrt(b) - math.Sqrt(a))
 	return dBOf(p.rows[i]) + math.Max(0, math.Min(1, x))*(dBOf(p.rows[i+1])-dBOf(p.rows[i]))
@@ -119,7 +117,7 @@ func (p powers) atTen() []analyze.Reading {
 	if len(p.rows) < 2 {
 		return p.output(analyze.None(job.FigureOutputAtTen, "dBFS", "fewer than two volumes tell their distortion"))
 	}
-	i, dB, ok := p.crossing(ratedTHD)
+	i, ok := p.crossing(ratedTHD)
 	top := p.rows[len(p.rows)-1]
 	switch {
 	case !ok && thdOf(top).Value >= ratedTHD:
@@ -134,28 +132,7 @@ func (p powers) atTen() []analyze.Reading {
 	case !ok:
 		return p.output(analyze.None(job.FigureOutputAtTen, "dBFS", analyze.Because("10 %% distortion is not reached, the loudest volume has %.1f %%: turn it further up, or call it max if it is", thdOf(top).Value)))
 	}
-	a, b := p.rows[i], p.rows[i+1]
-	gap := dBOf(b) - dBOf(a)
-	low, high := strays10*gap*gap, strays10*gap*gap
-	for k, u := range []analyze.Used{a, b} {
-		for _, end := range []float64{thdOf(u).Low, thdOf(u).High} {
-			ends := [2]float64{thdOf(a).Value, thdOf(b).Value}
-			ends[k] = end
-			d := 0.0
-			if ends[0] < ends[1] {
-				d = p.between(i, ratedTHD, ends[0], ends[1]) - dB
-			}
-			if d < 0 {
-				low = math.Hypot(low, d)
-			} else {
-				high = math.Hypot(high, d)
-			}
-		}
-		if l := u.Measured.Get(analyze.Level); l.HasInterval() {
-			low, high = math.Hypot(low, l.Value-l.Low), math.Hypot(high, l.High-l.Value)
-		}
-	}
-	return p.output(analyze.NewReading(job.FigureOutputAtTen, "dBFS", dB, dB-low, dB+high))
+	return p.output(p.tenPercent(i))
 }
 
 // output is a level in dBFS as power, and as volts or what is left without calibration.

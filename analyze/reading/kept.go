@@ -3,6 +3,7 @@ package reading
 import (
 	"fmt"
 	"math"
+	"math/cmplx"
 
 	"hisspoint/analyze"
 	"hisspoint/analyze/internal/chunk"
@@ -29,7 +30,7 @@ func (m *measuring) keep(t chunk.Totals, cv weight.Curve, how job.Reading) {
 	if e.tone {
 		m.Kept.TonePower = t.TonePower
 		for _, h := range t.Harmonic {
-			m.Kept.Harmonic = append(m.Kept.Harmonic, analyze.HarmonicPower{Power: h.Power, Floor: h.Floor, Square: h.Square})
+			m.Kept.Harmonic = append(m.Kept.Harmonic, analyze.HarmonicPower{Power: h.Power, Floor: h.Floor, Square: h.Square, Phase: cmplx.Phase(h.Towards)})
 		}
 	}
 	for i, l := range m.HumLines {

@@ -2,6 +2,7 @@ package chunk
 
 import (
 	"math"
+	"math/cmplx"
 	"slices"
 	"sync"
 
@@ -78,8 +79,12 @@ type Totals struct {
 }
 
 // harmonicSum is a harmonic over the chunks: its power less what noise gives, that
-// power with it, and what scatter.Lines.AddMean asks for.
-type harmonicSum struct{ Power, Floor, Square, raw float64 }
+// power with it, what scatter.Lines.AddMean asks for, and which way it points from where
+// the tone's phase is zero.
+type harmonicSum struct {
+	Power, Floor, Square, raw float64
+	Towards                   complex128 // its amplitude, in phase and quadrature
+}
 
 // Join adds up chunks, each by its share of the samples.
 func Join(parts []Sums) Totals {
@@ -131,6 +136,7 @@ func Join(parts []Sums) Totals {
 				}
 				t.Harmonic[i].Power += w * (h.Power() - h.floor)
 				t.Harmonic[i].raw += w * h.Power()
+				t.Harmonic[i].Towards += complex(w, 0) * h.C * cmplx.Rect(1, -float64(i+2)*cmplx.Phase(p.Tone.C))
 				t.Harmonic[i].Floor += w * w * h.floor
 				t.Harmonic[i].Square += w * w * h.floor * h.floor
 			}
