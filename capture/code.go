@@ -61,7 +61,6 @@ const (
 	WantedTooStrong   Code = "wanted-too-strong"
 	MonitorCurve      Code = "monitor-curve" // does not reach as far as the response
 	ShortTalk         Code = "short"         // too little talk for a long-term spectrum
-	NoVoice           Code = "no-voice"      // speech without the pitch of a voice
 	NoisyTalk         Code = "noisy"         // no pause tells what noise adds
 )
 

@@ -78,24 +78,13 @@ const minResponseTop = 2000
 // any takes the first kind that fits.
 func (r *listener) any(rs []capture.Recording) error {
 	before := *r
-	for _, try := range []func([]capture.Recording) error{r.stepped, r.swept, r.multitone, r.talk} {
+	for _, try := range []func([]capture.Recording) error{r.stepped, r.swept, r.multitone, r.speech} {
 		if err := try(rs); err != nil || r.Kind != "" {
 			return err
 		}
 		*r = before
 	}
 	r.Why = "neither tones one after the other nor a sweep, a multitone or somebody talking is heard in it; say what it is with --kind, or record again louder"
-	return nil
-}
-
-// talk is speech, if it is plainly that.
-func (r *listener) talk(rs []capture.Recording) error {
-	if err := r.speech(rs); err != nil {
-		return err
-	}
-	if r.Speech == nil || r.Speech.Noise || r.Speech.Voiced < speechVoiced {
-		r.Kind = ""
-	}
 	return nil
 }
 

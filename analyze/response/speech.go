@@ -72,6 +72,10 @@ func (r *listener) speech(rs []capture.Recording) error {
 		r.Why = "steady tones are heard in it rather than talk"
 		return nil
 	}
+	if why, err := notTalk(rs, spoken); why != "" || err != nil {
+		r.Why = why
+		return err
+	}
 	r.Kind = analyze.ResponseSpeech
 	r.Speech = &analyze.SpeechFacts{ActiveS: spoken.Active, Voiced: spoken.Voiced, Noise: spoken.Varies < speechVaries, Spectrum: byrne, OtherSpectrum: ansi}
 	r.speechWarnings(spoken)
@@ -87,12 +91,57 @@ func (r *listener) speech(rs []capture.Recording) error {
 	return nil
 }
 
+// notTalk says why sound is neither talk, which rises and falls and has the pitch of a
+// voice, nor the noise of the test signals: other noise, music and data have a spectrum of
+// their own, and a tilt against that of speech would say nothing of the set.
+func notTalk(rs []capture.Recording, s audio.Spoken) (why string, err error) {
+	if s.Varies >= speechVaries {
+		if s.Voiced < speechVoiced {
+			why = "the pitch of a voice is hardly heard in it, so it is no talk but noise or data: record 30 s of somebody talking"
+		}
+		return why, nil
+	}
+	for _, rec := range rs {
+		if ours, err := isTestNoise(rec); ours || err != nil {
+			return "", err
+		}
+	}
+	return "it does not rise and fall as talk does, so it is noise or data: record 30 s of somebody talking, or the speech-noise that hisspoint signals writes", nil
+}
+
+// Pieces of a recording that are looked for in the noise of the test signals.
+const (
+	noisePieces   = 3
+	noiseSeconds  = 1.5
+	noiseRate     = 8000
+	noiseLikeness = 0.25 // least correlation, of the magnitude: other noise comes to 0.15
+)
+
+// isTestNoise tells whether a recording is the noise that package signal makes, which is
+// the same every time and at every rate.
+func isTestNoise(rec capture.Recording) (bool, error) {
+	played := signal.SpeechNoise(noiseRate, -20, signal.NoiseSeconds).Samples
+	played = append(played, played[:int(noiseSeconds*noiseRate)]...) // it repeats without a seam
+	n := min(rec.Count, int64(noiseSeconds*float64(rec.Rate)))
+	for i := range noisePieces {
+		part, err := rec.Cut((rec.Count-n)*int64(i+1)/(noisePieces+1), n)
+		if err != nil {
+			return false, err
+		}
+		x, err := SamplesOf(part)
+		if err != nil {
+			return false, err
+		}
+		if _, like := audio.Fitting(played, audio.Thinned(x, float64(rec.Rate), noiseRate)); like > noiseLikeness {
+			return true, nil
+		}
+	}
+	return false, nil
+}
+
 func (r *listener) speechWarnings(s audio.Spoken) {
 	if !r.Speech.Noise && s.Active < speechShort {
 		r.warn(capture.ShortTalk, note.Of("short-talk", note.Seconds(s.Active)))
-	}
-	if !r.Speech.Noise && s.Voiced < speechVoiced {
-		r.warn(capture.NoVoice, note.Of("no-voice"))
 	}
 	if s.Overlaid && !r.Speech.Noise {
 		r.warn(capture.NoisyTalk, note.Of("noisy-talk"))

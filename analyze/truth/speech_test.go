@@ -3,6 +3,7 @@ package truth_test
 import (
 	"math"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -112,7 +113,8 @@ func TestTiltOfRealSpeech(t *testing.T) {
 // bands of a response it goes through: there is no talker, so the interval is
 // that of the noise.
 func TestShapedNoiseShowsTheResponse(t *testing.T) {
-	s := testsignal.SpeechNoise(24000, -20, 12)
+	s := testsignal.SpeechNoise(24000, -20, testsignal.NoiseSeconds)
+	s.Samples = s.Samples[:12*24000]
 	for _, a := range []float64{0, -2} {
 		r := responseOf(t, 24000, through(s.Samples, 24000, slope(a), 0), analyze.ResponseHow{Kind: analyze.ResponseSpeech})
 		require.Empty(t, r.Why)
@@ -126,9 +128,10 @@ func TestShapedNoiseShowsTheResponse(t *testing.T) {
 	}
 }
 
-// talk is an invented talker: noise shaped as speech, each third octave off by 3
-// dB and all by a slope of 1 dB an octave (standard deviations), whose
-// syllables come four a second, of levels that scatter by 5 dB.
+// talk is an invented talker: pulses of a voice, its pitch another in each syllable, and
+// noise, by turns, shaped as speech, each third octave off by 3 dB and all by a slope of 1
+// dB an octave (standard deviations), whose syllables come four a second, of levels that
+// scatter by 5 dB.
 func talk(seed uint64, seconds float64, heard func(hz float64) float64) []float64 {
 	const rate = 12000
 	r := seeded(seed)
@@ -137,13 +140,25 @@ func talk(seed uint64, seconds float64, heard func(hz float64) float64) []float6
 	for n := -10; n < 9; n++ {
 		off[n] = analyze.TalkerBand * r.NormFloat64()
 	}
-	x := noise(r, rate, int(seconds*rate), func(hz float64) float64 {
+	x := make([]float64, int(seconds*rate))
+	for i, next, period := 0, 0, 0; i < len(x); i++ {
+		if i%(rate/4) == 0 {
+			next, period = i, rate/(90+r.IntN(150))
+		}
+		switch {
+		case i/(rate/4)%2 == 0: // power 1 a sample, as of the noise
+			x[i] = r.NormFloat64()
+		case i == next:
+			x[i], next = math.Sqrt(float64(period)), i+period
+		}
+	}
+	x = through(x, rate, func(hz float64) float64 {
 		if hz < 90 || hz > 5500 {
-			return 0
+			return -200
 		}
 		n := int(math.Floor(10*math.Log10(hz/1000) + 0.5))
-		return gain(2 * (testsignal.SpeechDensityDB(hz) - 60 + tilt*math.Log2(hz/1000) + off[n] + heard(hz)))
-	})
+		return testsignal.SpeechDensityDB(hz) - 60 + tilt*math.Log2(hz/1000) + off[n] + heard(hz)
+	}, 0)
 	syllable := 0.0
 	for i := range x {
 		if i%(rate/4) == 0 {
@@ -184,4 +199,33 @@ func TestTalkersAreToldFromFaults(t *testing.T) {
 	assert.LessOrEqual(t, float64(thin), 0.025*float64(n))
 	assert.GreaterOrEqual(t, float64(held), 0.93*float64(n)-1)
 	assert.GreaterOrEqual(t, float64(told), 0.85*float64((n+2)/3)-1)
+}
+
+// Noise that is not that of the test signals, and data, have no tilt, also when speech is
+// asked for: white noise and noise with the spectrum of speech of another seed, a modem's
+// two tones at 1200 baud, and bursts of noise that rise and fall as talk does.
+func TestNoiseAndDataHaveNoTilt(t *testing.T) {
+	const rate, n = 12000, 12000 * 5
+	r := seeded(44)
+	white := noise(r, rate, n, func(float64) float64 { return 1e-6 })
+	speech := through(white, rate, func(hz float64) float64 { return testsignal.SpeechDensityDB(math.Max(81, math.Min(hz, 5900))) }, 0)
+	data, bursts, phase, hz := make([]float64, n), slices.Clone(speech), 0.0, 1200.0
+	for i := range data {
+		if i%10 == 0 { // 1200 baud
+			hz = []float64{1200, 1800}[r.IntN(2)]
+		}
+		phase += 2 * math.Pi * hz / rate
+		data[i] = 0.1 * math.Sin(phase)
+		bursts[i] *= 0.02 + math.Pow(math.Abs(math.Sin(4*math.Pi*float64(i)/rate)), 2)
+	}
+	for name, x := range map[string][]float64{"white": white, "speech": speech, "data": data, "bursts": bursts} {
+		for _, kind := range []string{analyze.ResponseSpeech, analyze.ResponseAuto} {
+			got := responseOf(t, rate, x, analyze.ResponseHow{Kind: kind})
+			assert.NotEmpty(t, got.Why, name)
+			assert.Empty(t, got.Points, name)
+			if kind == analyze.ResponseSpeech && name != "data" {
+				assert.Contains(t, got.Why, "noise or data", name)
+			}
+		}
+	}
 }

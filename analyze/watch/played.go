@@ -2,11 +2,9 @@ package watch
 
 import (
 	"math"
-	"math/cmplx"
-
-	"gonum.org/v1/gonum/dsp/fourier"
 
 	"hisspoint/analyze"
+	"hisspoint/analyze/internal/audio"
 	"hisspoint/analyze/response"
 	"hisspoint/capture"
 	"hisspoint/capture/signal"
@@ -34,7 +32,7 @@ func Played(r capture.Recording, s signal.Signal) (analyze.PlayedCheck, error) {
 		return analyze.PlayedCheck{}, err
 	}
 	rate := float64(r.Rate)
-	y := thinned(x, rate, playedRate)
+	y := audio.Thinned(x, rate, playedRate)
 	parts := s.Parts
 	switch {
 	case s.Kind == signal.KindLevels: // one tone fits wherever it is louder, so its parts have no places of their own
@@ -56,7 +54,7 @@ func Played(r capture.Recording, s signal.Signal) (analyze.PlayedCheck, error) {
 		if first >= end {
 			continue
 		}
-		lag, like := fitting(y[first:end], thinned(piece, float64(s.Rate), playedRate))
+		lag, like := audio.Fitting(y[first:end], audio.Thinned(piece, float64(s.Rate), playedRate))
 		if like < likeness {
 			continue
 		}
@@ -81,58 +79,4 @@ func Played(r capture.Recording, s signal.Signal) (analyze.PlayedCheck, error) {
 	}
 	out.LevelDBFS, out.PeakDBFS = analyze.DBFS(variance(span)), 20*math.Log10(math.Max(peak, 1e-6))
 	return out, nil
-}
-
-// thinned is a sound at another, lower rate: the mean of the samples around each
-// instant. What is compared is thinned alike.
-func thinned(x []float64, from, to float64) []float64 {
-	out := make([]float64, int(float64(len(x))*to/from))
-	for i := range out {
-		a, b := int(float64(i)*from/to), int(float64(i+1)*from/to)
-		sum := 0.0
-		for _, v := range x[a:min(len(x), max(b, a+1))] {
-			sum += v
-		}
-		out[i] = sum / math.Max(1, float64(b-a))
-	}
-	return out
-}
-
-// fitting finds where a piece fits into a sound: the lag at which the magnitude of
-// their correlation, that of the analytic signal, is largest, and the share of the
-// sound there that it explains, as a correlation coefficient.
-func fitting(x, piece []float64) (lag int, like float64) {
-	n := 1
-	for n < len(x)+len(piece) {
-		n *= 2
-	}
-	fft := fourier.NewFFT(n)
-	spectrum := func(v []float64) []complex128 {
-		padded := make([]float64, n)
-		copy(padded, v)
-		return fft.Coefficients(nil, padded)
-	}
-	a, b := spectrum(x), spectrum(piece)
-	whole := make([]complex128, n)
-	for i := 1; i < n/2; i++ { // the positive half only: its transform is the analytic correlation
-		whole[i] = 2 * a[i] * cmplx.Conj(b[i])
-	}
-	c := fourier.NewCmplxFFT(n).Sequence(nil, whole)
-	best := 0.0
-	for k := range max(1, len(x)-len(piece)+1) {
-		if m := cmplx.Abs(c[k]); m > best {
-			lag, best = k, m
-		}
-	}
-	energy := func(v []float64) (sum float64) {
-		for _, y := range v {
-			sum += y * y
-		}
-		return sum
-	}
-	scale := math.Sqrt(energy(piece) * energy(x[lag:min(len(x), lag+len(piece))]))
-	if scale == 0 {
-		return lag, 0
-	}
-	return lag, best / float64(n) / scale
 }

@@ -52,6 +52,6 @@ func Set(o Options) ([]Signal, error) {
 		LevelSteps(o.Rate, 1000, o.LevelDBFS-40, o.LevelDBFS, 2, 1.5),
 		Attack(o.Rate, 1000, o.LevelDBFS, 1, 3),
 		TwoTone(o.Rate, 700, 1900, o.LevelDBFS, 10),
-		SpeechNoise(o.Rate, o.LevelDBFS, 30))
+		SpeechNoise(o.Rate, o.LevelDBFS, NoiseSeconds))
 	return all, nil
 }

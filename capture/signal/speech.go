@@ -51,6 +51,9 @@ func SpeechDensityDB(hz float64) float64 {
 
 const noiseSeed = 1994
 
+// NoiseSeconds is how long the noise of a set of test signals takes before it repeats.
+const NoiseSeconds = 30
+
 // SpeechNoise is Gaussian noise with the long-term spectrum of speech from 80 Hz
 // to the lower of 8 kHz and 0.45 of the rate. It repeats without a seam.
 func SpeechNoise(rate int, level, seconds float64) Signal {

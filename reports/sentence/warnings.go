@@ -244,10 +244,6 @@ var Warnings = []Warning{
 		"Record 30 s of talk or more.", says{
 			"short-talk": "only %.1f s of talk: a long-term spectrum takes 30 s or more (common practice)",
 		}},
-	{capture.NoVoice, "The pitch of a voice is hardly heard in what should be speech.",
-		"Record somebody talking.", says{
-			"no-voice": "the pitch of a voice is hardly heard in it: is it talk?",
-		}},
 	{capture.NoisyTalk, "No pause in the talk tells how much of it is noise.",
 		"Leave pauses, and record where it is quiet.", says{
 			"noisy-talk": "no pause lies 10 dB below the talk: what noise adds cannot be told and is left in",

@@ -193,7 +193,9 @@ func (r round) transmitHum() test {
 }
 
 func (r round) speech() test {
-	return test{kind: job.KindSpeechBalance, takes: single("tx-speech.wav", r.microphone(signal.SpeechNoise(48000, -36, 12))),
+	noise := signal.SpeechNoise(48000, -36, signal.NoiseSeconds)
+	noise.Samples = noise.Samples[:12*48000]
+	return test{kind: job.KindSpeechBalance, takes: single("tx-speech.wav", r.microphone(noise)),
 		stanza: one("tx-speech.wav", func(s *job.Stanza) {
 			s.Settings = map[string]string{job.SettingAgainst: "pre-emphasis", job.SettingMonitorCurve: "750us"}
 		})}

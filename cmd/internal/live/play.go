@@ -170,7 +170,6 @@ const (
 const (
 	toneSeconds      = 1.5
 	multitoneSeconds = 10
-	speechSeconds    = 30
 )
 
 // WantedFor is what a step wants played, if anything. volts is what a full-scale
@@ -224,8 +223,8 @@ func (w Wanted) response(step Step, kind string) (Wanted, bool) {
 			return signal.Multitone(rate, signal.StandardMultitone(), dBFS, multitoneSeconds)
 		}
 	case kind == "speech":
-		w.Kind, w.File, w.Seconds = signal.KindNoise, "speech-noise", speechSeconds
-		w.make = func(rate int, dBFS float64) signal.Signal { return signal.SpeechNoise(rate, dBFS, speechSeconds) }
+		w.Kind, w.File, w.Seconds = signal.KindNoise, "speech-noise", signal.NoiseSeconds
+		w.make = func(rate int, dBFS float64) signal.Signal { return signal.SpeechNoise(rate, dBFS, signal.NoiseSeconds) }
 	default:
 		w.Kind, w.File = signal.KindStepped, "stepped-third-octave"
 		w.make = func(rate int, dBFS float64) signal.Signal {
