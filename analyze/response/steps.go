@@ -23,20 +23,25 @@ const (
 // heardTone is a plateau that holds a tone.
 type heardTone struct {
 	toneLevel
-	at float64 // seconds, of its start
+	at  float64 // seconds, of its start
+	bin float64 // Hz of what it was read with
 }
 
 // stepped reads tones that come one after the other.
 func (r *listener) stepped(rs []capture.Recording) error {
 	var heard []heardTone
+	hum := besideTones{}
 	for _, rec := range rs {
-		h, err := steppedTones(rec)
+		h, err := steppedTones(rec, hum)
 		if err != nil {
 			return err
 		}
 		heard = append(heard, h...)
 	}
 	heard = r.withoutHum(heard)
+	for i, h := range heard {
+		heard[i].sd = math.Hypot(h.sd, hum.onto(h))
+	}
 	tones := r.join(heard)
 	if len(tones) < leastTones {
 		r.Why = fmt.Sprintf("%d different tones were found, one after the other; a response takes %d or more, 0.5 s each", len(tones), leastTones)
@@ -57,8 +62,9 @@ func (r *listener) complete(tones []toneLevel) {
 }
 
 // steppedTones finds the tones of one recording in the order of time. A tone
-// counts if it stands 15 dB above what noise alone would read and keeps still.
-func steppedTones(rec capture.Recording) ([]heardTone, error) {
+// counts if it stands 15 dB above what noise alone would read and keeps still. What hum
+// there is beside the tones goes into hum.
+func steppedTones(rec capture.Recording, hum besideTones) ([]heardTone, error) {
 	f := audio.NewFinder(float64(rec.Rate))
 	for b, err := range rec.Blocks() {
 		if err != nil {
@@ -84,7 +90,9 @@ func steppedTones(rec capture.Recording) ([]heardTone, error) {
 		if !l.Counts() || l.Power < leastSpoken*s.Band(200, math.Min(4000, 0.45*float64(rec.Rate))) {
 			continue
 		}
-		out = append(out, heardTone{toneLevel{l.Hz, l.DB(), l.SD()}, part.FromSeconds()})
+		h := heardTone{toneLevel{l.Hz, l.DB(), l.SD()}, part.FromSeconds(), s.Bin()}
+		hum.listen(s, h)
+		out = append(out, h)
 	}
 	return out, nil
 }
@@ -176,21 +184,47 @@ func (r *listener) one(same []heardTone) toneLevel {
 }
 
 // missing warns of tones that belong to the list, as far as it is known, and are
-// not there.
+// not there; and where all of them stand as a wrong sample rate would put the list.
 func (r *listener) missing(tones []toneLevel) {
 	list := r.How.TonesHz
-	for _, fraction := range []int{3, 6, 12} {
-		if len(list) == 0 && fits(tones, signal.StandardSteps(fraction)) {
-			list = signal.StandardSteps(fraction)
+	lists := [][]float64{list}
+	if len(list) == 0 {
+		lists = nil
+		for _, fraction := range []int{3, 6, 12} {
+			lists = append(lists, signal.StandardSteps(fraction))
 		}
 	}
-	var gone []float64
+	for _, l := range lists {
+		if fits(tones, l, 1) {
+			r.leftOut(notHeard(l, tones))
+			return
+		}
+	}
+	for _, l := range lists {
+		for _, at := range wrongRates {
+			if fits(tones, l, at) {
+				label := float64(r.Files[0].Rate)
+				r.warn(capture.RateSuspect, note.Of("ladder-rate-suspect", len(tones), note.Percent(100*at), note.Hz(label), note.Hz(label/at)))
+				return
+			}
+		}
+	}
+	r.leftOut(notHeard(list, tones))
+}
+
+// wrongRates are by how much tones are heard too high where a file says another sample
+// rate than the sound was taken with: 44.1 and 48 kHz and their halves and doubles, and
+// twice or half the rate.
+var wrongRates = []float64{44100. / 48000, 48000. / 44100, 0.5, 2}
+
+// notHeard are the tones of a list that are not among those heard.
+func notHeard(list []float64, tones []toneLevel) (gone []float64) {
 	for _, hz := range list {
 		if !slices.ContainsFunc(tones, func(t toneLevel) bool { return math.Abs(t.hz/hz-1) < equalTone }) {
 			gone = append(gone, hz)
 		}
 	}
-	r.leftOut(gone)
+	return gone
 }
 
 // leftOut warns of tones that were too weak.
@@ -200,14 +234,13 @@ func (r *listener) leftOut(hz []float64) {
 	}
 }
 
-// fits tells whether all tones belong to a list and most of the list is there.
-func fits(tones []toneLevel, list []float64) bool {
-	n := 0
+// fits tells whether all tones belong to a list, each so many times too high, and most
+// of the list is there.
+func fits(tones []toneLevel, list []float64, high float64) bool {
 	for _, t := range tones {
-		if !slices.ContainsFunc(list, func(hz float64) bool { return math.Abs(t.hz/hz-1) < equalTone }) {
+		if !slices.ContainsFunc(list, func(hz float64) bool { return math.Abs(t.hz/(high*hz)-1) < equalTone }) {
 			return false
 		}
-		n++
 	}
-	return 10*n >= 6*len(list)
+	return 10*len(tones) >= 6*len(list)
 }

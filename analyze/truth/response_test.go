@@ -246,7 +246,10 @@ func TestNoResponseThatIsNotThere(t *testing.T) {
 		}
 		steps[i] *= math.Pow(10, -float64(i/quietRate)/10)
 	}
-	syllables := talk(5, 12, slope(0))
+	syllables := noise(r, 12000, 12*12000, between(90, 5500))
+	for i := range syllables {
+		syllables[i] *= 0.1 * math.Pow(math.Abs(math.Sin(4*math.Pi*float64(i)/12000)), 1.5)
+	}
 	for name, x := range map[string][]float64{
 		"short bursts": syllables,
 		"bursts":       burst,
@@ -330,4 +333,58 @@ func TestMeasuredMonitorCurve(t *testing.T) {
 			assert.Greater(t, p.High-p.Low, 2*1.96*0.1)
 		}
 	}
+}
+
+// A ladder of tones whose file says another sample rate than it was taken with is told by
+// the ladder itself; one that says the right rate, or a ladder of its own, is not.
+func TestLaddersTellAWrongRate(t *testing.T) {
+	says := func(label, rate int, tones, expected []float64) []capture.Warning {
+		x := testsignal.Stepped(rate, tones, -20, 0.8).Samples
+		return responseOf(t, label, within(x, rate, gain(-40)/2, 40, 9), analyze.ResponseHow{Kind: analyze.ResponseStepped, TonesHz: expected}).Warnings
+	}
+	third, own := testsignal.StandardSteps(3), []float64{300, 450, 670, 1000, 1500, 2240, 3000}
+	for _, c := range []struct{ label, rate int }{{44100, 48000}, {48000, 44100}, {11025, 22050}, {32000, 16000}} {
+		for i, tones := range [][]float64{third, own} {
+			w := says(c.label, c.rate, tones, [][]float64{nil, own}[i])
+			require.Len(t, w, 1, "%d as %d", c.rate, c.label)
+			assert.Equal(t, capture.RateSuspect, w[0].Code)
+		}
+		assert.Empty(t, says(c.rate, c.rate, third, nil))
+		assert.Empty(t, says(c.label, c.rate, own, nil), "nobody knows where such tones belong")
+	}
+}
+
+// Hum that stands on a tone moves its level by as much as its phase lets it, up to 20
+// log10(1 + r): the tone's interval holds that at any phase, and tones that stand beside
+// the mains keep theirs.
+func TestHumOnLowTonesWidensThem(t *testing.T) {
+	tones := []float64{200, 250, 300, 330, 450, 670, 1000, 1500, 2240, 3000}
+	s := testsignal.Stepped(8000, tones, -20, 0.8)
+	clean := responseOf(t, 8000, within(s.Samples, 8000, gain(-40)/2, 40, 5), analyze.ResponseHow{Kind: analyze.ResponseStepped})
+	held, n := 0, 0
+	for i := range 12 {
+		x := slices.Clone(s.Samples)
+		for k, hz := range []float64{100, 200, 300} { // on 200 and 300 Hz 20 and 26 dB below the tones
+			for j := range x {
+				x[j] += 0.1 * []float64{1, 0.1, 0.05}[k] * math.Sin(2*math.Pi*hz*float64(j)/8000+float64(i*(k+2)))
+			}
+		}
+		r := responseOf(t, 8000, within(x, 8000, gain(-40)/2, 40, uint64(i)), analyze.ResponseHow{Kind: analyze.ResponseStepped})
+		require.Empty(t, r.Why)
+		require.Len(t, r.Points, len(tones))
+		for k, p := range r.Points {
+			switch tones[k] {
+			case 200, 300:
+				n++
+				if p.Low <= 0 && 0 <= p.High {
+					held++
+				}
+				assert.Greater(t, p.High-p.Low, 0.5, "%g Hz", p.Hz)
+			case 330, 450, 670:
+				assert.InDelta(t, clean.Points[k].High-clean.Points[k].Low, p.High-p.Low, 0.05, "%g Hz", p.Hz)
+			}
+		}
+	}
+	t.Logf("%d of %d held", held, n)
+	assert.Equal(t, n, held, "u-shaped: 1.96 standard uncertainties reach over every phase")
 }

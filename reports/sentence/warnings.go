@@ -77,6 +77,8 @@ var Warnings = []Warning{
 		}},
 	{capture.RateSuspect, "The tone stands just where a wrong sample rate in the header would put it.",
 		"Look at which rate the recorder works, and state it right.", says{
+			"ladder-rate-suspect": "all %d tones stand at %.1f %% of those of the list: just where they would if the file said %.0f Hz " +
+				"and was sampled at %.0f Hz",
 			"rate-suspect": "the tone stands at %.1f Hz: just where %g Hz would if the file said %.0f Hz and was sampled at %.0f " +
 				"Hz",
 		}},
