@@ -81,12 +81,23 @@ func Complex(z []complex128) {
 // inverse transform, (1/n) sum z_k exp(2 pi i k t / n), and returns it.
 func InverseComplex(z []complex128) []complex128 {
 	scale := 1 / float64(len(z))
-	for i, v := range z {
-		z[i] = complex(imag(v)*scale, real(v)*scale)
+	p := planOf(2 * len(z))
+	if p == nil {
+		fourier.NewCmplxFFT(len(z)).Sequence(z, z)
+		for i := range z {
+			z[i] *= complex(scale, 0)
+		}
+		return z
 	}
-	Complex(z)
-	for i, v := range z {
-		z[i] = complex(imag(v), real(v))
-	}
+	p.transform(func(to []complex128, at int) {
+		for i, v := range z[at:][:len(to)] {
+			to[i] = complex(imag(v), real(v)) // a transform of exchanged parts is the inverse, exchanged
+		}
+	}, func(at int, from []complex128) {
+		to := z[at:][:len(from)]
+		for i, v := range from {
+			to[i] = complex(imag(v)*scale, real(v)*scale)
+		}
+	})
 	return z
 }

@@ -3,6 +3,7 @@ package simulate
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // AM is an amplitude-modulation set: IF filter, envelope detector with its
@@ -57,21 +58,20 @@ func (r AM) play(line timeline, seed uint64) []float64 {
 	f := r.front()
 	phases := random(seed, streamPhases)
 	tone, base := 2*math.Pi*phases.Float64(), 2*math.Pi*phases.Float64()
-	re, im := f.receive(line, seed, -settle-audioAfter, line.samples()+settle+tapSpan,
-		func(s *stretch, at int64, amplitude float64, re, im, jitter []float64) {
+	z := f.receive(line, seed, -settle-audioAfter, line.samples()+settle+tapSpan,
+		func(s *stretch, at int64, amplitude float64, z []complex128, jitter []float64) {
 			const perSample = 2 * math.Pi / workRate
 			var wave []float64
 			if s.wave != nil {
-				wave = s.modulation(at, len(re))
+				wave = s.modulation(at, len(z))
 			}
-			for i := range re {
+			for i := range z {
 				sin, cos := math.Sincos(base)
 				a := amplitude * (1 + s.depth*math.Cos(tone))
 				if wave != nil {
 					a = amplitude * (1 + wave[i])
 				}
-				re[i] += a * cos
-				im[i] += a * sin
+				z[i] += complex(a*cos, a*sin)
 				tone += perSample * s.toneHz
 				base += perSample * (s.offsetHz - r.TuningErrorHz)
 				if jitter != nil {
@@ -80,11 +80,8 @@ func (r AM) play(line timeline, seed uint64) []float64 {
 			}
 			tone, base = turn(tone), turn(base)
 		})
-	envelope := re
-	for i := range envelope {
-		envelope[i] = math.Hypot(re[i], im[i])
-	}
-	audio := append(im[:0], envelope...)
+	envelope := sizes(z)
+	audio := slices.Clone(envelope)
 	unit := math.Sqrt(f.rho(referenceDBm))
 	// A carrier's envelope in noise of power 1: its mean is near this.
 	start := math.Sqrt(f.rho(line[0].dBm) + math.Pi/4)
@@ -93,6 +90,15 @@ func (r AM) play(line timeline, seed uint64) []float64 {
 	depth := first(r.StandardDepth, 0.3)
 	gain := r.Audio.OutputVolts * math.Sqrt2 / (depth * unit * r.audioGain(1000) * math.Pow(10, r.AGC.gainDB(first(r.AGC.HeldDBm, referenceDBm))/20))
 	return r.Audio.detected(audio, gain, line, r.Squelch, seed)
+}
+
+// sizes are the absolute values of z.
+func sizes(z []complex128) []float64 {
+	out := make([]float64, len(z))
+	for i, v := range z {
+		out[i] = math.Hypot(real(v), imag(v))
+	}
+	return out
 }
 
 // couple is a capacitor of one pole, charged when it begins, in place.

@@ -129,7 +129,7 @@ func (r FM) newMix(s *stretch, audio []complex128, ahead int) *mix {
 		noise[k] = audio[k] * complex(math.Sqrt(mixed(f)*workRate/2), 0)
 		signal[k] = audio[k] * complex(math.Sqrt(max(0, d.clickPower(f, rho))), 0)
 	}
-	m.noise, m.signal = newResponse(limitTaps(noise, ahead)), newResponse(limitTaps(signal, ahead))
+	m.noise, m.signal = limitTaps(noise, ahead), limitTaps(signal, ahead)
 	return m
 }
 

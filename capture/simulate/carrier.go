@@ -3,6 +3,8 @@ package simulate
 import (
 	"math"
 	"math/rand/v2"
+
+	"hisspoint/capture/dft"
 )
 
 // oversample times workRate is the rate at which the discriminator takes
@@ -22,7 +24,7 @@ func (r FM) carrierLevel(line timeline, seed uint64) []float64 {
 		fineHop    = hop * oversample
 	)
 	ifFilter := r.ifResponse()
-	audio := newResponse(r.discriminatorAudio(audioAhead))
+	audio := response(r.discriminatorAudio(audioAhead))
 	noisePower := 0.0
 	for _, h := range ifFilter {
 		noisePower += real(h)*real(h) + imag(h)*imag(h)
@@ -37,8 +39,7 @@ func (r FM) carrierLevel(line timeline, seed uint64) []float64 {
 	stage := newIFStage(ifFilter, newCarrierSource(r, line, seed, sigma, at))
 	stage.curve = r.Discriminator
 	freq := make([]float64, fine+fineHop)
-	re, im := make([]float64, fine), make([]float64, fine)
-	large, blocks := newTransform(fine), newTwin()
+	z, blocks := make([]complex128, fine), newTwin()
 	volts := make([]float64, 0, line.samples()+2*hop)
 	for round := 0; int64(len(volts)) < line.samples(); round++ {
 		copy(freq, freq[2*fineHop:])
@@ -47,11 +48,12 @@ func (r FM) carrierLevel(line timeline, seed uint64) []float64 {
 		if round == 0 {
 			continue
 		}
-		copy(re, freq[:fine])
-		copy(im, freq[fineHop:])
-		large.forward(re, im)
+		for i := range z {
+			z[i] = complex(freq[i], freq[fineHop+i])
+		}
+		dft.Complex(z)
 		blocks.reset()
-		audio.accumulate(blocks.sumRe, blocks.sumIm, foldBins(re), foldBins(im))
+		audio.accumulate(blocks.sum, foldBins(z))
 		volts = blocks.result(volts, audioAfter)
 	}
 	return volts[:line.samples()]
@@ -59,31 +61,27 @@ func (r FM) carrierLevel(line timeline, seed uint64) []float64 {
 
 // foldBins brings the bins of a fine-rate spectrum that workRate can hold
 // together at the front; the audio response leaves nothing of the others.
-func foldBins(x []float64) []float64 {
+func foldBins(x []complex128) []complex128 {
 	copy(x[blockLen/2:blockLen], x[len(x)-blockLen/2:])
 	return x[:blockLen]
 }
 
 // ifStage is IF filter, interpolation, limiter and discriminator.
 type ifStage struct {
-	curve    Discriminator
-	filter   []complex128
-	src      *carrierSource
-	block    []complex128
-	small    *transform
-	large    *transform
-	re, im   []float64
-	zre, zim []float64
-	last     complex128
+	curve  Discriminator
+	filter []complex128
+	src    *carrierSource
+	block  []complex128
+	bins   []complex128 // of block
+	fine   []complex128 // at the fine rate
+	last   complex128
 }
 
 func newIFStage(filter []complex128, src *carrierSource) *ifStage {
 	const fine = blockLen * oversample
 	s := &ifStage{
 		filter: filter, src: src, block: make([]complex128, blockLen),
-		small: newTransform(blockLen), large: newTransform(fine),
-		re: make([]float64, blockLen), im: make([]float64, blockLen),
-		zre: make([]float64, fine), zim: make([]float64, fine), last: 1,
+		bins: make([]complex128, blockLen), fine: make([]complex128, fine), last: 1,
 	}
 	src.fill(s.block[:tapSpan])
 	return s
@@ -92,25 +90,18 @@ func newIFStage(filter []complex128, src *carrierSource) *ifStage {
 // next writes the next hop of instantaneous frequency at the fine rate.
 func (s *ifStage) next(freq []float64, after int) {
 	s.src.fill(s.block[tapSpan:])
-	for i, z := range s.block {
-		s.re[i], s.im[i] = real(z), imag(z)
-	}
+	copy(s.bins, s.block)
 	copy(s.block, s.block[hop:])
-	s.small.forward(s.re, s.im)
-	clear(s.zre)
-	clear(s.zim)
-	fine := len(s.zre)
+	dft.Complex(s.bins)
+	clear(s.fine)
 	for k, h := range s.filter {
 		to := k
 		if k > blockLen/2 {
-			to = fine - blockLen + k
+			to = len(s.fine) - blockLen + k
 		}
-		s.zre[to] = s.re[k]*real(h) - s.im[k]*imag(h)
-		s.zim[to] = s.re[k]*imag(h) + s.im[k]*real(h)
+		s.fine[to] = s.bins[k] * h
 	}
-	s.large.forward(s.zim, s.zre)
-	at := after * oversample
-	s.last = discriminate(freq, s.zre[at:], s.zim[at:], s.last)
+	s.last = discriminate(freq, dft.InverseComplex(s.fine)[after*oversample:], s.last)
 	if s.curve != (Discriminator{}) {
 		for i, f := range freq {
 			freq[i] = s.curve.at(f)
@@ -121,11 +112,11 @@ func (s *ifStage) next(freq []float64, after int) {
 // discriminate writes the instantaneous frequency in Hz of each step from
 // one sample of the carrier to the next. The limiter is in it: only angles
 // count.
-func discriminate(freq, re, im []float64, last complex128) complex128 {
+func discriminate(freq []float64, z []complex128, last complex128) complex128 {
 	const scale = workRate * oversample / (2 * math.Pi)
 	x, y := real(last), imag(last)
 	for i := range freq {
-		u, v := re[i], im[i]
+		u, v := real(z[i]), imag(z[i])
 		freq[i] = scale * math.Atan2(v*x-u*y, u*x+v*y)
 		x, y = u, v
 	}
@@ -217,7 +208,7 @@ func (c *carrierSource) fillStretch(dst []complex128, s *stretch, at int64) {
 // the phase is the integral of the wave as it runs between the samples.
 func (c *carrierSource) waved(s *stretch, shake []float64, at int64, n int) []float64 {
 	if c.steps == nil {
-		h := newResponse(limitTaps(realBins(func(f float64) complex128 {
+		h := response(limitTaps(realBins(func(f float64) complex128 {
 			x := math.Pi * f / workRate
 			if x == 0 {
 				return 1

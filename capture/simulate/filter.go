@@ -1,6 +1,11 @@
 package simulate
 
-import "math"
+import (
+	"math"
+	"slices"
+
+	"hisspoint/capture/dft"
+)
 
 // Filtering is overlap-save with transforms of blockLen samples at workRate.
 // A filter has at most blockLen/4 taps, so every block gives hop new samples
@@ -57,27 +62,16 @@ func kaiserTaps(h []complex128) []complex128 {
 }
 
 func shapeTaps(h []complex128, window func(t int) float64) []complex128 {
-	fft := newTransform(blockLen)
-	re, im := make([]float64, blockLen), make([]float64, blockLen)
-	for k, v := range h {
-		re[k], im[k] = real(v), imag(v)
-	}
-	fft.forward(im, re)
-	for i := range re {
+	z := dft.InverseComplex(slices.Clone(h))
+	for i := range z {
 		t := i
 		if t > blockLen/2 {
 			t -= blockLen
 		}
-		w := window(t) / blockLen
-		re[i] *= w
-		im[i] *= w
+		z[i] *= complex(window(t), 0)
 	}
-	fft.forward(re, im)
-	out := make([]complex128, blockLen)
-	for k := range out {
-		out[k] = complex(re[k], im[k])
-	}
-	return out
+	dft.Complex(z)
+	return z
 }
 
 // bessel0 is the modified Bessel function of order zero, by its power series.

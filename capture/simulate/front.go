@@ -3,6 +3,8 @@ package simulate
 import (
 	"math"
 	"math/rand/v2"
+
+	"hisspoint/capture/dft"
 )
 
 // front is what AM and SSB sets have before their detector: losses, noise
@@ -54,11 +56,11 @@ func bandPower(f, bandwidth float64, poles int) float64 {
 
 // signal adds a carrier of amplitude 1 to n samples from a time on; an AM
 // set's is modulated, an SSB set's is not.
-type signal func(s *stretch, at int64, amplitude float64, re, im, jitter []float64)
+type signal func(s *stretch, at int64, amplitude float64, z []complex128, jitter []float64)
 
 // receive gives n samples of the IF as complex baseband at workRate, from
 // sample from of the timeline on: noise of power 1 and the carrier.
-func (f front) receive(line timeline, seed uint64, from, n int64, add signal) (re, im []float64) {
+func (f front) receive(line timeline, seed uint64, from, n int64, add signal) []complex128 {
 	const after = tapSpan / 2
 	h := make([]complex128, blockLen)
 	for k := range h {
@@ -72,21 +74,21 @@ func (f front) receive(line timeline, seed uint64, from, n int64, add signal) (r
 	// White noise of power P in leaves P * mean|H|^2; this makes it 1.
 	sigma := math.Sqrt(blockLen / noisePower / 2)
 	in := n + tapSpan
-	re, im = make([]float64, in), make([]float64, in)
+	z := make([]complex128, in)
 	noise, residual := random(seed, streamIF), random(seed, streamResidual)
 	start := from - after
 	line.each(start, start+in, func(s *stretch, a, b int64) {
-		r, i := re[a-start:b-start], im[a-start:b-start]
+		part := z[a-start : b-start]
 		jam, _ := f.immunity.jamRatio(s, f.floorDBm(), f.power)
 		level := sigma * math.Sqrt(1+jam)
-		for k := range r {
-			r[k], i[k] = level*noise.NormFloat64(), level*noise.NormFloat64()
+		for k := range part {
+			part[k] = complex(level*noise.NormFloat64(), level*noise.NormFloat64())
 		}
 		if amplitude := math.Sqrt(f.rho(s.dBm)); amplitude > 0 {
-			add(s, a, amplitude, r, i, jitter(s, residual, len(r)))
+			add(s, a, amplitude, part, jitter(s, residual, len(part)))
 		}
 	})
-	return convolveComplex(re, im, newResponse(h), int(n), after)
+	return convolveComplex(z, h, int(n), after)
 }
 
 // jitter is the generator's residual FM as steps of frequency whose sum is a
@@ -109,22 +111,17 @@ func jitter(s *stretch, residual *rand.Rand, n int) []float64 {
 }
 
 // convolveComplex filters complex samples; output 0 stands at input after.
-func convolveComplex(re, im []float64, h response, n, after int) (outRe, outIm []float64) {
-	fft := newTransform(blockLen)
-	a, b := make([]float64, blockLen), make([]float64, blockLen)
-	sumRe, sumIm := make([]float64, blockLen), make([]float64, blockLen)
-	for at := 0; len(outRe) < n; at += hop {
-		window(a, re[at:], 0, blockLen)
-		window(b, im[at:], 0, blockLen)
-		fft.forward(a, b)
-		clear(sumRe)
-		clear(sumIm)
-		h.accumulate(sumRe, sumIm, a, b)
-		fft.forward(sumIm, sumRe)
-		outRe = append(outRe, sumRe[after:after+hop]...)
-		outIm = append(outIm, sumIm[after:after+hop]...)
+func convolveComplex(x []complex128, h response, n, after int) []complex128 {
+	z, sum := make([]complex128, blockLen), make([]complex128, blockLen)
+	out := make([]complex128, 0, n+hop)
+	for at := 0; len(out) < n; at += hop {
+		clear(z[copy(z, x[min(at, len(x)):]):])
+		dft.Complex(z)
+		clear(sum)
+		h.accumulate(sum, z)
+		out = append(out, dft.InverseComplex(sum)[after:][:hop]...)
 	}
-	return outRe[:n], outIm[:n]
+	return out[:n]
 }
 
 // convolve filters real samples; output 0 stands at input after. What lies
@@ -133,7 +130,7 @@ func convolve(x []float64, h response, n, after int) []float64 {
 	blocks, span := newTwin(), make([]float64, twinLen)
 	out := make([]float64, 0, n+2*hop)
 	for at := 0; len(out) < n; at += 2 * hop {
-		window(span, x[min(at, len(x)):], 0, twinLen)
+		clear(span[copy(span, x[min(at, len(x)):]):])
 		blocks.reset()
 		blocks.add(span, 0, twinLen, h)
 		out = blocks.result(out, after)
@@ -169,7 +166,7 @@ const (
 func (a AudioStage) detected(audio []float64, gain float64, line timeline, q Squelch, seed uint64) []float64 {
 	n := int(line.samples())
 	h := realBins(func(f float64) complex128 { return complex(gain*guard(f), 0) * a.response(f) })
-	volts := convolve(audio[settle:], newResponse(limitTaps(h, audioAhead)), n, audioAfter)
+	volts := convolve(audio[settle:], limitTaps(h, audioAhead), n, audioAfter)
 	a.speak(volts, line, q, seed)
 	return volts
 }

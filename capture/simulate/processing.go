@@ -1,6 +1,10 @@
 package simulate
 
-import "math"
+import (
+	"math"
+
+	"hisspoint/capture/dft"
+)
 
 // What operating systems do to a microphone input unless told not to. Each
 // function returns a changed copy. They are textbook forms, not the code of
@@ -17,41 +21,38 @@ func SubtractNoise(x []float64, rate int, learnSeconds, minGainDB float64) []flo
 	for n < int(0.032*float64(rate)) {
 		n *= 2
 	}
-	t := newTransform(n)
 	floor := make([]float64, n/2+1)
 	follow := 1 - math.Exp(-float64(n/2)/float64(rate)/learnSeconds)
 	least := math.Pow(10, minGainDB/20)
-	window, re, im := make([]float64, n), make([]float64, n), make([]float64, n)
+	window, z := make([]float64, n), make([]complex128, n)
 	for i := range window { // squared and overlapped by half it adds up to 1
 		window[i] = math.Sin(math.Pi * (float64(i) + 0.5) / float64(n))
 	}
 	out := make([]float64, len(x))
 	for at := -n / 2; at < len(x); at += n / 2 {
 		for i := range n {
-			re[i], im[i] = 0, 0
+			z[i] = 0
 			if k := at + i; k >= 0 && k < len(x) {
-				re[i] = x[k] * window[i]
+				z[i] = complex(x[k]*window[i], 0)
 			}
 		}
-		t.forward(re, im)
+		dft.Complex(z)
 		for k := range floor {
-			p := re[k]*re[k] + im[k]*im[k]
+			p := real(z[k])*real(z[k]) + imag(z[k])*imag(z[k])
 			// A bin far above its neighbours' floor is speech to the suppressor and teaches it little.
 			if floor[k] == 0 || p < 50*floor[k] || at < int(learnSeconds*float64(rate)) {
 				floor[k] += follow * (p - floor[k])
 			}
-			g := math.Sqrt(math.Max(least*least, 1-over*floor[k]/(p+1e-30)))
-			re[k] *= g
-			im[k] *= g
+			g := complex(math.Sqrt(math.Max(least*least, 1-over*floor[k]/(p+1e-30))), 0)
+			z[k] *= g
 			if k > 0 && k < n/2 {
-				re[n-k] *= g
-				im[n-k] *= g
+				z[n-k] *= g
 			}
 		}
-		t.forward(im, re)
+		dft.InverseComplex(z)
 		for i := range n {
 			if k := at + i; k >= 0 && k < len(x) {
-				out[k] += re[i] * window[i] / float64(n)
+				out[k] += real(z[i]) * window[i]
 			}
 		}
 	}

@@ -10,6 +10,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"hisspoint/capture/dft"
 )
 
 // long says whether the long proofs are asked for.
@@ -45,10 +47,8 @@ func tau750(hz float64) float64 {
 
 // powers is the power of each bin of a recording, k/seconds Hz.
 func powers(x []float64) []float64 {
-	l := libraryFor(len(x))
-	defer l.done()
 	out := make([]float64, len(x)/2+1)
-	for k, c := range l.of(x) {
+	for k, c := range dft.Forward(nil, x) {
 		out[k] = 2 * (real(c)*real(c) + imag(c)*imag(c)) / float64(len(x)) / float64(len(x))
 	}
 	return out

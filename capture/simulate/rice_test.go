@@ -52,7 +52,7 @@ func countClicks(set FM, rho, seconds float64) float64 {
 	for range int(seconds * workRate / hop) {
 		stage.next(freq, tapSpan/2)
 		for i := at; i < at+len(freq); i++ {
-			re, im := stage.zre[i], stage.zim[i]
+			re, im := real(stage.fine[i]), imag(stage.fine[i])
 			if re < 0 && im*lastIm < 0 {
 				count++
 			}

@@ -69,14 +69,13 @@ func (r SSB) ToneHz(g Generator) float64 {
 func (r SSB) play(line timeline, seed uint64) []float64 {
 	f := r.front()
 	base := 2 * math.Pi * random(seed, streamPhases).Float64()
-	re, im := f.receive(line, seed, -settle-audioAfter, line.samples()+settle+tapSpan,
-		func(s *stretch, _ int64, amplitude float64, re, im, jitter []float64) {
+	z := f.receive(line, seed, -settle-audioAfter, line.samples()+settle+tapSpan,
+		func(s *stretch, _ int64, amplitude float64, z []complex128, jitter []float64) {
 			const perSample = 2 * math.Pi / workRate
 			hz := r.side()*s.toneHz + s.offsetHz - r.TuningErrorHz
-			for i := range re {
+			for i := range z {
 				sin, cos := math.Sincos(base)
-				re[i] += amplitude * cos
-				im[i] += amplitude * sin
+				z[i] += complex(amplitude*cos, amplitude*sin)
 				base += perSample * hz
 				if jitter != nil {
 					base += perSample * jitter[i]
@@ -84,9 +83,9 @@ func (r SSB) play(line timeline, seed uint64) []float64 {
 			}
 			base = turn(base)
 		})
-	audio, envelope := append([]float64(nil), re...), im
-	for i := range envelope {
-		envelope[i] = math.Hypot(re[i], im[i])
+	audio, envelope := make([]float64, len(z)), sizes(z)
+	for i, v := range z {
+		audio[i] = real(v)
 	}
 	unit := math.Sqrt(f.rho(referenceDBm))
 	start := math.Sqrt(f.rho(line[0].dBm) + math.Pi/4)

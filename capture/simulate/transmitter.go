@@ -128,14 +128,14 @@ func (t Transmitter) Describe() string {
 func (t Transmitter) modulate(volts []float64, n int, seed uint64) []float64 {
 	gain := t.Standard / (t.StandardVolts * math.Sqrt2) / (magnitude(t.before(1000)) * magnitude(t.after(1000)))
 	h := realBins(func(f float64) complex128 { return complex(gain*guard(f), 0) * t.before(f) })
-	x := convolve(volts, newResponse(limitTaps(h, audioAhead)), n+tapSpan, audioAfter)
+	x := convolve(volts, limitTaps(h, audioAhead), n+tapSpan, audioAfter)
 	t.Compressor.control(x)
 	if t.Limit > 0 {
 		down := -first(t.LimitDown, t.Limit)
 		bend(x, min(t.Limit, -down), func(v float64) float64 { return min(max(v, down), t.Limit) })
 	}
 	h = realBins(func(f float64) complex128 { return complex(guard(f), 0) * t.after(f) })
-	x = convolve(x, newResponse(limitTaps(h, audioAhead)), n, audioAfter)
+	x = convolve(x, limitTaps(h, audioAhead), n, audioAfter)
 	AudioStage{OutputVolts: t.Standard / math.Sqrt2, SecondPercent: t.SecondPercent, ThirdPercent: t.ThirdPercent}.amplify(x)
 	if t.Noise > 0 {
 		noise, size := random(seed, streamMicrophone), residualPerSample(t.Noise)

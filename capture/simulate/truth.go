@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"hisspoint/capture/dft"
 )
 
 // Filter is the gain (of amplitude, not dB) with which a reading listens at
@@ -48,9 +50,7 @@ func (b Bench) split(levelDBm float64, f Filter) (split, error) {
 		return split{}, fmt.Errorf("%w: %g Hz", ErrOffBin, tone/splitSeconds)
 	}
 	x := b.Take(levelDBm, splitSeconds)
-	l := libraryFor(len(x))
-	defer l.done()
-	spec := l.of(x)
+	spec := dft.Forward(nil, x)
 	power := func(k int) float64 {
 		g := f(float64(k) / splitSeconds)
 		return g * g * (real(spec[k])*real(spec[k]) + imag(spec[k])*imag(spec[k]))
@@ -182,10 +182,8 @@ func (b Bench) TruePower(s Segment, f Filter, seconds float64) Known {
 func (b Bench) power(s Segment, f Filter) float64 {
 	x := b.Record(s)
 	n := float64(len(x))
-	l := libraryFor(len(x))
-	defer l.done()
 	sum := 0.0
-	for k, c := range l.of(x) {
+	for k, c := range dft.Forward(nil, x) {
 		g := f(float64(k) * float64(b.Card.Rate) / n)
 		if k > 0 && g != 0 {
 			sum += 2 * g * g * (real(c)*real(c) + imag(c)*imag(c))
