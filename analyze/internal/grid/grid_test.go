@@ -33,6 +33,41 @@ func TestTransformIsItsDefiningSum(t *testing.T) {
 	}
 }
 
+// The filter bank against its defining sums (ISO/IEC 11172-3, C.1.3 and C.1.5.3), whole
+// and with the low bands alone.
+func TestHybridIsItsDefiningSum(t *testing.T) {
+	for _, n := range []int{lowBands, 20, bands} {
+		h, x := newHybrid(n), noise(taps, 2)
+		got := make([]float64, n)
+		h.slot(got, x)
+		for b := range n {
+			sum := 0.0 // of some 10^4: the prototype's whole numbers
+			for i := range taps {
+				sum += h.window[i] * x[taps-1-i] * math.Cos(float64((2*b+1)*(i%64-16))*math.Pi/64)
+			}
+			assert.InDelta(t, sum, got[b], 1e-9, "band %d of %d", b, n)
+		}
+		s := noise(slots*n, 3)
+		plain := *h.hybridTables
+		plain.cs, plain.ca = [8]float64{1, 1, 1, 1, 1, 1, 1, 1}, [8]float64{} // without butterflies
+		h.hybridTables = &plain
+		out := h.granule(s)
+		for b := range n {
+			for m := range perRun {
+				sum := 0.0
+				for i := range slots {
+					v := s[i*n+b] * h.long[i] * math.Cos(math.Pi/(2*slots)*float64((2*i+1+perRun)*(2*m+1)))
+					if i%2 == 1 && b%2 == 1 {
+						v = -v
+					}
+					sum += v
+				}
+				assert.InDelta(t, sum, out[b*perRun+m], 1e-14, "band %d of %d, coefficient %d", b, n, m)
+			}
+		}
+	}
+}
+
 // What aliases in one frame cancels in the next: w_i^2 + w_(n+i)^2 = 1 (Princen and
 // Bradley 1986).
 func TestWindowsAreComplementary(t *testing.T) {

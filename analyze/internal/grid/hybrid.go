@@ -28,9 +28,10 @@ type hybrid struct {
 }
 
 type hybridTables struct {
-	window [taps]float64 // h_i (-1)^(i div 64): the cosine's period is folded
-	cosine [64][bands]float64
-	lapped [slots][perRun]float64
+	window [taps]float64             // h_i (-1)^(i div 64): the cosine's period is folded
+	cosine [bands][bands / 2]float64 // cos((2b+1) j pi/64), at j and b
+	long   [slots]float64
+	lapped [perRun][perRun]float64
 	cs, ca [8]float64
 }
 
@@ -50,16 +51,18 @@ var hybridTable = sync.OnceValue(func() *hybridTables {
 		c := math.Cos(float64(2*bands/2+1) * float64(i%64-16) * math.Pi / 64)
 		power += t.window[i] * t.window[i] * c * c
 	}
-	for i := range t.cosine {
-		for b := range t.cosine[i] {
-			t.cosine[i][b] = math.Cos(float64((2*b+1)*(i-16)) * math.Pi / 64)
+	for j := range t.cosine {
+		for b := range t.cosine[j] {
+			t.cosine[j][b] = math.Cos(float64((2*b+1)*j) * math.Pi / 64)
 		}
 	}
 	scale := 1 / math.Sqrt(power) / 3 // the windowed cosines' squares add up to 9
+	for i := range t.long {
+		t.long[i] = scale * math.Sin(math.Pi/slots*(float64(i)+0.5))
+	}
 	for i := range t.lapped {
-		w := scale * math.Sin(math.Pi/slots*(float64(i)+0.5))
 		for m := range t.lapped[i] {
-			t.lapped[i][m] = w * math.Cos(math.Pi/(2*slots)*float64((2*i+1+perRun)*(2*m+1)))
+			t.lapped[i][m] = math.Cos(math.Pi / (4 * perRun) * float64((2*i+1)*(2*m+1)))
 		}
 	}
 	for i, c := range [8]float64{-0.6, -0.535, -0.33, -0.185, -0.095, -0.041, -0.0142, -0.0037} { // table 3-B.9
@@ -87,28 +90,53 @@ func (h *hybrid) slot(dst, x []float64) {
 			z[j] += v * x[taps-1-i-j]
 		}
 	}
-	clear(dst)
-	for j, v := range z {
-		c := h.cosine[j][:len(dst)]
-		for b := range dst {
-			dst[b] += v * c[b]
+	// The cosine is even about i = 16 and odd about 48; of what is left, even and odd
+	// places are alike, but for the sign, in the bands b and 31-b.
+	var y [bands]float64
+	y[0] = z[16]
+	for j := 1; j <= 16; j++ {
+		y[j] = z[16+j] + z[16-j]
+	}
+	for j := 17; j < bands; j++ {
+		y[j] = z[16+j] - z[80-j]
+	}
+	var even, odd [bands / 2]float64
+	half := min(len(dst), bands/2)
+	for j := 0; j < bands; j += 2 {
+		c, d := h.cosine[j][:half], h.cosine[j+1][:half]
+		for b := range c {
+			even[b] += y[j] * c[b]
+			odd[b] += y[j+1] * d[b]
+		}
+	}
+	for b := range dst {
+		if b < half {
+			dst[b] = even[b] + odd[b]
+		} else {
+			dst[b] = even[bands-1-b] - odd[bands-1-b]
 		}
 	}
 }
 
-// granule gives the coefficients of the 36 slots in s.
+// granule gives the coefficients of the 36 slots in s: as those of mdct, a fold of the
+// four quarters and a DCT-IV, for each band.
 func (h *hybrid) granule(s []float64) []float64 {
+	const quarter = perRun / 2
 	clear(h.out)
-	for i := range slots {
-		row := &h.lapped[i]
-		for b := range h.bands {
-			v := s[i*h.bands+b]
+	for b := range h.bands {
+		var v [slots]float64
+		for i := range v {
+			v[i] = s[i*h.bands+b] * h.long[i]
 			if i&b&1 == 1 {
-				v = -v
+				v[i] = -v[i]
 			}
-			out := h.out[b*perRun : (b+1)*perRun]
+		}
+		out := h.out[b*perRun:][:perRun]
+		for i := range quarter {
+			u, w := -v[3*quarter-1-i]-v[3*quarter+i], v[i]-v[perRun-1-i]
+			first, second := &h.lapped[i], &h.lapped[quarter+i]
 			for m := range out {
-				out[m] += v * row[m]
+				out[m] += u*first[m] + w*second[m]
 			}
 		}
 	}
