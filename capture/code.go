@@ -30,6 +30,7 @@ const (
 	ChannelSilent     Code = "channel-silent"
 	ChannelsIdentical Code = "channels-identical"
 	ChannelsInverted  Code = "channels-inverted"
+	ChannelChosen     Code = "channel-chosen"   // one alone holds a tone, and another holds other sound
 	ChannelUnstated   Code = "channel-unstated" // two hold a tone and differ: nobody said which is the set's
 )
 

@@ -181,6 +181,23 @@ func Pick(files [][]Held, bySound bool) (channel int, why string) {
 	return bestOf(files, holders), ""
 }
 
+// Beside is the other channel of a file in which sound without a tone is about as loud as
+// in the one chosen, though no file of the test has a tone in it: it may be that of a set
+// that gives none, and the tone the generator's own. Its number from 0, its level in dBFS.
+func Beside(files [][]Held, f, chosen int) (channel int, level float64, ok bool) {
+	if !files[f][chosen].Tone {
+		return 0, 0, false
+	}
+	own := files[f][chosen].level(analyze.Level)
+	for c := range files[f] {
+		toned := slices.ContainsFunc(files, func(f []Held) bool { return c < len(f) && f[c].Tone })
+		if l := files[f][c].level(analyze.Level); c != chosen && !toned && l > own-quietDB {
+			return c, l, true
+		}
+	}
+	return 0, 0, false
+}
+
 // differing is a file that shows that two channels, which hold what is measured in some
 // file each, are not one and the same; nil if they are in all files in which both do.
 func differing(files [][]Held, a, b int, bySound bool) []Held {

@@ -63,6 +63,8 @@ func (e *estimator) prepare() {
 	switch {
 	case t.N == 0 || t.Total == 0:
 		e.whyNot = analyze.WhySilence
+	case t.WithTone == 0 && t.Warbles > 0:
+		e.whyNot = analyze.WhyUnsteady
 	case t.WithTone == 0 || t.WithTone < t.Parts:
 		e.whyNot = analyze.WhyNoTone
 	case e.weight*t.TonePower < chunk.MinToneShare*e.nd:
@@ -276,8 +278,11 @@ func (m *measuring) warn(e estimator, how job.Reading) {
 	t := e.t
 	said := slices.ContainsFunc(m.Warnings, func(w capture.Warning) bool { return w.Code == capture.Unsteady })
 	if !said && (e.tone && t.Skirt > skirtWarned*t.TonePower || e.whyNot == analyze.WhyUnsteady) {
-		m.Warnings = append(m.Warnings, capture.Warning{Code: capture.Unsteady,
-			Says: note.Of("tone-flutters")})
+		says := note.Of("tone-flutters")
+		if t.WithTone == 0 && t.Warbles > 0 {
+			says = note.Of("tone-warbles", note.Hz(t.Warbles))
+		}
+		m.Warnings = append(m.Warnings, capture.Warning{Code: capture.Unsteady, Says: says})
 	}
 	if t.Sub.Hz > 0 {
 		m.SubAudibleTone, m.SubAudibleDBFS = t.Sub.Hz, analyze.DBFS(t.Sub.Net())

@@ -99,6 +99,11 @@ var Warnings = []Warning{
 			"channels-inverted": "channel %d is channel 1 turned over: a plug or adapter is wired balanced; adding the channels " +
 				"leaves nothing",
 		}},
+	{capture.ChannelChosen, "One channel alone holds a tone and is read; another holds other sound, which may be the set's.",
+		"State the channel of the set.", says{
+			"channel-chosen": "channel %d is read, as it alone holds a tone; channel %d holds sound at %.1f dBFS without one: if " +
+				"that is the set's, state it with --channel, in a job with channel of the round or of the sound card",
+		}},
 	{capture.ChannelUnstated, "Two channels hold different sound, and nobody said which is the set's; nothing is judged.",
 		"State the channel.", nil},
 	// What the sound shows.
@@ -133,7 +138,9 @@ var Warnings = []Warning{
 			"noise-steps":      "the noise changes by %+.1f dB at %.2f s",
 			"nothing-heard":    "nothing is heard from %.2f to %.2f s",
 			"level-steps":      "the level changes by %+.1f dB at %.2f s",
-			"tone-flutters":    "the tone flutters or is keyed: what it puts beside itself counts as noise; record it steady",
+			"tone-warbles": "a tone near %.0f Hz runs through it, but its phase does not keep still: it carries data, or what makes " +
+				"it warbles; record a steady tone",
+			"tone-flutters": "the tone flutters or is keyed: what it puts beside itself counts as noise; record it steady",
 		}},
 	{capture.GainChanged, "Tone and noise moved alike: somebody or something moved a gain.",
 		"Leave volume and input gain alone, and switch automatic gain off.", says{

@@ -127,6 +127,7 @@ func (w *Worker) Measure(p Plan) Sums {
 	n := len(w.X)
 	samples := track.Scan(w.X, p.Rate)
 	c := w.pass(p, nil)
+	c.warbles()
 	if moves, ok := c.moves(); ok {
 		moves.Straighten(w.X[:n], c.out.Offset)
 		w.X = w.X[:n]

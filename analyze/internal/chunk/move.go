@@ -7,6 +7,7 @@ import (
 
 	"hisspoint/analyze/internal/drift"
 	"hisspoint/analyze/internal/lines"
+	"hisspoint/analyze/internal/track"
 	"hisspoint/capture/dft"
 )
 
@@ -21,6 +22,7 @@ type moving struct {
 	Long     bool         // the tone may move, but the chunk is too long to follow it
 	Sways    float64      // mean square, beyond the noise around it, that stands beside the tone because its phase wavers
 	Swings   float64      // because its level does
+	Warbles  float64      // Hz, near which a tone is that was neither found steady nor followed
 }
 
 const (
@@ -47,6 +49,33 @@ func (c *chunkWork) moves() (drift.Course, bool) {
 	}
 	course, ok := drift.Follow(s)
 	return course, ok && course.Moves()
+}
+
+// A tone that is there from end to end and does not keep still has most of what is heard
+// around one place, at a steady level. That of narrow noise scatters by 5.6 dB (Rayleigh).
+const (
+	warbleHz    = 60.0 // to each side
+	warbleShare = 0.5  // of the power heard, at least
+	warbleLevel = 2.0  // dB by which it scatters
+)
+
+// warbles notes where a tone runs through the chunk whose phase no line and no drift explains.
+func (c *chunkWork) warbles() {
+	hz := c.out.nearHz
+	lo, hi := c.firstBin(hz-warbleHz), c.lastBin(hz+warbleHz)
+	if c.out.Found || hz == 0 || hi <= lo || c.plainPower(hz-warbleHz, hz+warbleHz) < warbleShare*c.plainPower(heardFrom, heardTop) {
+		return
+	}
+	band := c.s.Part(lo, hi, lines.Line{})
+	m := dft.Smooth(len(band))
+	env := dft.InverseComplex(append(slices.Clone(band), make([]complex128, m-len(band))...))
+	level := make([]float64, int(float64(m)*float64(c.s.N)/float64(c.s.M)))
+	for t := range level {
+		level[t] = 20 * math.Log10(math.Max(cmplx.Abs(env[t]), 1e-12))
+	}
+	if track.Spread(level) < warbleLevel {
+		c.out.Warbles = hz
+	}
 }
 
 // sound is the chunk with its transform around the tone, which is in it.
@@ -224,6 +253,7 @@ func (t *Totals) join(parts []Sums) {
 		t.Sways += w * p.Sways
 		t.Swings += w * p.Swings
 		t.Moved, t.Long = t.Moved || p.Moved, t.Long || p.Long
+		t.Warbles = math.Max(t.Warbles, p.Warbles)
 		for _, s := range p.Slips {
 			t.Slips = append(t.Slips, SlipAt{start + float64(s.At)/float64(p.N)*p.Seconds, s})
 		}

@@ -43,6 +43,13 @@ func (rn Runner) oneChannel(files []*capture.File, how job.Reading, use Use, sou
 	}
 	i, holds := reading.Pick(held, sound)
 	use.prefer = i + 1
+	for k, f := range files {
+		if c, level, ok := reading.Beside(held, k, i); ok && !sound {
+			o := &f.Channels[i].Origin
+			o.Warnings = append(slices.Clip(o.Warnings), capture.Warning{Code: capture.ChannelChosen,
+				Says: note.Of("channel-chosen", i+1, c+1, note.DBFS(level))})
+		}
+	}
 	if holds != "" {
 		why = "two channels differ and each could be the set's (" + holds + "); state it with --channel, in a job with channel of the round or of the sound card"
 	}

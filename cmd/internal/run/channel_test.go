@@ -147,23 +147,33 @@ func TestClearChannels(t *testing.T) {
 	for name, c := range map[string]struct {
 		left, right func(float64) float64
 		want        int
+		beside      int // the channel whose sound, without a tone, is told
 	}{
-		"silent right":          {set(), silent, 1},
-		"silent left":           {silent, set(), 2},
-		"hiss on the right":     {set(), white(1, 0.1), 1},
-		"hiss on the left":      {white(1, 0.1), set(), 2},
-		"one and the same":      {set(), set(), 1},
-		"half as loud":          {set(), times(0.5, set(), silent), 1},
-		"upside down":           {set(), times(-1, set(), silent), 1},
-		"with the input's own":  {set(), times(0.8, set(), white(2, 1e-4)), 1},
-		"clean, each its noise": {times(1, clean(), white(4, 2e-5)), times(0.9, clean(), white(5, 2e-5)), 1},
-		"leaks at -66 dB":       {set(), times(0.0005, set(), white(6, 1e-4)), 1},
+		"silent right":          {set(), silent, 1, 0},
+		"silent left":           {silent, set(), 2, 0},
+		"hiss on the right":     {set(), white(1, 0.1), 1, 2},
+		"hiss on the left":      {white(1, 0.1), set(), 2, 1},
+		"a set that is dead":    {white(7, 0.05), generatorTone, 2, 1},
+		"an open input":         {set(), white(8, 1e-3), 1, 0},
+		"one and the same":      {set(), set(), 1, 0},
+		"half as loud":          {set(), times(0.5, set(), silent), 1, 0},
+		"upside down":           {set(), times(-1, set(), silent), 1, 0},
+		"with the input's own":  {set(), times(0.8, set(), white(2, 1e-4)), 1, 0},
+		"clean, each its noise": {times(1, clean(), white(4, 2e-5)), times(0.9, clean(), white(5, 2e-5)), 1, 0},
+		"leaks at -66 dB":       {set(), times(0.0005, set(), white(6, 1e-4)), 1, 0},
 	} {
 		dir := t.TempDir()
 		stereo(t, dir, "a.wav", c.left, c.right)
 		out := Runner{Dir: dir}.Measure([]string{"a.wav"}, job.Reading{}, Use{}).Recordings
 		require.Len(t, out, 1, name)
 		assert.Equal(t, c.want, out[0].Measured.Origin.Channel, name)
+		told := 0
+		for _, w := range out[0].Measured.Warnings {
+			if w.Code == capture.ChannelChosen {
+				told = w.Says.Parts[1].(int)
+			}
+		}
+		assert.Equal(t, c.beside, told, name)
 	}
 }
 
