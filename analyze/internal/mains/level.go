@@ -109,6 +109,9 @@ func (m *measuring) listed(o *Order, l steady) {
 				break
 			}
 		}
+		if o.Skirt > 0 {
+			m.leak(o, reach)
+		}
 	}
 	if len(l.pieces) > 1 {
 		m.v.putBack(o.Line, first.cut)
@@ -123,6 +126,16 @@ func (m *measuring) addSkirt(o *Order, over, sd float64) {
 	o.Net += over - o.Skirt
 	o.Skirt = over
 	o.square += sd * sd
+}
+
+// leak adds what a line that wanders puts further away than is looked for. At its ends a
+// recording of it does not meet itself: a jump of the square J leaves J / (2 pi^2 k) beyond
+// k bins of the transform, so beyond the reach as much as in the outer half of it.
+func (m *measuring) leak(o *Order, reach float64) {
+	all, sd := m.v.beside(o.Hz, reach, o.Floor)
+	inner, in := m.v.beside(o.Hz, reach/2, o.Floor)
+	o.Net += all - inner
+	o.square += sd*sd - in*in + (all-inner)*(all-inner)/4
 }
 
 // wander looks at all orders that stand well at once: what none of them shows by itself
