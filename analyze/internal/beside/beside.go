@@ -24,6 +24,7 @@ type Densities struct {
 	Below, Above  float64 // 100 to 250 Hz
 	Lower, Higher float64 // 250 or 300 to 600 or 650 Hz
 	Away          float64 // 900 to 1900 Hz above
+	Line          float64 // at the tone, of a straight line in dB over the logarithm of frequency through Lower and Higher; 0 for tones too low for it
 }
 
 // Reach is how far below the tone densities are read, in Hz; above it is three times that.
@@ -32,6 +33,9 @@ const Reach = 640
 // oneSided is the frequency in Hz under which the stretches below the tone are left
 // out: there hum and sub-audible tones stand, and filters cut.
 const oneSided = 350
+
+// lineFrom is the frequency in Hz of a tone below which Lower reaches to where sets cut their sound.
+const lineFrom = 900
 
 // Around reads the densities around a tone of that frequency from p, the spectrum at k
 // step Hz with the tone taken out. A stretch beyond p is 0.
@@ -43,6 +47,10 @@ func Around(p []float64, step, tone float64) Densities {
 		return d
 	}
 	d.Below, d.Lower = of(-250, -100), of(-600, -300)
+	if tone >= lineFrom && d.Lower > 0 && d.Higher > 0 {
+		down, up := -math.Log(1-450/tone), math.Log(1+475/tone)
+		d.Line = math.Pow(math.Pow(d.Lower, up)*math.Pow(d.Higher, down), 1/(up+down))
+	}
 	return d
 }
 
@@ -86,7 +94,7 @@ func density(cells []float64) float64 {
 
 // Plus adds another stretch of sound of the weight w.
 func (d Densities) Plus(o Densities, w float64) Densities {
-	return Densities{d.Along + w*o.Along, d.Across + w*o.Across, d.Below + w*o.Below, d.Above + w*o.Above, d.Lower + w*o.Lower, d.Higher + w*o.Higher, d.Away + w*o.Away}
+	return Densities{d.Along + w*o.Along, d.Across + w*o.Across, d.Below + w*o.Below, d.Above + w*o.Above, d.Lower + w*o.Lower, d.Higher + w*o.Higher, d.Away + w*o.Away, d.Line + w*o.Line}
 }
 
 // Lifted are the cells as they were at least before a suppressor took noise away from
@@ -139,7 +147,10 @@ func (d Densities) Floor() float64 { return math.Min(d.Along, d.Across) }
 // over 120 Hz and that beside it over 300 Hz; a difference of 1.5 dB and of five times the scatter
 // of their ratio stands out. A gain or an oscillator that moves adds noise at the tone, so a
 // peak is judged by the lesser part alone. A limiter takes the part along the tone away, so a
-// hole is judged by both, and the greater has to show half of it.
+// hole is judged by both, and the greater has to show half of it. Frames of 20 ms and bands that share
+// their gain make a hole wider than the noise beside the tone, so it is held against what lies beyond as well,
+// and has to show a third of itself beside the tone. A straight line over the tone reads a receiver's noise right or,
+// where filters cut, too low; flat noise and that of a discriminator together bend it by 0.6 dB the other way.
 func (d Densities) Judge(seconds float64) Verdict {
 	least, most, mean := d.Floor(), math.Max(d.Along, d.Across), (d.Along+d.Across)/2
 	if least <= 0 || d.Below+d.Above <= 0 || seconds <= 0 {
@@ -149,7 +160,8 @@ func (d Densities) Judge(seconds float64) Verdict {
 	stands := math.Max(leastDB, sigmas*sigma)
 	falls := d.Away > 0 && db(d.Higher, d.Away) > filterDB
 	around := (d.Below + d.Above) / 2
-	if n := db(mean, around); n <= -stands && db(most, around) <= -stands/2 {
+	beyond := math.Max(around, d.Line)
+	if n := db(mean, beyond); n <= -stands && db(most, beyond) <= -stands/2 && db(mean, around) <= -stands/3 {
 		return Verdict{Shape: Hole, DB: -n}
 	}
 	if n := db(least, around); n >= stands {

@@ -57,12 +57,19 @@ func TestShapesOfNoiseAroundATone(t *testing.T) {
 		"suppressor":      {around(90, 12), Dense},
 		"wide suppressor": {around(320, 12), Dense},
 		"hole":            {around(90, -10), Hole},
+		"wide hole":       {around(300, -6), Hole},
+		"discriminator":   {func(hz float64) float64 { return 1e-15 * hz * hz }, Even},
+		"and flat noise":  {func(hz float64) float64 { return 1e-9 + 1e-15*hz*hz }, Even},
+		"narrow filter":   {func(hz float64) float64 { return 1e-9 / (1 + math.Pow((hz-toneHz)/300, 6)) }, Even},
+		"two-pole peak":   {around(900, 6), Even},
 	} {
 		v := judged(1, c.density)
 		assert.Equal(t, c.shape, v.Shape, name)
 		near, beside, far := over(c.density, 20, 80), over(c.density, 100, 250), over(c.density, 275, 625)
 		switch want := db(near, beside); {
 		case c.shape == Even:
+		case name == "wide hole":
+			assert.InDelta(t, -db(near, far), v.DB, 1.2, name)
 		case math.Abs(want) < leastDB:
 			assert.InDelta(t, db(near, far), v.DB, 0.8, name)
 		default:
@@ -85,12 +92,12 @@ func TestDensityLeavesLinesOut(t *testing.T) {
 // What an automatic gain or an oscillator puts beside a tone is on one side of it, in
 // phase or across.
 func TestAGainIsNoSuppressor(t *testing.T) {
-	even := Densities{Along: 1, Across: 1, Below: 1, Above: 1, Lower: 1, Higher: 1, Away: 1}
-	for _, d := range []Densities{{10, 1, 1, 1, 1, 1, 1}, {1, 10, 1, 1, 1, 1, 1}, {0.1, 1, 1, 1, 1, 1, 1}} {
+	even := Densities{Along: 1, Across: 1, Below: 1, Above: 1, Lower: 1, Higher: 1, Away: 1, Line: 1}
+	for _, d := range []Densities{{10, 1, 1, 1, 1, 1, 1, 1}, {1, 10, 1, 1, 1, 1, 1, 1}, {0.1, 1, 1, 1, 1, 1, 1, 1}} {
 		assert.Equal(t, even.Judge(5), d.Judge(5))
 	}
-	assert.Equal(t, Dense, Densities{10, 10, 1, 1, 1, 1, 1}.Judge(5).Shape)
-	assert.Equal(t, Hole, Densities{0.1, 0.1, 1, 1, 1, 1, 1}.Judge(5).Shape)
+	assert.Equal(t, Dense, Densities{10, 10, 1, 1, 1, 1, 1, 1}.Judge(5).Shape)
+	assert.Equal(t, Hole, Densities{0.1, 0.1, 1, 1, 1, 1, 1, 1}.Judge(5).Shape)
 }
 
 // 5 sigma and 1.5 dB: none of 200 spectra of even noise is taken for another.
