@@ -19,6 +19,9 @@ var exitCodes = [][2]string{
 	{"3", "wrong usage, or a file that could not be read or written"},
 }
 
+// manualFacts is what pages of the manual take from the commands.
+var manualFacts = topics.Facts{ExitCodes: exitCodes}
+
 // commandGroups are the commands in the order in which help lists them.
 var commandGroups = []*cobra.Group{{ID: "measure", Title: "Measure recordings"}, {ID: "job", Title: "Keep a job"}, {ID: "live", Title: "At the live bench"}, {ID: "read", Title: "To look things up"}}
 
@@ -64,7 +67,7 @@ func (a *app) help(root *cobra.Command, args []string) error {
 	case known && len(args) > 1:
 		return fmt.Errorf("help %s: %q is one too many", t.Name, args[1])
 	case known:
-		d, err := topics.Page(t, topics.Facts{ExitCodes: exitCodes})
+		d, err := topics.Page(t, manualFacts)
 		if err != nil {
 			return err
 		}

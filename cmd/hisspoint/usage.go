@@ -17,7 +17,7 @@ import (
 
 // checkCommand refuses a first word that is no command, with the nearest one.
 func checkCommand(root *cobra.Command, word string) error {
-	names := []string{"help", "completion", "__complete", "__completeNoDesc"}
+	names := []string{"help", "completion", "manual", "__complete", "__completeNoDesc"}
 	for _, c := range root.Commands() {
 		if !c.Hidden {
 			names = append(names, c.Name())
