@@ -58,7 +58,7 @@ def notices(target):
     parts = ["Hisspoint contains the following works of others, each under its own licence.\n"]
     for path, version, folder in modules:
         found = sorted(f for f in glob.glob(os.path.join(folder, "*"))
-                       if os.path.basename(f).upper().startswith(("LICENSE", "LICENCE", "COPYING", "NOTICE", "PATENTS")) and os.path.isfile(f))
+                       if os.path.basename(f).upper().startswith(("LICENSE", "LICENCE", "UNLICENSE", "COPYING", "NOTICE", "PATENTS")) and os.path.isfile(f))
         if not found:
             raise SystemExit("%s %s: has no licence in its folder" % (path, version))
         for f in found:
