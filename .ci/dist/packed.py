@@ -34,7 +34,7 @@ def archives(dist, work):
         with tarfile.open(os.path.join(dist, "hisspoint-%s.tar.gz" % name)) as t:
             inside = {m.name.split("/", 1)[1] for m in t.getmembers()}
             check(wanted | {"hisspoint", "man1/hisspoint-report.1", "man7/hisspoint-levels.7"} <= inside, name, "lacks", wanted - inside)
-            t.extractall(os.path.join(work, "unpacked"), filter="data")
+            t.extractall(os.path.join(work, "unpacked"))
     with zipfile.ZipFile(os.path.join(dist, "hisspoint-windows-amd64.zip")) as z:
         inside = {n.split("/", 1)[1] for n in z.namelist()}
         check(wanted | {"hisspoint.exe", "FIRST-STEPS.txt"} <= inside, "the zip lacks", wanted - inside)

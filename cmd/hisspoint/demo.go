@@ -6,10 +6,13 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"hisspoint/capture/job"
 	"hisspoint/capture/jobfile"
 	"hisspoint/cmd/internal/demo"
 	"hisspoint/cmd/internal/plan"
 	"hisspoint/reports"
+	"hisspoint/reports/doc"
+	"hisspoint/reports/doc/customer"
 	"hisspoint/reports/doc/report"
 	"hisspoint/reports/pdf"
 )
@@ -67,19 +70,32 @@ func (a *app) demo(dir, named string) error {
 	if record.Issue, err = issueResults(reportFlags{out: dir, printing: printing{paper: pdf.A4}}, record, written, nil); err != nil {
 		return err
 	}
-	return a.showDemo(dir, record)
+	return a.showDemo(dir, record, written)
 }
 
-func (a *app) showDemo(dir string, record reports.Job) error {
+// mostOnScreen is how many tests beside the complaints the demo shows: what fits 24 lines.
+const mostOnScreen = 5
+
+func (a *app) showDemo(dir string, record reports.Job, j *job.Job) error {
 	switch {
 	case a.json:
 		return reports.WriteJSON(a.stdout, record)
 	case a.quiet:
-		return a.show(report.Answer(record))
+		return a.show(doc.Document{Blocks: append(report.Answer(record).Blocks, report.Verdict(record)...)})
 	}
-	if err := a.show(report.Job(record, false)); err != nil {
+	name := filepath.ToSlash(dir)
+	var d doc.Document // a title would take a line more, and 24 is what a terminal has
+	d.Add(doc.Paragraph{Text: "Job " + record.Facts.Job + ": " + record.Facts.Set}, doc.Paragraph{Text: "SIMULATED: no radio was on a bench for these figures."})
+	blocks, left := customer.Screen(record, j, mostOnScreen)
+	d.Add(blocks...)
+	d.Add(report.Short(record)...)
+	if err := a.show(d); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintln(a.stdout, "\n"+folded("", "Written to "+filepath.ToSlash(dir)+": job.yaml, "+writtenNames(*record.Issue)+" and the recordings."))
+	last := "Written to " + name + ". Open report.html there: page one is the customer's."
+	if left > 0 {
+		last += fmt.Sprintf("\n%d more tests: hisspoint report %s", left, name)
+	}
+	_, err := fmt.Fprintln(a.stdout, last+"\nNext: hisspoint report "+name+"   every level, the curves, likely causes")
 	return err
 }

@@ -8,8 +8,12 @@ import (
 	"path/filepath"
 	"strings"
 	"sync"
+	"testing"
+	"unicode/utf8"
 
 	"github.com/rogpeppe/go-internal/testscript"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 func init() { scriptCommands["demo-made"] = placeDemo }
@@ -68,4 +72,16 @@ func placeDemo(ts *testscript.TestScript, _ bool, args []string) {
 	ts.Check(err)
 	ts.Check(made.place(ts.MkAbs(".")))
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(made.printed), 0o666))
+}
+
+// The demo's screen fits a terminal of 24 lines and 80 columns: the answer takes two there.
+func TestDemoFitsAScreen(t *testing.T) {
+	made, err := demoOnce()
+	require.NoError(t, err)
+	lines := strings.Split(strings.TrimSuffix(made.printed, "\n"), "\n")
+	high := 1 // the prompt
+	for _, l := range lines {
+		high += 1 + (utf8.RuneCountInString(l)-1)/80
+	}
+	assert.LessOrEqual(t, high, 24, made.printed)
 }

@@ -290,7 +290,11 @@ func (a *app) showReport(record reports.Job, j *job.Job, f reportFlags, written 
 	if err := a.show(d); err != nil || !written {
 		return err
 	}
-	_, err := fmt.Fprintln(a.stdout, "\n"+folded("", "Written to "+filepath.ToSlash(f.out)+": "+writtenNames(*record.Issue)+"."))
+	next := "Next: open report.html: page one is the customer's"
+	if record.Newest().Overall.Outcome == limit.Undecided {
+		next = "Next: hisspoint job check " + filepath.ToSlash(j.Dir) + "   says what is missing"
+	}
+	_, err := fmt.Fprintln(a.stdout, "\n"+folded("", "Written to "+filepath.ToSlash(f.out)+": "+writtenNames(*record.Issue)+".")+"\n"+next)
 	return err
 }
 

@@ -31,6 +31,8 @@ type page struct {
 	at   int // place of the language in the table of messages
 	most int // characters of a text that somebody typed
 	rows []line
+
+	bench bool // for the technician's screen: figures under the names that the annex has
 }
 
 // Of is the customer's report in a language, one of job.Languages. issue is the revision

@@ -151,6 +151,9 @@ func figuresOf(t reports.Test) []string {
 
 // label is a figure in the customer's words.
 func (p *page) label(t reports.Test, figure string) string {
+	if p.bench {
+		return say.Joined(", ", p.benchLabel(t, figure), p.clip(t.Name))
+	}
 	label := p.say("k." + t.Kind)
 	k, _ := job.KindOf(t.Kind)
 	if m, has := messages["f."+figure]; has && (len(k.Limits) == 0 || k.Limits[0] != figure || strings.Contains(m[0], "%s")) {
@@ -161,6 +164,21 @@ func (p *page) label(t reports.Test, figure string) string {
 		}
 	}
 	return say.Joined(", ", label, p.clip(t.Name))
+}
+
+// benchLabel is a figure in the technician's words.
+func (p *page) benchLabel(t reports.Test, figure string) string {
+	switch {
+	case t.Result.Point != nil:
+		return say.Kind(t.Kind) + ", " + t.Result.Setup.Criterion.Label()
+	case t.Result.Response != nil && figure == "":
+		return say.Kind(t.Kind)
+	case figure == "" && len(t.Result.Figures) > 0:
+		figure = t.Result.Figures[0].Name
+	case figure == "":
+		return say.Kind(t.Kind)
+	}
+	return strings.TrimSuffix(say.FigureOf(t.Kind, figure), ", below the audio")
 }
 
 // fill puts what a round found of a figure into its line.

@@ -12,6 +12,7 @@ import (
 	"hisspoint/reports"
 	"hisspoint/reports/doc"
 	"hisspoint/reports/doc/say"
+	"hisspoint/reports/doc/sheet"
 )
 
 // AddedRow is a recording that was put in its place in a job.
@@ -211,4 +212,66 @@ func jobBudgetTable(b budget.Budget) doc.Table {
 		}
 	}
 	return t
+}
+
+// Short is the last lines of a job on a screen: the newest point, what changed, the
+// verdict with what it is made of.
+func Short(r reports.Job) []doc.Block {
+	n := r.Newest()
+	if n == nil {
+		return nil
+	}
+	var blocks []doc.Block
+	for _, t := range n.Tests {
+		if t.Result.Point != nil {
+			a := sheet.Answer(t)
+			a.Reason = ""
+			blocks = append(blocks, a)
+			break
+		}
+	}
+	t := doc.Table{Columns: make([]doc.Column, 2)}
+	for i, c := range r.Changes {
+		if c.Kind == job.KindSensitivity && c.Figure.OK() {
+			t.Rows = append(t.Rows, []string{"Change", change(&r.Changes[i])})
+			break
+		}
+	}
+	if verdict := Verdict(r); len(verdict) > 0 {
+		a := verdict[0].(doc.Answer)
+		t.Rows = append(t.Rows, []string{a.Parts[0], say.Joined("; ", a.Verdict+meets(r), a.Reason)})
+	}
+	return append(blocks, t)
+}
+
+// meets counts what a verdict is made of: the limits that were kept, and those that the
+// set failed as it came.
+func meets(r reports.Job) string {
+	passed, failed, before := 0, 0, 0
+	for _, f := range r.Newest().Overall.Facts {
+		switch f.Outcome {
+		case limit.Pass:
+			passed++
+		case limit.Fail:
+			failed++
+		}
+	}
+	if len(r.Rounds) > 1 {
+		for _, f := range r.Rounds[0].Overall.Facts {
+			if f.Outcome == limit.Fail {
+				before++
+			}
+		}
+	}
+	text := ""
+	switch {
+	case passed > 0 && failed == 0 && r.Newest().Overall.Outcome == limit.Pass:
+		text = say.Plural(passed, ": meets its limit", ": meets all "+say.Fixed(float64(passed), 0)+" limits")
+	case failed > 0:
+		text = ": fails " + say.Fixed(float64(failed), 0) + " of " + say.Fixed(float64(passed+failed), 0) + " limits"
+	}
+	if text != "" && before > 0 {
+		text += "; as found it failed " + say.Fixed(float64(before), 0)
+	}
+	return text
 }
