@@ -24,7 +24,7 @@ type Page struct {
 func Write(w io.Writer, p Page, d doc.Document) error {
 	r := &setter{}
 	r.b.WriteString("'\\\" t\n") // tables are set by tbl
-	r.macro("TH", strings.ToUpper(p.Name), fmt.Sprint(p.Section), p.Date, p.Made, "Hisspoint")
+	fmt.Fprintf(&r.b, ".TH \"%s\" %d \"%s\" \"%s\" \"Hisspoint\"\n", escape(strings.ToUpper(p.Name)), p.Section, p.Date, escape(p.Made)) // a date is read, not shown
 	r.macro("SH", "NAME")
 	r.text(p.Name + " \\- " + escape(p.About))
 	if len(d.Blocks) > 0 {
