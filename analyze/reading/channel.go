@@ -2,6 +2,7 @@ package reading
 
 import (
 	"fmt"
+	"iter"
 	"math"
 	"slices"
 	"strings"
@@ -81,76 +82,101 @@ func holdsTone(r capture.Recording, m analyze.Measured, how job.Reading) (bool, 
 
 // compare finds which channels hold one and the same sound.
 func compare(all []Held, channels []capture.Recording) error {
-	samples := make([][]float64, len(channels))
-	for i, r := range channels {
-		if !all[i].Get(analyze.Level).OK() {
-			continue
-		}
-		middle, err := middleOf(r, heldSeconds)
-		if err != nil {
-			return err
-		}
-		for block, err := range middle.Blocks() {
-			if err != nil {
-				return err
-			}
-			samples[i] = append(samples[i], block...)
-		}
-	}
 	for i := range all {
 		all[i].alike = make([]bool, i)
 		for k := range i {
-			all[i].alike[k] = alike(all[k].Measured, all[i].Measured, samples[k], samples[i])
+			if !all[k].Get(analyze.Level).OK() || !all[i].Get(analyze.Level).OK() {
+				continue
+			}
+			var err error
+			if all[i].alike[k], err = alike(all[k].Measured, all[i].Measured, channels[k], channels[i]); err != nil {
+				return err
+			}
 		}
 	}
 	return nil
 }
 
-// alike tells whether y is x at another gain, the other way up perhaps and a little
-// late: whether what is left of y when x and its slope are fitted to it makes no
-// figure differ by more than some 0.1 dB.
-func alike(a, b analyze.Measured, x, y []float64) bool {
-	n := min(len(x), len(y))
-	if n < 2 {
-		return false
+// alike tells whether b is a at another gain, the other way up perhaps and a little
+// late: whether what is left of b when a and its slope are fitted to it makes no
+// figure differ by more than some 0.1 dB. It reads both side by side, twice, rather than
+// keep them.
+func alike(a, b analyze.Measured, ra, rb capture.Recording) (bool, error) {
+	n, mx, my := 0, 0.0, 0.0
+	if err := inStep(ra, rb, func(u, v float64) { n, mx, my = n+1, mx+u, my+v }); err != nil || n < 2 {
+		return false, err
 	}
-	mx, my := mean(x[:n]), mean(y[:n])
-	var xx, xd, dd, xy, dy, yy float64
-	for i := 1; i < n; i++ {
-		u, d, v := x[i]-mx, x[i]-x[i-1], y[i]-my
+	mx, my = mx/float64(n), my/float64(n)
+	var xx, xd, dd, xy, dy, yy, last float64
+	first := true
+	err := inStep(ra, rb, func(x, y float64) {
+		u, d, v := x-mx, x-last, y-my
+		if last = x; first {
+			first = false
+			return
+		}
 		xx += u * u
 		xd += u * d
 		dd += d * d
 		xy += u * v
 		dy += d * v
 		yy += v * v
+	})
+	if err != nil {
+		return false, err
 	}
 	det := xx*dd - xd*xd
 	if !(det > 0) || !(yy > 0) {
-		return false
+		return false, nil
 	}
 	g, h := (xy*dd-dy*xd)/det, (dy*xx-xy*xd)/det
 	if h*h*dd > alikeSlope*g*g*xx {
-		return false
+		return false, nil
 	}
 	left := math.Max(0, yy-g*xy-h*dy) / yy
 	if analyze.DBFS(left*yy/float64(n-1)) <= alikeFloor {
-		return true
+		return true, nil
 	}
 	s, r := a.Get(analyze.SINAD), b.Get(analyze.SINAD)
 	if !s.OK() || !r.OK() {
-		return left <= alikeOverall
+		return left <= alikeOverall, nil
 	}
 	noise := math.Pow(10, -r.Value/10) // of the whole; SINAD is (S+N+D)/(N+D)
-	return left <= alikeNoise*noise || left <= alikeShare && math.Abs(s.Value-r.Value) <= alikeSINAD
+	return left <= alikeNoise*noise || left <= alikeShare && math.Abs(s.Value-r.Value) <= alikeSINAD, nil
 }
 
-func mean(x []float64) float64 {
-	sum := 0.0
-	for _, v := range x {
-		sum += v
+// inStep hands out the samples of two recordings side by side, no more than 10 s of
+// their middle and as long as both last.
+func inStep(a, b capture.Recording, do func(x, y float64)) error {
+	a, err := middleOf(a, heldSeconds)
+	if err != nil {
+		return err
 	}
-	return sum / float64(len(x))
+	if b, err = middleOf(b, heldSeconds); err != nil {
+		return err
+	}
+	next, stop := iter.Pull2(b.Blocks())
+	defer stop()
+	var y []float64
+	for x, err := range a.Blocks() {
+		if err != nil {
+			return err
+		}
+		for len(x) > 0 {
+			if len(y) == 0 {
+				var more bool
+				if y, err, more = next(); err != nil || !more {
+					return err
+				}
+			}
+			n := min(len(x), len(y))
+			for i := range n {
+				do(x[i], y[i])
+			}
+			x, y = x[n:], y[n:]
+		}
+	}
+	return nil
 }
 
 // Pick chooses one channel for all files of a test: the one that holds a tone, in any

@@ -38,11 +38,39 @@ type plan struct {
 	// tables stay in the cache where one long one would not.
 	coarse, fine []complex128
 	shift        uint
-	rooms        sync.Pool // of *room
 }
 
 // room is what one transform at a time works in.
 type room struct{ turned, a, b []complex128 }
+
+// Rooms that rest are shared by all lengths: a pool that the garbage collector empties
+// would have the system hand out the same memory again and again.
+var rooms = make(chan *room, 4)
+
+// muchRoom is how many points are so many that a room with far more is let go.
+const muchRoom = 1 << 16
+
+func (p *plan) room() *room {
+	w := &room{}
+	select {
+	case w = <-rooms:
+	default:
+	}
+	if len(w.turned) < p.n || p.n >= muchRoom && len(w.turned) > p.n+p.n/2 {
+		w.turned = make([]complex128, p.n)
+	}
+	if short := abreast * p.n2; len(w.a) < short {
+		w.a, w.b = make([]complex128, short), make([]complex128, short)
+	}
+	return w
+}
+
+func (w *room) leave() {
+	select {
+	case rooms <- w:
+	default:
+	}
+}
 
 // A plan is small, but lengths are many in the long run: those kept are let go at this number.
 const keptPlans = 64
@@ -83,10 +111,6 @@ func newPlan(n int) *plan {
 	for k := 0; k < 2*n; k += 1 << p.shift {
 		p.coarse = append(p.coarse, turn(k, 2*n))
 	}
-	p.rooms.New = func() any {
-		short := abreast * p.n2
-		return &room{make([]complex128, n), make([]complex128, short), make([]complex128, short)}
-	}
 	return p
 }
 
@@ -98,8 +122,8 @@ func (p *plan) turn(k int) complex128 {
 // transform takes the transform of n complex points. get fetches a few that stand
 // together, put is given a few of the result; all are fetched before any is given.
 func (p *plan) transform(get func(to []complex128, at int), put func(at int, from []complex128)) {
-	w := p.rooms.Get().(*room)
-	defer p.rooms.Put(w)
+	w := p.room()
+	defer w.leave()
 	for c := 0; c < p.n2; c += abreast {
 		s := min(abreast, p.n2-c)
 		p.turnColumns(w.turned[c*p.n1:], c, s, w.short(p.first, p.n1, s, func(row int, to []complex128) {

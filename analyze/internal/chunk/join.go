@@ -14,14 +14,18 @@ import (
 // collector empties would have the system hand out the same memory again and again.
 var workers = make(chan *Worker, 4)
 
-// workerFor is a worker with room for a chunk of that many samples.
+// workerFor is a worker with room for a chunk of that many samples; one with room for far
+// more is let go, or its room would stay taken through all of a long recording.
 func workerFor(samples int) *Worker {
-	w := &Worker{}
+	w, m := &Worker{}, dft.Smooth(samples)
 	select {
 	case w = <-workers:
 	default:
 	}
-	w.X = slices.Grow(w.X[:0], dft.Smooth(samples))
+	if cap(w.X) > m+m/2 {
+		w = &Worker{}
+	}
+	w.X = slices.Grow(w.X[:0], m)
 	return w
 }
 
@@ -35,13 +39,14 @@ func (w *Worker) rest() {
 // chunkQueue measures the chunks of a long recording two at a time: more would
 // cost memory, and files are measured side by side as well.
 type chunkQueue struct {
+	chunks  int
 	samples int // a chunk
 	slots   chan struct{}
 	group   sync.WaitGroup
 }
 
 func NewChunkQueue(chunks, samples int) *chunkQueue {
-	return &chunkQueue{samples: samples, slots: make(chan struct{}, min(2, chunks))}
+	return &chunkQueue{chunks: chunks, samples: samples, slots: make(chan struct{}, min(2, chunks))}
 }
 
 // Worker waits for a free slot and takes a worker with an empty chunk.
@@ -62,7 +67,19 @@ func (q *chunkQueue) Run(w *Worker, f func(*Worker)) {
 	})
 }
 
-func (q *chunkQueue) Wait() { q.group.Wait() }
+// Wait waits for the last chunk. After many the workers are let go: what follows looks at
+// the recording as a whole and needs the memory itself.
+func (q *chunkQueue) Wait() {
+	q.group.Wait()
+	for q.chunks > cap(workers) {
+		select {
+		case <-workers:
+			continue
+		default:
+		}
+		return
+	}
+}
 
 // Totals are the chunks of a recording joined.
 type Totals struct {

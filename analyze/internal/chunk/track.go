@@ -117,7 +117,11 @@ type Trail struct {
 // frequency from the start of the recording.
 func TrailOf(parts []Sums) Trail {
 	var t Trail
-	at := 0.0
+	at, all := 0.0, 0
+	for _, p := range parts {
+		all += len(p.hops)
+	}
+	t.Hops = make([]track.Hop, 0, all)
 	for _, p := range parts {
 		if t.hz == 0 {
 			t.hz = p.trackHz
