@@ -104,6 +104,31 @@ func (r Recording) Blocks() iter.Seq2[[]float64, error] {
 	return r.source.Blocks(r.Origin.Channel, r.First, r.Count)
 }
 
+// Telling returns the recording with tell called, after each block that was read, with
+// its number of frames: who waits for a long one wants to know how far it is.
+func (r Recording) Telling(tell func(frames int)) Recording {
+	if r.source != nil {
+		r.source = telling{r.source, tell}
+	}
+	return r
+}
+
+type telling struct {
+	Source
+	tell func(frames int)
+}
+
+func (t telling) Blocks(channel int, first, n int64) iter.Seq2[[]float64, error] {
+	return func(yield func([]float64, error) bool) {
+		for block, err := range t.Source.Blocks(channel, first, n) {
+			if !yield(block, err) {
+				return
+			}
+			t.tell(len(block))
+		}
+	}
+}
+
 type memory []float64
 
 const memoryBlock = 1 << 14

@@ -39,7 +39,8 @@ type app struct {
 	json   bool
 	quiet  bool
 
-	command string // as it was typed, for a job's journal
+	line    *progressLine // nil: none is shown
+	command string        // as it was typed, for a job's journal
 }
 
 // memorySlack is how many percent of what is in use may lie unused before it is
@@ -136,7 +137,12 @@ func (a *app) outputFlags(c *cobra.Command) {
 }
 
 // complain writes one line on standard error, whatever an error holds.
-func (a *app) complain(err error) { fmt.Fprintln(a.stderr, "hisspoint: "+oneLine(err.Error())) }
+func (a *app) complain(err error) {
+	if a.line != nil {
+		a.line.clear()
+	}
+	fmt.Fprintln(a.stderr, "hisspoint: "+oneLine(err.Error()))
+}
 
 func oneLine(s string) string { return print.Text(strings.TrimSpace(s)) }
 

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"io"
 	"os"
 
@@ -45,20 +44,4 @@ func (a *app) show(d doc.Document) error {
 		o.Width = max(60, min(a.screen.width, 100))
 	}
 	return text.Write(a.paint, print.Deep(d), o)
-}
-
-// progress tells how far a long run is, on a terminal only.
-func (a *app) progress() func(done, total int) {
-	if a.quiet || !screenOf(a.errs, os.Getenv).terminal {
-		return nil
-	}
-	return func(done, total int) {
-		if total < 5 {
-			return
-		}
-		fmt.Fprintf(a.errs, "\r%d of %d recordings", done, total)
-		if done == total {
-			fmt.Fprint(a.errs, "\r\x1b[K")
-		}
-	}
 }

@@ -117,7 +117,7 @@ func Prepare(dir string) error {
 }
 
 // Record simulates and writes all recordings of the job into dir, on all cores.
-func Record(dir string, everything bool, progress func(done, total int)) error {
+func Record(dir string, everything bool, progress func(done float64, total int, things string)) error {
 	var all []func() error
 	for _, name := range []string{reports.AsFound, reports.AsLeft} {
 		r := rounds[name]
@@ -142,7 +142,7 @@ func Record(dir string, everything bool, progress func(done, total int)) error {
 					failed = err
 				}
 				if progress != nil {
-					progress(done, len(all))
+					progress(float64(done), len(all), "recordings")
 				}
 				mutex.Unlock()
 			}

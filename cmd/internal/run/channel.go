@@ -107,8 +107,9 @@ func eachChannel(f *capture.File, how job.Reading, use Use) ([]reading.Held, err
 // openAll opens the files of a test, each once; the first error of their order counts.
 func (rn Runner) openAll(names []string) (map[string]*capture.File, func(), error) {
 	files, closers, failures := make([]*capture.File, len(names)), make([]func() error, len(names)), make([]error, len(names))
-	rn.Progress = nil
-	rn.InParallel(len(names), func(i int) { files[i], closers[i], failures[i] = rn.open(names[i]) })
+	silent := rn
+	silent.Progress = nil
+	silent.InParallel(len(names), func(i int) { files[i], closers[i], failures[i] = rn.open(names[i]) })
 	closeAll := func() {
 		for _, c := range closers {
 			if c != nil {
@@ -124,6 +125,7 @@ func (rn Runner) openAll(names []string) (map[string]*capture.File, func(), erro
 		}
 		opened[name] = files[i]
 	}
+	rn.following(files)
 	return opened, closeAll, nil
 }
 

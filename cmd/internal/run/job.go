@@ -23,8 +23,13 @@ func (rn Runner) Job(j *job.Job) (reports.Job, error) {
 	if err != nil {
 		return out, err
 	}
+	tests := 0
+	for _, r := range j.Rounds() {
+		tests += len(r.Tests)
+	}
+	next := rn.Progress.each(tests, "tests")
 	for name, r := range j.Rounds() {
-		round, err := rn.round(j, name, r, profiles)
+		round, err := rn.round(j, name, r, profiles, next)
 		if err != nil {
 			return out, err
 		}
@@ -33,6 +38,7 @@ func (rn Runner) Job(j *job.Job) (reports.Job, error) {
 		}
 		out.Rounds = append(out.Rounds, round)
 	}
+	next()
 	if len(out.Rounds) == 2 {
 		scale := j.GainChanged() || j.AsFound.Conditions.AudioPadDB != j.AsLeft.Conditions.AudioPadDB || otherDevice(out.Rounds[0].Card, out.Rounds[1].Card)
 		out.Changes, out.NotAlike = changes(out.Rounds[0], out.Rounds[1], scale)
@@ -41,7 +47,7 @@ func (rn Runner) Job(j *job.Job) (reports.Job, error) {
 }
 
 // round runs the tests of one round and joins them with what was read by eye.
-func (rn Runner) round(j *job.Job, name string, r *job.Round, profiles []job.Profile) (reports.Round, error) {
+func (rn Runner) round(j *job.Job, name string, r *job.Round, profiles []job.Profile, next func() Progress) (reports.Round, error) {
 	out := reports.Round{Name: name, NotMeasured: r.NotMeasured}
 	for _, c := range r.Checks {
 		if !c.Open || !r.Omitted(c.What) {
@@ -59,6 +65,7 @@ func (rn Runner) round(j *job.Job, name string, r *job.Round, profiles []job.Pro
 	_, dropped := j.CardVolts(r)
 	var facts []limit.Fact
 	for _, t := range r.Tests {
+		rn.Progress = next()
 		if _, left := r.LeftOut(t); left && t.Planned() {
 			continue // it stands among what was not measured, with the reason
 		}

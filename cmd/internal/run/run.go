@@ -8,10 +8,8 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
-	"runtime"
 	"slices"
 	"strings"
-	"sync"
 
 	"hisspoint/analyze/reading"
 	"hisspoint/analyze/soundness"
@@ -24,11 +22,11 @@ import (
 // Runner is what commands run measurements with.
 type Runner struct {
 	Version  string
-	Dir      string                // folder that names of files start from; records show the names
-	Stdin    io.Reader             // read where a file is named "-"
-	Progress func(done, total int) // told after each recording; nil: nobody asks
-	Card     *job.Qualified        // the sound card that all recordings were made with; nil: card.json beside them tells
-	NoCard   bool                  // no card.json is looked for
+	Dir      string         // folder that names of files start from; records show the names
+	Stdin    io.Reader      // read where a file is named "-"
+	Progress Progress       // nil: nobody asks
+	Card     *job.Qualified // the sound card that all recordings were made with; nil: card.json beside them tells
+	NoCard   bool           // no card.json is looked for
 }
 
 // Channels that are not one by number.
@@ -51,41 +49,19 @@ type Use struct {
 func (rn Runner) Measure(files []string, how job.Reading, use Use) reports.Measure {
 	out := reports.Measure{Version: rn.Version, Filter: how.Filter}
 	entries := make([][]reports.Recording, len(files))
-	rn.InParallel(len(files), func(i int) { entries[i] = rn.MeasureFile(files[i], how, use) })
+	rn.inParallel(len(files), func(i int, share func(float64)) { entries[i] = rn.measureFile(files[i], how, use, share) })
 	for _, e := range entries {
 		out.Recordings = append(out.Recordings, e...)
 	}
 	return out
 }
 
-// InParallel calls do for 0 to n-1 on all cores and tells the progress.
-func (rn Runner) InParallel(n int, do func(i int)) {
-	var group sync.WaitGroup
-	var mutex sync.Mutex
-	next := make(chan int)
-	done := 0
-	for range min(n, runtime.GOMAXPROCS(0)) {
-		group.Go(func() {
-			for i := range next {
-				do(i)
-				mutex.Lock()
-				done++
-				if rn.Progress != nil {
-					rn.Progress(done, n)
-				}
-				mutex.Unlock()
-			}
-		})
-	}
-	for i := range n {
-		next <- i
-	}
-	close(next)
-	group.Wait()
-}
-
 // MeasureFile reads one file: an entry a channel that is used, or one with the error.
 func (rn Runner) MeasureFile(name string, how job.Reading, use Use) []reports.Recording {
+	return rn.measureFile(name, how, use, nil)
+}
+
+func (rn Runner) measureFile(name string, how job.Reading, use Use, share func(float64)) []reports.Recording {
 	failed := func(err error) []reports.Recording {
 		return []reports.Recording{{File: display(name), Error: withoutName(err, display(filepath.Join(rn.Dir, name)), display(name))}}
 	}
@@ -111,6 +87,7 @@ func (rn Runner) MeasureFile(name string, how job.Reading, use Use) []reports.Re
 	if err := use.around(rs, how); err != nil {
 		return failed(err)
 	}
+	rs = sharing(rs, share)
 	var out []reports.Recording
 	for _, r := range rs {
 		m, err := reading.Measure(r, inVolts(how, r.Rate))

@@ -33,6 +33,7 @@ func (rn Runner) series(t job.Setup, use Use) (analyze.Result, error) {
 		return unstated(t, inOrder(files, opened), use, why)
 	}
 	rows, failures := make([]analyze.Used, len(t.Takes)), make([]error, len(t.Takes))
+	rn.Progress = nil // the files tell
 	rn.InParallel(len(t.Takes), func(i int) { rows[i], failures[i] = row(t, t.Takes[i], opened[t.Takes[i].File], use) })
 	for _, err := range failures { // the first of the command line, however they were dealt out
 		if err != nil {

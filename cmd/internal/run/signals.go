@@ -58,7 +58,7 @@ func (rn Runner) fill(dir, shown string, bits int, signals []signal.Signal, othe
 			return fmt.Errorf("%s: %s.wav cannot be written; is the disk full?", shown, x.Name)
 		}
 		if rn.Progress != nil {
-			rn.Progress(i+1, len(signals))
+			rn.Progress(float64(i+1), len(signals), "recordings")
 		}
 	}
 	for name, b := range others {
