@@ -1,4 +1,4 @@
-"""The checks of a whole job: record with its questions, and README's bench chapter."""
+"""The checks of a whole job: record with its questions, and the manual's page of the live bench."""
 import json, math, os, re, signal, time
 
 from bench import *
@@ -50,13 +50,11 @@ rounds:
 
 
 def chapter(s):
-    """README's bench chapter, from card to report: a simulated set answers what the
+    """The manual's page of the live bench, from card to report: a simulated set answers what the
     generator is told to be set to."""
-    say("README's bench chapter, from card to report")
-    readme = open(os.path.join(here, "..", "..", "README.md"), encoding="utf-8").read()
-    text = readme[readme.index("## Live on the bench"):]
-    text = text[:text.find("\n## ", 4)]
-    lines = [l[2:].split("  #")[0].strip() for b in re.findall(r"```sh\n(.*?)```", text, re.S) for l in b.split("\n") if l.startswith("$ hisspoint ")]
+    say("the manual's page of the live bench, from card to report")
+    text = open(os.path.join(here, "..", "..", "reports", "topics", "pages", "live.md"), encoding="utf-8").read().replace("\\\n", "")
+    lines = [l.strip() for b in re.findall(r"```sh\n(.*?)```", text, re.S) for l in b.split("\n") if l.startswith("hisspoint ")]
     check(len(lines) >= 7, lines)
     done = set()
     for line in lines:

@@ -3,7 +3,7 @@ package job
 import "slices"
 
 // Kind is all that the program knows of a kind of test by a table: how its stanza is
-// written, what its recordings hold, how it is planned and recorded, what README.md
+// written, what its recordings hold, how it is planned and recorded, what the manual
 // says of it. Whoever adds a kind adds a row, in kindrows.go; what most kinds do needs
 // no entry.
 type Kind struct {
@@ -38,7 +38,7 @@ type Kind struct {
 	Words  []string          // beginnings of words in file names that tell the kind; a transmit kind has tx or transmit beside them
 	Prompt string            // what is set at the bench where it is not set as before
 
-	// README.md: what to record, and what it gives.
+	// The manual: what to record, and what it gives.
 	Record, Gives string
 }
 

@@ -53,8 +53,8 @@ func TestKindsAreWhole(t *testing.T) {
 		assert.NotEmpty(t, k.Title, `%s: people call it by its title: add Title: "..." to its row`, k.Name)
 		assert.Contains(t, k.Sketch, k.Name+":", `%s: help and errors show a stanza: add Sketch: "%s: {file: ...}" to its row`, k.Name, k.Name)
 		assert.NotEmpty(t, k.Words, `%s: job add knows recordings by their names: add Words: []string{"..."} to its row`, k.Name)
-		assert.NotEmpty(t, k.Record, `%s: README.md says what to record: add Record: "..." to its row`, k.Name)
-		assert.NotEmpty(t, k.Gives, `%s: README.md says what it gives: add Gives: "..." to its row`, k.Name)
+		assert.NotEmpty(t, k.Record, `%s: the manual says what to record: add Record: "..." to its row`, k.Name)
+		assert.NotEmpty(t, k.Gives, `%s: the manual says what it gives: add Gives: "..." to its row`, k.Name)
 		assert.True(t, k.Single || k.Axis != "" || k.States, "%s: nothing says what its recordings are: add Single: true, Axis: AxisLevel or States: true to its row", k.Name)
 		for _, q := range k.Limits {
 			assert.Contains(t, BoundedQuantities(), q, k.Name)

@@ -9,6 +9,18 @@
 // Which backend is built in depends on the build: PulseAudio and PipeWire on
 // Linux in pure Go, the system's own sound with the build tag malgo, none
 // elsewhere. Raw samples from a pipe need none.
+//
+// Traps: the PulseAudio client tells of a closed connection only on EOF (hence the
+// question above) and prints unknown messages to standard output; a null sink's clock
+// stands still without a player; under load it drops samples. malgo crashes when asked
+// about a vanished device (only devices just listed are asked), resamples without a word
+// (the device's own format is asked for and compared, the conversions are off), drops
+// samples without a word (WASAPI; with 60 ms of room it did, hence a second of room, and
+// pace.go, which finds by the clock what stays away), tells of ALSA's overruns in its
+// log alone, and waits for itself if it logs while it lists devices (hence within).
+// ALSA's library writes to standard error (hush_linux.go), lists converters as devices
+// (alsa.go), and its way to PulseAudio begins with 20 ms of an earlier moment, so 0.1 s
+// is left out at the beginning.
 package soundcard
 
 import (

@@ -54,12 +54,18 @@ func (a *app) help(root *cobra.Command, args []string) error {
 		return a.page(overview(root))
 	}
 	if c, rest, err := root.Find(args); err == nil && c != root && len(rest) == 0 {
-		return c.Help()
+		return a.commandHelp(c)
 	}
 	t, known := topics.Find(args[0])
 	switch {
 	case known && t.Name == "words" && len(args) > 1:
 		d, err := topics.Word(strings.Join(args[1:], " "))
+		if err != nil {
+			return err
+		}
+		return a.page(d)
+	case known && t.Name == "warnings" && len(args) > 1:
+		d, err := topics.Warning(args[1])
 		if err != nil {
 			return err
 		}
@@ -82,6 +88,26 @@ func (a *app) help(root *cobra.Command, args []string) error {
 		return fmt.Errorf("help has nothing on %q; did you mean %q?", args[0], guess)
 	}
 	return fmt.Errorf("help has nothing on %q; see hisspoint help", args[0])
+}
+
+// commandHelp is a command's guide, where the manual has one, with its flags below.
+func (a *app) commandHelp(c *cobra.Command) error {
+	blocks, has, err := topics.Guide(guideName(c), manualFacts)
+	if err != nil {
+		return err
+	}
+	if has {
+		if err := a.page(doc.Document{Title: c.CommandPath() + ": " + c.Short, Blocks: blocks}); err != nil {
+			return err
+		}
+		fmt.Fprint(a.stdout, "\nThe command itself\n\n")
+	}
+	return c.Help()
+}
+
+// guideName is the name under which the manual has a command's guide.
+func guideName(c *cobra.Command) string {
+	return strings.TrimPrefix(strings.ReplaceAll(c.CommandPath(), " ", "-"), "hisspoint-")
 }
 
 func (a *app) page(d doc.Document) error {

@@ -96,22 +96,31 @@ func TestTopicExamples(t *testing.T) {
 	}
 	require.NoError(t, wav.WriteFile("steps.wav", wav.Format{Rate: b.Card.Rate, Bits: b.Card.Bits}, b.Record(steps...)))
 	ran := 0
+	var pages [][]doc.Block
 	for _, topic := range topics.All() {
-		for _, block := range topicPage(t, topic).Blocks {
+		pages = append(pages, topicPage(t, topic).Blocks)
+	}
+	eachCommand((&app{}).root(), func(c *cobra.Command) {
+		blocks, _, err := topics.Guide(guideName(c), manualFacts)
+		require.NoError(t, err)
+		pages = append(pages, blocks)
+	})
+	for _, page := range pages {
+		for _, block := range page {
 			code, ok := block.(doc.Code)
-			if !ok {
+			if !ok || code.Kind != "" {
 				continue
 			}
 			for _, command := range strings.Split(strings.ReplaceAll(strings.Join(code.Lines, "\n"), "\\\n", ""), "\n") {
 				if command == "hisspoint demo" {
 					command = "go run ./cmd/hisspoint demo"
 				}
-				assert.NotEmpty(t, runCommand(t, command), "%s: %s", topic.Name, command)
+				assert.NotEmpty(t, runCommand(t, command), command)
 				ran++
 			}
 		}
 	}
-	assert.GreaterOrEqual(t, ran, 12)
+	assert.GreaterOrEqual(t, ran, 25)
 }
 
 func TestHelpSaysWhatItHasNot(t *testing.T) {

@@ -60,7 +60,14 @@ func manualFiles(root *cobra.Command) (map[string][]byte, error) {
 	var failed error
 	eachOf := func(c *cobra.Command) {
 		if failed == nil && (c.IsAvailableCommand() || c == root) && c.Name() != "help" {
-			failed = add(roff.Page{Name: strings.ReplaceAll(c.CommandPath(), " ", "-"), Section: 1, About: c.Short}, commandPage(c))
+			page := commandPage(c)
+			guide, has, err := topics.Guide(guideName(c), manualFacts)
+			if has {
+				page.Blocks = append(page.Blocks, append([]doc.Block{doc.Heading{Text: "Guide"}}, guide...)...)
+			}
+			if failed = err; err == nil {
+				failed = add(roff.Page{Name: strings.ReplaceAll(c.CommandPath(), " ", "-"), Section: 1, About: c.Short}, page)
+			}
 		}
 	}
 	visit(root, eachOf)

@@ -52,7 +52,10 @@ type List struct {
 }
 
 // Code is what is typed or printed, line by line, never wrapped. Pages on paper have none.
-type Code struct{ Lines []string }
+type Code struct {
+	Lines []string
+	Kind  string // what it is: sh, json, yaml, text; empty: commands that run as they stand, beside the demo
+}
 
 // Cards are the few figures that matter most, side by side.
 type Cards struct{ Items []Card }

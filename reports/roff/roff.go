@@ -23,7 +23,7 @@ type Page struct {
 // Write renders a document as the page. Its title is not shown: the page has its own.
 func Write(w io.Writer, p Page, d doc.Document) error {
 	r := &setter{}
-	r.b.WriteString("'\\\" t\n") // tables are set by tbl
+	r.b.WriteString("'\\\" t\n")                                                                                                         // tables are set by tbl
 	fmt.Fprintf(&r.b, ".TH \"%s\" %d \"%s\" \"%s\" \"Hisspoint\"\n", escape(strings.ToUpper(p.Name)), p.Section, p.Date, escape(p.Made)) // a date is read, not shown
 	r.macro("SH", "NAME")
 	r.text(p.Name + " \\- " + escape(p.About))

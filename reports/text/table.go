@@ -69,7 +69,11 @@ func (g *columns) fit(room int) {
 	for g.total() > room {
 		widest := -1
 		for c := range g.widths {
-			if g.t.Columns[c].Align == doc.Left && g.widths[c] > least && (widest < 0 || g.widths[c] > g.widths[widest]) {
+			narrowest := least
+			if c == len(g.widths)-1 {
+				narrowest = g.lastLeast()
+			}
+			if g.t.Columns[c].Align == doc.Left && g.widths[c] > narrowest && (widest < 0 || g.widths[c] > g.widths[widest]) {
 				widest = c
 			}
 		}
@@ -87,7 +91,7 @@ func (g *columns) total() int {
 	sum := len(indent)
 	for c, w := range g.widths {
 		if c == len(g.widths)-1 && g.t.Columns[c].Align == doc.Left {
-			sum += min(w, 20)
+			sum += min(w, g.lastLeast())
 			break
 		}
 		if w > 0 {
@@ -95,6 +99,17 @@ func (g *columns) total() int {
 		}
 	}
 	return sum
+}
+
+// lastLeast is how narrow the last column may become: as its longest word.
+func (g *columns) lastLeast() int {
+	most := 20
+	for _, row := range g.cells {
+		if len(row) == len(g.widths) {
+			most = max(most, longest(row[len(row)-1]))
+		}
+	}
+	return most
 }
 
 // heading makes the lines of heads and units.

@@ -36,8 +36,8 @@ func block(n ast.Node, source []byte) doc.Block {
 			l.Items = append(l.Items, plain(item, source))
 		}
 		return l
-	case *ast.FencedCodeBlock, *ast.CodeBlock:
-		c := doc.Code{}
+	case *ast.FencedCodeBlock:
+		c := doc.Code{Kind: string(n.Language(source))}
 		for i := range n.Lines().Len() {
 			at := n.Lines().At(i)
 			c.Lines = append(c.Lines, strings.TrimRight(string(at.Value(source)), "\n"))

@@ -16,7 +16,7 @@ import (
 	"hisspoint/reports/doc"
 )
 
-//go:embed pages/*.md
+//go:embed pages/*.md pages/commands/*.md
 var pages embed.FS
 
 // Topic is a subject of the manual.
@@ -43,15 +43,21 @@ var Groups = []Group{
 		{"reading", "what each figure is good for"},
 		{"verdicts", "PASS, FAIL, and why a verdict is missing"},
 		{"tests", "every test: what to record, what it gives"},
+		{"faults", "from a figure to the part to check first"},
 		{"transmit", "the transmitter, its monitor and the reference"},
+		{"live", "recording and watching on the sound card itself"},
 		{"windows", "from the download to the first report"},
 	}},
 	{"For the quality file, and for programs", []Topic{
 		{"uncertainty", "where an interval comes from, and what is not in it"},
 		{"filters", "what noise is heard through"},
 		{"profiles", "published limits, and how sure each is"},
+		{"warnings", "every warning: what it means, what to do"},
+		{"job-file", "the line of every test in a job, and what nobody stated"},
+		{"json", "what programs get"},
 		{"exit-codes", "what a command returns to the shell"},
 		{"files", "what Hisspoint writes, and where"},
+		{"builds", "programs for other computers, and what was tried where"},
 	}},
 }
 
@@ -88,11 +94,25 @@ func Page(t Topic, f Facts) (doc.Document, error) {
 	return doc.Document{Title: t.Name + ": " + t.Purpose, Blocks: blocks(filled)}, nil
 }
 
+// Guide is what the manual says of a command beside its flags; false: nothing.
+func Guide(command string, f Facts) ([]doc.Block, bool, error) {
+	source, err := pages.ReadFile("pages/commands/" + command + ".md")
+	if err != nil {
+		return nil, false, nil
+	}
+	filled, err := fill(command, string(source), f)
+	if err != nil {
+		return nil, false, fmt.Errorf("help %s: %w", command, err)
+	}
+	return blocks(filled), true, nil
+}
+
 // fill puts the program's own tables where a page asks for them.
 func fill(name, source string, f Facts) ([]byte, error) {
 	t, err := template.New(name).Option("missingkey=error").Funcs(template.FuncMap{
 		"exitcodes": func() string { return rows([]string{"code", "means"}, pairs(f.ExitCodes)) },
 		"filters":   filters, "kinds": kinds, "levels": levels, "profiles": profiles, "words": words, "sheets": sheets, "cautions": cautions,
+		"warnings": warnings, "hints": hints, "stanzas": stanzas,
 	}).Parse(source)
 	if err != nil {
 		return nil, err
