@@ -23,8 +23,57 @@ const (
 // heardTone is a plateau that holds a tone.
 type heardTone struct {
 	toneLevel
-	at  float64 // seconds, of its start
-	bin float64 // Hz of what it was read with
+	at     float64 // seconds, of its start
+	bin    float64 // Hz of what it was read with
+	whole  float64 // seconds without a break
+	broken bool    // and whether there was one
+}
+
+// leastWhole is how many seconds without a break tell a tone's level.
+const leastWhole = 0.15
+
+// atEnds is how many seconds of a tone may be left out without a word, as it swells and
+// dies away.
+const atEnds = 0.15
+
+// unbroken leaves out tones that break too often, and warns of all that break.
+func (r *listener) unbroken(heard []heardTone) []heardTone {
+	out := heard[:0:0]
+	var kept, left []heardTone
+	for _, h := range heard {
+		switch {
+		case !h.broken:
+		case h.whole < leastWhole:
+			left = append(left, h)
+			continue
+		default:
+			kept = append(kept, h)
+		}
+		out = append(out, h)
+	}
+	r.brokenAt("tone-broken", kept)
+	r.brokenAt("tone-broken-left-out", left)
+	return out
+}
+
+func (r *listener) brokenAt(says string, of []heardTone) {
+	if len(of) > 0 {
+		r.warn(capture.Unsteady, note.Of(says, note.Tones(frequencies(of))), starts(of)...)
+	}
+}
+
+func frequencies(of []heardTone) (hz []float64) {
+	for _, h := range of {
+		hz = append(hz, h.hz)
+	}
+	return hz
+}
+
+func starts(of []heardTone) (at []float64) {
+	for _, h := range of {
+		at = append(at, h.at)
+	}
+	return at
 }
 
 // stepped reads tones that come one after the other.
@@ -38,7 +87,7 @@ func (r *listener) stepped(rs []capture.Recording) error {
 		}
 		heard = append(heard, h...)
 	}
-	heard = r.withoutHum(heard)
+	heard = r.unbroken(r.withoutHum(heard))
 	for i, h := range heard {
 		heard[i].sd = math.Hypot(h.sd, hum.onto(h))
 	}
@@ -90,7 +139,17 @@ func steppedTones(rec capture.Recording, hum besideTones) ([]heardTone, error) {
 		if !l.Counts() || l.Power < leastSpoken*s.Band(200, math.Min(4000, 0.45*float64(rec.Rate))) {
 			continue
 		}
-		h := heardTone{toneLevel{l.Hz, l.DB(), l.SD()}, part.FromSeconds(), s.Bin()}
+		h := heardTone{at: part.FromSeconds(), whole: part.Seconds()}
+		from, to, broken := audio.Whole(x, l.Hz, float64(rec.Rate))
+		if broken {
+			h.whole = float64(to-from) / float64(rec.Rate)
+			h.broken = part.Seconds()-h.whole > atEnds
+			if h.whole >= leastWhole {
+				s = audio.NewStretch(x[from:to], float64(rec.Rate))
+				l = s.Near(p.Hz, math.Max(6, 0.01*p.Hz))
+			}
+		}
+		h.toneLevel, h.bin = toneLevel{l.Hz, l.DB(), l.SD()}, s.Bin()
 		hum.listen(s, h)
 		out = append(out, h)
 	}

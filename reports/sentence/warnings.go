@@ -140,7 +140,11 @@ var Warnings = []Warning{
 			"level-steps":      "the level changes by %+.1f dB at %.2f s",
 			"tone-warbles": "a tone near %.0f Hz runs through it, but its phase does not keep still: it carries data, or what makes " +
 				"it warbles; record a steady tone",
-			"tone-flutters": "the tone flutters or is keyed: what it puts beside itself counts as noise; record it steady",
+			"tone-broken": "tones jump or break off, as where samples are lost or muted, at %s; the longest whole part of each is used",
+			"tone-broken-left-out": "tones jump or break off again and again, as where samples are lost or muted, at %s; they are " +
+				"left out: record it again",
+			"multitone-broken": "the multitone jumps or breaks off, as where samples are lost or muted: its longest whole part, %.1f s, is used",
+			"tone-flutters":    "the tone flutters or is keyed: what it puts beside itself counts as noise; record it steady",
 		}},
 	{capture.GainChanged, "Tone and noise moved alike: somebody or something moved a gain.",
 		"Leave volume and input gain alone, and switch automatic gain off.", says{

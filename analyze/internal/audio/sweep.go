@@ -54,6 +54,8 @@ type Swept struct {
 	pulse []float64 // compressed, circular
 	start float64   // samples, where the sweep begins
 	n     int       // samples of the recording
+
+	Broken []float64 // s from the start of what was searched, where it breaks
 }
 
 // compress divides by the sweep's transform. Between bandFrom and bandTo Hz all
@@ -119,7 +121,7 @@ func FindSweep(x []float64, rate float64, s Sweep) (w *Swept, part float64, whol
 	// Silence before it tells the noise at low frequencies: keep what there is, up to 2 s.
 	lo = max(0, begin-int(2*rate))
 	hi = min(len(x), end+int(0.5*rate))
-	w = &Swept{sweep: s, rate: rate, start: float64(begin - lo), n: hi - lo}
+	w = &Swept{sweep: s, rate: rate, start: float64(begin - lo), n: hi - lo, Broken: s.breaks(x, float64(begin), rate)}
 	w.pulse = compress(x[lo:hi], rate, s, s.LowHz, 0.45*rate/math.Pow(2, 0.2))
 	return w, part, true, true
 }
