@@ -1,5 +1,5 @@
 """A sound server, a terminal and small helpers for the checks of the live bench."""
-import math, os, random, re, subprocess, sys, time, wave
+import math, os, random, re, subprocess, sys, time, urllib.request, wave
 from array import array
 
 tool, demo, work = (os.path.abspath(p) for p in sys.argv[1:4])
@@ -59,6 +59,59 @@ class Server:
 
     def start(self, *args):
         return self.spawn(tool, *args, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+
+
+class Sink:
+    """Another null sink of a server, which can be taken away; it lives by itself."""
+
+    def __init__(self, s, name, rate=RATE):
+        self.s, self.name = s, name
+        r = subprocess.run(["pactl", "load-module", "module-null-sink", "sink_name=" + name, "rate=%d" % rate, "channels=2", "sink_properties=device.description=" + name],
+                           env=s.env, capture_output=True, text=True)
+        check(r.returncode == 0, r)
+        self.module = r.stdout.strip()
+        self.zero = s.spawn("paplay", "-d", name, "--latency-msec=200", "--raw", "--rate=%d" % rate, "--channels=2", "--format=s16le", "/dev/zero")
+        time.sleep(0.5)
+
+    def play(self, file):
+        return self.s.spawn("paplay", "-d", self.name, "--latency-msec=500", file)
+
+    def unplug(self):
+        subprocess.run(["pactl", "unload-module", self.module], env=self.s.env, check=True)
+        self.zero.kill()
+
+
+class Viewer:
+    """Looks at the live page at an address: reads its events until they end."""
+
+    def __init__(self, address):
+        page, key = address.split("/?key=")
+        self.stream = urllib.request.urlopen("%s/events?key=%s" % (page, key), timeout=10)
+        check(self.next().startswith("data:"), "the page sends no readings")
+
+    def next(self):
+        for line in iter(self.stream.readline, b""):
+            if line.startswith(b"data:"):
+                return line.decode()
+        return ""
+
+    def over(self, seconds=5):
+        end = time.monotonic() + seconds
+        try:
+            while self.next():
+                check(time.monotonic() < end, "the page goes on though its program has ended")
+        except OSError:
+            pass
+
+
+def address(p, pipe):
+    """What a program prints as the address of its page."""
+    text = ""
+    while not text.endswith("\n") or "key=" not in text:
+        c = pipe.read(1)
+        check(c, "no address came:", text)
+        text += c
+    return re.search(r"http:\S+", text)[0]
 
 
 def write(file, samples, times=1):

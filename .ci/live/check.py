@@ -10,7 +10,7 @@ folder. --update writes the golden screens anew: look at them before committing.
 import os, time
 
 from bench import Server, mine, say, tone, work, write
-from jobs import auto, chapter, limited, played, stepped, walked
+from jobs import auto, chapter, limited, played, sounded, stepped, walked
 from recording import devices, full, killed, lost, recorded
 from watching import cost, heard, peaked, screens, steady
 
@@ -20,6 +20,7 @@ def bench_of_jobs():
     s = Server("jobs")
     played(s)
     limited(s)
+    sounded(s)
     stepped(s)
     auto(s)
     playing = s.play("hour.wav")

@@ -105,23 +105,26 @@ def killed(s):
 
 
 def lost(s):
-    say("device and server that go away")
-    r = subprocess.run(["pactl", "load-module", "module-null-sink", "sink_name=usb", "rate=44100", "sink_properties=device.description=USB"], env=s.env, capture_output=True, text=True)
-    check(r.returncode == 0, r)
-    feed = s.spawn("paplay", "-d", "usb", "--latency-msec=200", "--raw", "--rate=44100", "--channels=2", "--format=s16le", "/dev/zero")
-    time.sleep(0.5)
+    say("device and server that go away, pages open")
+    usb = Sink(s, "usb", 44100)
     one_line(s.tool("record", "--device", "usb", "--rate", "48000", "--out", "u.wav", code=3), "runs at 44100 Hz")
     p = s.start("record", "--device", "usb", "--for", "30s", "--out", "gone.wav")
+    w = s.start("watch", "--device", "usb", "--page", "--json", "--for", "60s")
+    seen = Viewer(address(w, w.stderr))
     grown("gone", p)
     at = time.monotonic()
-    subprocess.run(["pactl", "unload-module", r.stdout.strip()], env=s.env, check=True)
+    usb.unplug()
     ended(p, at, "gone", "the device is gone")
-    feed.kill()
+    seen.over()
+    check(w.wait(timeout=5) == 3, "watch ended with", w.returncode)
+    one_line(Said(w.stderr), "the device is gone")
     server = Server("dying")
     p = server.start("record", "--device", "bench", "--for", "30s", "--out", "dead.wav")
-    q = server.start("watch", "--for", "30s")
+    q = server.start("watch", "--for", "60s", "--page", "--json")
+    watched = Viewer(address(q, q.stderr))
     job("asking", "      - sensitivity: {recordings: [{level: 1 uV}]}\n")
-    asking = server.spawn(tool, "record", "asking", "--device", "bench", stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    asking = server.spawn(tool, "record", "asking", "--device", "bench", "--page", stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    step = Viewer(address(asking, asking.stderr))
     heard = ""
     while not heard.endswith("Enter when it is so: "):
         heard += asking.stderr.read(1)
@@ -131,11 +134,19 @@ def lost(s):
     ended(p, at, "dead", "the sound server has died")
     q.wait(timeout=3)
     check(q.returncode == 3, "watch ended with", q.returncode)
-    one_line(q, "the sound server has died")
+    one_line(Said(q.stderr), "the sound server has died")
     asking.wait(timeout=5)  # it says so though nobody has answered
     check(asking.returncode == 3, "record ended with", asking.returncode)
     said = asking.stderr.read().strip()  # behind the end of the prompt's line
     check("the sound server has died" in said and "\n" not in said, "record says", repr(said))
+    watched.over(), step.over()
+
+
+class Said:
+    """What is left on a pipe, the code below the page's address left out."""
+
+    def __init__(self, pipe):
+        self.stderr = "".join(l for l in pipe.read().splitlines(True) if l.strip() and not set(l) & set("█▀▄"))
 
 
 def grown(name, p):
