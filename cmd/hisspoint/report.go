@@ -307,7 +307,11 @@ func writtenNames(i reports.Issue) string {
 	if i.Draft {
 		return "a draft, " + strings.Join(names, ", ") + ", each with -draft in its name"
 	}
-	return strings.Join(names, ", ") + fmt.Sprintf(" (revision %d of %s)", i.Revision, i.Date)
+	of := ""
+	if i.Date != "" {
+		of = " of " + i.Date
+	}
+	return strings.Join(names, ", ") + fmt.Sprintf(" (revision %d%s)", i.Revision, of)
 }
 
 // jobOutcome is the exit code of a job, nil for 0.

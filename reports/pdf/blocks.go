@@ -241,7 +241,7 @@ func (s *setter) curve(c doc.Curve) {
 	s.pictureIn(c, side, s.room(), s.pictureHeight())
 }
 
-func (s *setter) pictureHeight() float64 { return map[bool]float64{true: 140, false: 225}[s.d.Dense] }
+func (s *setter) pictureHeight() float64 { return map[bool]float64{true: 126, false: 225}[s.d.Dense] }
 
 // pictureIn draws a curve with its title into a column of the page.
 func (s *setter) pictureIn(c doc.Curve, x, room, high float64) {
