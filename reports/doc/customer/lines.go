@@ -56,7 +56,7 @@ func (p *page) lines() []line {
 			if k, _ := job.KindOf(t.Kind); k.OfBench && len(t.Judged) == 0 {
 				continue
 			}
-			for _, figure := range figuresOf(t) {
+			for _, figure := range p.figuresOf(t) {
 				if p.forTheAnnex(t, figure) {
 					continue
 				}
@@ -131,13 +131,15 @@ func (p *page) leftOut(all []line, what string) *line {
 	return nil
 }
 
-// figuresOf are the figures of a test that a customer sees: those that are judged, or the
-// first.
-func figuresOf(t reports.Test) []string {
-	var names []string
-	for _, j := range t.Judged {
-		if name := j.Verdict.Limit.Quantity; !slices.Contains(names, name) {
-			names = append(names, name)
+// figuresOf are the figures of a test that a customer sees: those that are judged, in this
+// round or in another, or the first.
+func (p *page) figuresOf(t reports.Test) []string {
+	names := judged(t)
+	for _, round := range p.r.Rounds {
+		for _, o := range round.Tests {
+			if o.Kind == t.Kind && o.Name == t.Name && len(names) == 0 {
+				names = judged(o)
+			}
 		}
 	}
 	if k, _ := job.KindOf(t.Kind); len(names) == 0 && len(k.Limits) > 0 && t.Result.Response == nil {
@@ -145,6 +147,15 @@ func figuresOf(t reports.Test) []string {
 	}
 	if len(names) == 0 {
 		names = append(names, "")
+	}
+	return names
+}
+
+func judged(t reports.Test) (names []string) {
+	for _, j := range t.Judged {
+		if name := j.Verdict.Limit.Quantity; !slices.Contains(names, name) {
+			names = append(names, name)
+		}
 	}
 	return names
 }
