@@ -15,6 +15,7 @@ import (
 	"hisspoint/capture/soundcard"
 	"hisspoint/capture/unit"
 	"hisspoint/cmd/internal/plan"
+	"hisspoint/reports"
 	"hisspoint/reports/doc/bench"
 	"hisspoint/reports/pdf"
 )
@@ -56,6 +57,7 @@ func argumentOffers() map[string]offer {
 		"hisspoint squelch": recordings, "hisspoint job add": recordings, "hisspoint job move": recordings, "hisspoint job replace": recordings,
 		"hisspoint compare": folders, "hisspoint record": folders, "hisspoint report": folders, "hisspoint signals": folders, "hisspoint job new": folders,
 		"hisspoint job schema": words("job", "shop", "limits", "report"), "hisspoint job set": keysToSet, "hisspoint limits": profiles,
+		"hisspoint schema": words(reports.Described()...),
 		"hisspoint wiring": func(*cobra.Command) []string {
 			return eachOf(bench.Wirings, func(w bench.Wiring) string { return w.Case + "\t" + w.Title })
 		},

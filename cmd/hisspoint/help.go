@@ -30,7 +30,7 @@ var groupOf = map[string]string{
 	"demo": "measure", "measure": "measure", "sensitivity": "measure", "squelch": "measure", "response": "measure",
 	"job": "job", "report": "job", "compare": "job",
 	"wiring": "live", "card": "live", "signals": "live", "record": "live", "watch": "live",
-	"limits": "read", "carrier-null": "read", "version": "read",
+	"limits": "read", "carrier-null": "read", "schema": "read", "version": "read",
 }
 
 // helpCommand shows a command's page, or a topic of the manual.

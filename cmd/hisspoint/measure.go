@@ -68,7 +68,7 @@ func (a *app) measure(args []string, flags readingFlags) error {
 			a.complain(fmt.Errorf("%s: %s", r.File, strings.TrimPrefix(r.Error, r.File+": ")))
 		}
 	}
-	if failed < len(record.Recordings) {
+	if failed < len(record.Recordings) || a.json {
 		if err := a.showMeasure(record); err != nil {
 			return err
 		}

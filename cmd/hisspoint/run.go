@@ -2,15 +2,18 @@ package main
 
 import (
 	"bufio"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"os"
 	"runtime/debug"
+	"slices"
 	"strings"
 
 	"hisspoint/capture/doors/print"
 	"hisspoint/cmd/internal/run"
+	"hisspoint/reports"
 
 	"github.com/spf13/cobra"
 )
@@ -54,7 +57,12 @@ func program(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	a := &app{stdin: stdin, paint: bufio.NewWriterSize(stdout, 1<<16), stderr: print.Writer{W: stderr}, errs: stderr, screen: screenOf(stdout, os.Getenv)}
 	a.stdout = print.Writer{W: a.paint}
 	a.command = typed(args)
+	out := &counter{W: stdout}
+	a.paint.Reset(out)
 	err := a.execute(numbersNotFlags(filesNotFlags(placeNotFlag(args))))
+	if err != nil && !isOutcome(err) && a.paint.Buffered() == 0 && out.N == 0 {
+		a.sayNothingCame(args, err)
+	}
 	if flush := a.paint.Flush(); flush != nil && (err == nil || isOutcome(err)) {
 		err = fmt.Errorf("standard output cannot be written: %w", flush)
 	}
@@ -67,6 +75,30 @@ func program(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	}
 	a.complain(err)
 	return exitTrouble
+}
+
+// sayNothingCame keeps the word of --json, one object whatever happens: the one that says
+// why there is no result.
+func (a *app) sayNothingCame(args []string, err error) {
+	if len(args) == 0 || !slices.Contains(args, "--json") || !slices.Contains(reports.Described(), args[0]) {
+		return
+	}
+	data, marshalled := json.Marshal(reports.Failure{Version: version(), Command: args[0], Errors: []string{oneLine(err.Error())}})
+	if marshalled == nil {
+		fmt.Fprintln(a.stdout, string(data))
+	}
+}
+
+// counter counts what goes through it.
+type counter struct {
+	W io.Writer
+	N int
+}
+
+func (c *counter) Write(p []byte) (int, error) {
+	n, err := c.W.Write(p)
+	c.N += n
+	return n, err
 }
 
 // typed is a command line as it was typed, on one line.
@@ -115,7 +147,7 @@ stated limits.`,
 	root.SetErr(a.stderr)
 	root.SetIn(a.stdin)
 	root.SetFlagErrorFunc(flagError)
-	root.AddCommand(a.measureCommand(), a.sensitivityCommand(), a.squelchCommand(), a.reportCommand(), a.compareCommand(), a.jobCommand(), a.limitsCommand(), a.responseCommand(), a.signalsCommand(), a.carrierNullCommand(), a.demoCommand(), a.watchCommand(), a.recordCommand(), a.cardCommand(), a.wiringCommand(), a.versionCommand(), a.manualCommand())
+	root.AddCommand(a.measureCommand(), a.sensitivityCommand(), a.squelchCommand(), a.reportCommand(), a.compareCommand(), a.jobCommand(), a.limitsCommand(), a.responseCommand(), a.signalsCommand(), a.carrierNullCommand(), a.demoCommand(), a.watchCommand(), a.recordCommand(), a.cardCommand(), a.wiringCommand(), a.versionCommand(), a.schemaCommand(), a.manualCommand())
 	root.SetHelpCommand(a.helpCommand())
 	root.AddGroup(commandGroups...)
 	for _, c := range root.Commands() {

@@ -61,3 +61,22 @@ func (a *app) versionCommand() *cobra.Command {
 	a.outputFlags(c)
 	return c
 }
+
+func (a *app) schemaCommand() *cobra.Command {
+	return &cobra.Command{
+		Use: "schema COMMAND", Short: "Prints the JSON Schema of what a command writes",
+		Long: `Prints the JSON Schema (2020-12) of what a command writes with --json: its
+result, or the object that says why there is none. Keys may be added to what is
+there; none changes its meaning while "schema" is 1.`,
+		Example: "  hisspoint schema measure",
+		Args:    atMostOne("command"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			data, err := reports.CommandSchema(append(args, "")[0])
+			if err != nil {
+				return err
+			}
+			_, err = a.stdout.Write(data)
+			return err
+		},
+	}
+}
