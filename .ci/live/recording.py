@@ -100,7 +100,7 @@ def killed(s):
             worst = max(worst, lasted - len(x) / RATE)
     check(worst <= 1, "lost", worst, "s")
     check(open(os.path.join(work, "received.wav"), "rb").read() == keep, "an earlier recording was changed")
-    one_line(s.tool("record", "--for", "1s", "--out", "received.wav", code=3), "is there already and stays as it is")
+    one_line(s.tool("record", "--for", "1s", "--out", "received.wav", code=3), "already exists and was not changed")
     print("   at most %.2f s were lost" % worst)
 
 
@@ -126,7 +126,7 @@ def lost(s):
     asking = server.spawn(tool, "record", "asking", "--device", "bench", "--page", stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
     step = Viewer(address(asking, asking.stderr))
     heard = ""
-    while not heard.endswith("Enter when it is so: "):
+    while not heard.endswith("Press Enter when this is done: "):
         heard += asking.stderr.read(1)
     grown("dead", p)
     at = time.monotonic()

@@ -328,7 +328,7 @@ func Clock(r capture.Recording, hz float64) (ppm float64, err error) {
 	}
 	f := m.Get(analyze.ToneFrequency)
 	if !f.OK() {
-		return 0, fmt.Errorf("%s: no tone of %g Hz stands in it", r.Origin.File, hz)
+		return 0, fmt.Errorf("%s: it holds no tone of %g Hz", r.Origin.File, hz)
 	}
 	return (f.Value/hz - 1) * 1e6, nil
 }

@@ -53,7 +53,7 @@ func Shared(before, after analyze.Reading) (change analyze.Reading, ok bool) {
 }
 
 // ownScatter is the standard uncertainty that the series itself gave a point:
-// its readings, and its course between the levels.
+// its readings, and its gaps between levels.
 func ownScatter(p analyze.Point) (float64, bool) {
 	sum, known := 0.0, false
 	for _, s := range p.Shares {

@@ -27,7 +27,7 @@ func BenchFloor(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	}
 	u.Worth = []analyze.Reading{m.Get(analyze.NoiseLevel), m.Get(analyze.HumLevel)}
 	out := analyze.Result{Setup: t, Rows: []analyze.Used{u}, Figures: known([]analyze.Reading{m.Get(analyze.NoiseLevel), m.Get(analyze.HumLevel), m.Get(analyze.HumFrequency), m.Get(analyze.Level)})}
-	out.Says = []note.Note{note.Phrase("What stays at zero volume is the bench's: readings of noise less than 10 dB above it are no longer the receiver's own.")}
+	out.Says = []note.Note{note.Phrase("What you hear at zero volume is the bench. Noise readings within 10 dB of it are not the receiver's alone.")}
 	if h := m.Get(analyze.HumLevel); h.OK() {
 		out.Says = append(out.Says, note.Phrase("Hum that stays at zero volume comes from a ground loop, the wiring or the amplifier's supply."))
 	}

@@ -179,7 +179,7 @@ func centreFigures(ps []point.Spot, best point.Spot) []analyze.Reading {
 	}
 	switch {
 	case !twelve:
-		return []analyze.Reading{f.middle(), analyze.None(job.FigureDisplacement, "Hz", "SINAD never stands above 12 dB: use a level 6 dB above the sensitivity")}
+		return []analyze.Reading{f.middle(), analyze.None(job.FigureDisplacement, "Hz", "SINAD never exceeds 12 dB: use a level 6 dB above the sensitivity")}
 	case f.low() >= 0 || f.high() <= 0:
 		return []analyze.Reading{f.middle(), analyze.None(job.FigureDisplacement, "Hz", "the set does not reach 12 dB at no offset: it is off centre by more than its bandwidth")}
 	}

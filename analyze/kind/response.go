@@ -22,7 +22,7 @@ func ResponseTest(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	return responseOf(t, rs, t.Setting(job.SettingSignal))
 }
 
-// SpeechBalance is the tone balance of somebody talking, or of noise shaped as
+// SpeechBalance is the tone balance of a voice, or of noise shaped as
 // speech, through the transmitter and a monitor.
 func SpeechBalance(t job.Setup, rs []capture.Recording) (analyze.Result, error) {
 	return responseOf(t, rs, analyze.ResponseSpeech)

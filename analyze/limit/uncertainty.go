@@ -29,7 +29,7 @@ func budgetOfPoint(r analyze.Result) (b budget.Budget, ok bool) {
 		case s.Name == analyze.ShareReadings:
 			b = append(b, budget.Scatter("scatter of the readings", s.DB))
 		case s.Name == analyze.ShareBetween && s.DB > 0:
-			b = append(b, budget.Normal("course between the levels", s.DB, 1))
+			b = append(b, budget.Normal("gaps between levels", s.DB, 1))
 		}
 	}
 	f := asked{r, r.Point.Figure(job.QuantitySensitivity)}

@@ -28,7 +28,7 @@ func Place(rows []analyze.Used, path job.RFPath) (scale unit.Scale, err error) {
 			absolute = rows[i].Take.File
 			l = l.Add(-path.PadDB)
 			if l.DB < -200 || l.DB > 60 {
-				return scale, fmt.Errorf("%s: %.0f dBm at the set is no level of a bench: check the level and the pad of %g dB", absolute, l.DB, path.PadDB)
+				return scale, fmt.Errorf("%s: %.0f dBm at the set is not a level of a bench: check the level and the pad of %g dB", absolute, l.DB, path.PadDB)
 			}
 		case unit.Relative:
 			relative = rows[i].Take.File

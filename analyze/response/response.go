@@ -84,7 +84,7 @@ func (r *listener) any(rs []capture.Recording) error {
 		}
 		*r = before
 	}
-	r.Why = "neither tones one after the other nor a sweep, a multitone or somebody talking is heard in it; say what it is with --kind, or record again louder"
+	r.Why = "it holds neither tones one after the other nor a sweep, a multitone or a voice; say what it is with --kind, or record again louder"
 	return nil
 }
 

@@ -23,7 +23,7 @@ const (
 	ansi                    = "ANSI S3.5-1997, normal effort"
 )
 
-// speech reads the long-term spectrum of somebody talking, or of noise shaped as
+// speech reads the long-term spectrum of a voice, or of noise shaped as
 // speech, against the published long-term spectrum.
 //
 // Third-octave levels over the active parts, less those of Byrne et al. 1994
@@ -65,11 +65,11 @@ func (r *listener) speech(rs []capture.Recording) error {
 	}
 	spoken, ok := s.Spoken()
 	if !ok || spoken.Active < speechLeast {
-		r.Why = "less than a second of talk is heard in it: record 30 s of somebody talking without long pauses"
+		r.Why = "it holds less than a second of talk: record 30 s of a voice without long pauses"
 		return nil
 	}
 	if tones > speechTones*spoken.Active {
-		r.Why = "steady tones are heard in it rather than talk"
+		r.Why = "it holds steady tones rather than talk"
 		return nil
 	}
 	if why, err := notTalk(rs, spoken); why != "" || err != nil {
@@ -97,7 +97,7 @@ func (r *listener) speech(rs []capture.Recording) error {
 func notTalk(rs []capture.Recording, s audio.Spoken) (why string, err error) {
 	if s.Varies >= speechVaries {
 		if s.Voiced < speechVoiced {
-			why = "the pitch of a voice is hardly heard in it, so it is no talk but noise or data: record 30 s of somebody talking"
+			why = "it hardly holds the pitch of a voice, so it is noise or data, not talk: record 30 s of a voice"
 		}
 		return why, nil
 	}
@@ -106,7 +106,7 @@ func notTalk(rs []capture.Recording, s audio.Spoken) (why string, err error) {
 			return "", err
 		}
 	}
-	return "it does not rise and fall as talk does, so it is noise or data: record 30 s of somebody talking, or the speech-noise that hisspoint signals writes", nil
+	return "it does not rise and fall as talk does, so it is noise or data: record 30 s of a voice, or the speech-noise that hisspoint signals writes", nil
 }
 
 // Pieces of a recording that are looked for in the noise of the test signals.

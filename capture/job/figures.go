@@ -135,7 +135,7 @@ var figures = []FigureRow{
 	{Name: QuantityResponse + FigureLeast, Label: "most below the nominal response"},
 	{Name: FigureMask, Label: "worst point against the mask"},
 	{Name: FigureTilt, Label: "tilt, 300 to 3000 Hz"},
-	{Name: FigureBalance, Label: "lowest band less highest"},
+	{Name: FigureBalance, Label: "low tones against high tones"},
 	{Name: FigureEdgeLow, Label: "-3 dB, low"},
 	{Name: FigureEdgeHigh, Label: "-3 dB, high"},
 

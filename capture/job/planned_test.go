@@ -9,7 +9,7 @@ import (
 )
 
 func TestWhatWasLeftOut(t *testing.T) {
-	r := &Round{NotMeasured: []NotMeasured{{"Hum_and_noise", "no time"}, {"squelch in time", "none fitted"}, {"Distortion, speaker", "broken"}}}
+	r := &Round{NotMeasured: []NotMeasured{{"Hum_and_noise", "no time"}, {"squelch timing", "none fitted"}, {"Distortion, speaker", "broken"}}}
 	for _, c := range []struct {
 		test Test
 		why  string

@@ -77,7 +77,7 @@ func (l *Lines) RemoveFile(round, file string) error {
 		}
 	}
 	if len(found)+len(references) == 0 {
-		return fmt.Errorf("%s: is no recording of the job; add it with hisspoint job add", file)
+		return fmt.Errorf("%s: is not a recording of the job; add it with hisspoint job add", file)
 	}
 	return nil
 }
@@ -109,7 +109,7 @@ func (l *Lines) ReplaceFile(old, fresh string) error {
 		}
 	}
 	if len(found)+len(references) == 0 {
-		return fmt.Errorf("%s: is no recording of the job; add it with hisspoint job add", old)
+		return fmt.Errorf("%s: is not a recording of the job; add it with hisspoint job add", old)
 	}
 	return nil
 }

@@ -39,14 +39,14 @@ func (l *Lines) SetOfFile(round, file, key, value string) error {
 	found := l.places(round, file)
 	switch {
 	case len(found) == 0:
-		return fmt.Errorf("%s: is no recording of the job; add it with hisspoint job add", file)
+		return fmt.Errorf("%s: is not a recording of the job; add it with hisspoint job add", file)
 	case len(found) > 1:
-		return fmt.Errorf("%s: stands in %d places of the job: name it with its test instead, as hisspoint job set tests.distortion.%s", file, len(found), key)
+		return fmt.Errorf("%s: is in %d places of the job: name it with its test instead, as hisspoint job set tests.distortion.%s", file, len(found), key)
 	}
 	if slices.Contains([]string{job.KeyFrom, job.KeyTo, job.KeyVolts}, key) {
 		v, err := unit.ParseNumber(strings.TrimRight(value, " sV"))
 		if err != nil {
-			return fmt.Errorf("%s: %q is no number; nothing was changed", key, value)
+			return fmt.Errorf("%s: %q is not a number; nothing was changed", key, value)
 		}
 		return l.set(found[0], key, number64(v))
 	}

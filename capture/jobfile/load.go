@@ -120,7 +120,7 @@ func read(file string) ([]byte, error) {
 	data, err := door.Whole(file, yamlfile.MaxBytes)
 	switch {
 	case errors.Is(err, door.ErrFolder), errors.Is(err, door.ErrDevice):
-		return nil, fmt.Errorf("%s: is no file that can be read: name a job file or its folder", slashed(file))
+		return nil, fmt.Errorf("%s: is not a file that can be read: name a job file or its folder", slashed(file))
 	case errors.Is(err, door.ErrLarge) && sound(beginning(file)):
 		return nil, notAJob(file)
 	case errors.Is(err, door.ErrLarge):
@@ -175,7 +175,7 @@ func (c *converter) inside() error {
 	defer root.Close()
 	for _, f := range c.files {
 		if _, err := root.Stat(filepath.FromSlash(f.Value)); err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return c.n.ErrorAt(f.At, "file %q cannot be used: it leads out of the job's folder, or through what is no folder", yamlfile.Short(f.Value))
+			return c.n.ErrorAt(f.At, "file %q cannot be used: it leads out of the job's folder, or through what is not a folder", yamlfile.Short(f.Value))
 		}
 	}
 	return nil

@@ -86,7 +86,7 @@ func (c *converter) conditions(s conditionsShape) (job.RoundConditions, error) {
 	}
 	if out.S9 = s.S9.Value; s.S9.Set {
 		if l, err := unit.ParseLevel(s.S9.Value, out.LevelKind); err != nil || l.Scale != unit.Absolute {
-			return out, c.n.ErrorAt(s.S9.At, "s9 %q is no level: write it like 50 uV PD", yamlfile.Short(s.S9.Value))
+			return out, c.n.ErrorAt(s.S9.At, "s9 %q is not a level: write it like 50 uV PD", yamlfile.Short(s.S9.Value))
 		}
 	}
 	return out, nil

@@ -105,7 +105,7 @@ func (l *Lines) set(path []string, key, value string) error {
 	case old == nil:
 		return l.add(in, key+": "+value)
 	case old.Kind == yamlfile.Mapping || old.Kind == yamlfile.Sequence:
-		return fmt.Errorf("%s: %s holds more than a text: change it with an editor", l.file, key)
+		return fmt.Errorf("%s: %s is not a single value: change it with an editor", l.file, key)
 	default:
 		return l.write(old, value, in.Flow)
 	}

@@ -26,7 +26,7 @@ func (a *app) compareCommand() *cobra.Command {
 uncertainty, and the curves in one picture.
 
 One job: its two rounds. Two jobs: the newest round of each, the second less the
-first. Three and more: the last one is held against the spread of those before it,
+first. Three and more: the last one is compared with the spread of those before it,
 say earlier sets of the model: their mean, their standard deviation, and where one
 more would lie with a probability of 95 %, if three or more gave the figure.
 

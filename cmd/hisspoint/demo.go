@@ -28,7 +28,7 @@ file, and its report: two pages for the customer (report.html, report.pdf), the 
 (technical.html, technical.pdf), report.json and series.csv. Nothing in it was recorded from a set. With --plan full there are recordings for every
 kind of test.
 
-The folder is made anew, or taken from an earlier demo; any other that exists is
+Writes a new folder, or overwrites that of an earlier demo; any other folder is
 left alone.`,
 		Example: "  hisspoint demo\n  hisspoint demo --dir trial",
 		Args:    noArguments,

@@ -20,8 +20,8 @@ import (
 func (a *app) jobCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "job",
-		Short: "Makes and fills a job file without an editor",
-		Long: `Makes and fills the file that a job stands in. What a person typed into it stays
+		Short: "Creates a job and fills it in, without an editor",
+		Long: `Creates a job file and fills it in. What a person typed into it stays
 as it is, comments too: each command edits its own lines only. All take the job
 of the folder they are run in; --job names another, and so does its folder as the first
 word behind the command: hisspoint job check 0417.`,

@@ -29,7 +29,7 @@ func (a *app) jobAddCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use: "add FILE...", Short: "Puts recordings in their places",
 		Long: `Adds recordings to the tests of a round, in natural order ("(10)" after "(2)").
-The test is told by --test or by the file's name: 0.25uV.wav is of the
+Hisspoint takes the test from --test or the file's name: 0.25uV.wav is of the
 sensitivity, hum.wav of hum and noise, tx-tones.wav of the transmit response. The
 place in it (level, tone, offset, input, volume, part) comes from --places, from
 the name, or from the plan, in its order. A level that is not planned takes the
@@ -60,7 +60,7 @@ meanwhile; all three are for one file.`,
 	c.Flags().StringVar(&f.from, "from", "", "`time` from which the one recording is used, as \"2 s\"")
 	c.Flags().StringVar(&f.to, "to", "", "`time` up to which it is used")
 	c.Flags().StringVar(&f.volts, "measured-volts", "", "RMS `volts` at the set's output, read while it was recorded")
-	c.Flags().BoolVar(&f.anyway, "anyway", false, "add what does not fit, too")
+	c.Flags().BoolVar(&f.anyway, "anyway", false, "add it even if it does not fit")
 	jobFlag(c, &f.job)
 	roundFlag(c, &f.round)
 	return c
@@ -84,7 +84,7 @@ func (a *app) jobAdd(args []string, f jobAddFlags) error {
 	}
 	files, others := plan.Recordings(files)
 	if len(files) == 0 {
-		return fmt.Errorf("%s: is no recording; name WAV or FLAC files", others[0])
+		return fmt.Errorf("%s: is not a recording; name WAV or FLAC files", others[0])
 	}
 	if files, err = a.notUsed(j, files, false, 0, 0); err != nil {
 		return err

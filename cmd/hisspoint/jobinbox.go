@@ -246,7 +246,7 @@ func correct(guesses []plan.Guess, line string) error {
 	number, rest, _ := strings.Cut(line, " ")
 	n, err := strconv.Atoi(number)
 	if err != nil || n < 1 || n > len(guesses) {
-		return fmt.Errorf("%q is no number from 1 to %d", number, len(guesses))
+		return fmt.Errorf("%q is not a number from 1 to %d", number, len(guesses))
 	}
 	g := &guesses[n-1]
 	rest = strings.TrimSpace(rest)

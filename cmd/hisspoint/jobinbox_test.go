@@ -22,9 +22,9 @@ func TestListOfGuessesIsCorrected(t *testing.T) {
 		return strings.Join(out, "; ")
 	}
 	for typed, want := range map[string]string{
-		"\n":                              "a.wav hum_and_noise ; b.wav  ; c.wav sensitivity ",
-		"2 squelch in time\n3 0.5 uV\n\n": "a.wav hum_and_noise ; b.wav squelch ; c.wav sensitivity 0.5 uV",
-		"2 Sensitivity 0,5 uV\n1 -\n\n":   "a.wav  ; b.wav sensitivity 0,5 uV; c.wav sensitivity ",
+		"\n":                             "a.wav hum_and_noise ; b.wav  ; c.wav sensitivity ",
+		"2 squelch timing\n3 0.5 uV\n\n": "a.wav hum_and_noise ; b.wav squelch ; c.wav sensitivity 0.5 uV",
+		"2 Sensitivity 0,5 uV\n1 -\n\n":  "a.wav  ; b.wav sensitivity 0,5 uV; c.wav sensitivity ",
 		"9 squelch\nfour\n2 humm\n2 hum-and-noise\n\n": "a.wav hum_and_noise ; b.wav hum_and_noise ; c.wav sensitivity ",
 		"q\n":           "a.wav  ; b.wav  ; c.wav  ",
 		"2 squelch\n":   "a.wav  ; b.wav  ; c.wav  ", // the input ends: nothing is added unasked

@@ -103,7 +103,7 @@ func (a *app) jobNew(args []string, f jobNewFlags) error {
 	if len(args) > 0 {
 		dir = args[0]
 	} else if strings.ContainsAny(dir, `/\:`) || strings.HasPrefix(dir, ".") {
-		return fmt.Errorf("--number: %q is no name for a folder; name one behind hisspoint job new", dir)
+		return fmt.Errorf("--number: %q is not a name for a folder; name one behind hisspoint job new", dir)
 	}
 	file := filepath.Join(dir, jobfile.Name)
 	if _, err := os.Lstat(file); !errors.Is(err, fs.ErrNotExist) {

@@ -130,7 +130,7 @@ func (a *app) enterReading(f readingEntry) error {
 		if strings.HasPrefix(strings.ToLower(m.What), "s-meter") {
 			how = `--nominal S9 --within "6 dB" --replace`
 		}
-		fmt.Fprintln(a.stdout, folded("  ", m.What+": has no limit and takes no part in the verdict; one may be given with "+how))
+		fmt.Fprintln(a.stdout, folded("  ", m.What+": has no limit and takes no part in the verdict; give one with "+how))
 	}
 	return nil
 }

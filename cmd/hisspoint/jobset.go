@@ -20,7 +20,7 @@ func (a *app) jobSetCommand() *cobra.Command {
 	var name, round, file string
 	c := &cobra.Command{
 		Use: "set KEY VALUE", Short: "Sets one entry of the job",
-		Long: `Sets one entry of the job file, as it is named there; a dot goes one deeper. Keys of
+		Long: `Sets one entry by its name in the job file; dots separate nested names. Keys of
 the set, of a round and of its conditions may be given alone: serial, tested,
 channel, input_gain. Below tests a kind names its test, with its name behind a
 colon where it has one; --file names one recording by its file instead: its from, to,
@@ -45,7 +45,7 @@ checks, with commas.`,
 				return err
 			}
 			if how := otherWay(key); how != "" {
-				return fmt.Errorf("%s: holds more than a text; %s", args[0], how)
+				return fmt.Errorf("%s: is not a single value; %s", args[0], how)
 			}
 			args[1] = dated(key, withoutUnit(key, args[1]))
 			err = jobfile.Edit(name, a.command, func(l *jobfile.Lines) error {
@@ -125,7 +125,7 @@ func (a *app) setOfFile(name, round, file, key, value string) error {
 	return err
 }
 
-// otherWay is how an entry is changed that holds more than a text, "" for one that
+// otherWay is how an entry is changed that is not a single value, "" for one that
 // does not.
 func otherWay(key string) string {
 	path := strings.Split(key, ".")

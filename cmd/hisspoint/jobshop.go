@@ -304,7 +304,7 @@ func tolerance(text string, most float64) (float64, error) {
 
 func dayFits(text string) string {
 	if _, err := time.Parse(time.DateOnly, text); err != nil {
-		return fmt.Sprintf("%q is no date; write it year-month-day, as 2026-03-01", text)
+		return fmt.Sprintf("%q is not a date; write it year-month-day, as 2026-03-01", text)
 	}
 	return ""
 }

@@ -87,7 +87,7 @@ func (a *app) warnOfGlyphs(j *job.Job) {
 	for _, f := range fields {
 		if r, lacks := pdf.Lacks(f[1]); lacks && !seen[f[0]] {
 			seen[f[0]] = true
-			fmt.Fprintf(a.stderr, "hisspoint: %s: the PDF's fonts lack %c, which stands there as [U+%04X]; the HTML shows it\n", f[0], r, r)
+			fmt.Fprintf(a.stderr, "hisspoint: %s: the PDF's fonts lack %c, which shows as [U+%04X]; the HTML shows it\n", f[0], r, r)
 		}
 	}
 }

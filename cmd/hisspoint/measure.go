@@ -29,7 +29,7 @@ or ssb that there are none; with neither they hold for FM of any usual deviation
 
 A card.json beside a recording, or in its job's folder, says which sound card made
 it (record and card write it): where the card's own noise, hum or distortion lies
-less than 10 dB below what is read, it is said, and levels are given in volts. The
+less than 10 dB below what is read, a warning says so; levels are given in volts. The
 intervals are those of the recording; what the card adds to a set's figures joins
 those of sensitivity, response and report.
 

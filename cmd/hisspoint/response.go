@@ -33,10 +33,10 @@ func (a *app) responseCommand() *cobra.Command {
 		Use:   "response FILE...",
 		Short: "Reads the audio response from tones, a sweep or speech",
 		Long: `Reads the audio response relative to 1 kHz, with its tilt, band levels and -3 dB
-edges, from a recording of a test signal (see hisspoint signals) or of somebody
+edges, from a recording of a test signal (see hisspoint signals) or of a voice
 talking. Tones one after the other, or one a file; a sweep, which also tells the
 distortion against frequency; a multitone; speech or noise shaped as speech, held
-against its long-term spectrum. Which of them it is, is found out.
+against its long-term spectrum. Hisspoint works out which it is.
 
 A transmitter is heard through a monitor receiver, whose own curve is taken out:
 --monitor-curve 750us or 6db-octave, or a file that response --json wrote of that

@@ -32,7 +32,7 @@ the moment the signal goes and the mute) and whether it chatters. Modulate the
 generator with a tone: by its end the tool knows when the signal went. Leave a
 second or more between keyings.
 
-How long the squelch takes to open is told if it is known when the signal came:
+To get the opening time, say when the signal came:
 give the times with --keyed, or record something that sounds while the signal is
 there on a second channel, and name it with --key-channel.
 

@@ -109,7 +109,7 @@ var Warnings = []Warning{
 	// What the sound shows.
 	{capture.Silence, "Nothing is heard.",
 		"Check cable, input and volume.", nil},
-	{capture.ToneMissing, "No steady tone stands above the noise where one is due.",
+	{capture.ToneMissing, "No steady tone rises above the noise where one is due.",
 		"Check that the modulation was on, and which tone it was.", says{
 			"tones-too-weak": "%s: too weak to measure, or not there; left out",
 		}},
@@ -124,7 +124,7 @@ var Warnings = []Warning{
 		}},
 	{capture.Unsteady, "Level or noise moves within the recording; its longest steady part is used where there is one.",
 		"Leave controls and cables alone while it records; record a part for each state.", says{
-			"used-as-asked":    "the part asked for is used all the same",
+			"used-as-asked":    "the part that you asked for is used",
 			"used-with-hum":    "it is the hum that wanders, so all of it is used, and SINAD counts it",
 			"used-part":        "%.2f to %.2f s are used",
 			"used-none":        "no part is steady long enough for a figure",
@@ -146,7 +146,7 @@ var Warnings = []Warning{
 			"multitone-broken": "the multitone jumps or breaks off, as where samples are lost or muted: its longest whole part, %.1f s, is used",
 			"tone-flutters":    "the tone flutters or is keyed: what it puts beside itself counts as noise; record it steady",
 		}},
-	{capture.GainChanged, "Tone and noise moved alike: somebody or something moved a gain.",
+	{capture.GainChanged, "Tone and noise moved alike: a gain was moved, by hand or by an automatic control.",
 		"Leave volume and input gain alone, and switch automatic gain off.", says{
 			"gain-steps":  "the level of tone and noise alike steps by %.1f dB: a gain was moved while recording",
 			"gain-creeps": "the level of tone and noise alike creeps by %.1f dB: a gain was moved while recording",

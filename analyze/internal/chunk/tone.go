@@ -28,7 +28,7 @@ func (c *chunkWork) findTone() {
 		return
 	}
 	c.out.nearHz = l.Hz
-	c.out.Why = "no steady tone stands above the noise"
+	c.out.Why = "no steady tone rises above the noise"
 	c.lookElsewhere()
 }
 

@@ -49,12 +49,12 @@ const (
 )
 
 // ErrThere is of a file that is there already and is not to be replaced.
-var ErrThere = errors.New("it is there already and stays as it is")
+var ErrThere = errors.New("it already exists and was not changed")
 
 // Refusals of files that are there.
 var (
 	errReadOnly = errors.New("it is read-only; allow writing to it, or work on a copy")
-	errNoFile   = errors.New("it is no file but a folder, device, pipe or socket")
+	errNoFile   = errors.New("it is not a file but a folder, device, pipe or socket")
 	errMoved    = errors.New("others write to it all the time; try again")
 )
 

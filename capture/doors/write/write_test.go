@@ -223,7 +223,7 @@ func TestWhatIsThereKeepsItsNature(t *testing.T) {
 	require.NoError(t, os.Remove(filepath.Join(dir, "second")))
 	require.NoError(t, os.Chmod(file, 0o444))
 	assert.ErrorContains(t, put(file), "read-only")
-	assert.ErrorContains(t, put(filepath.Join(dir, "sub")), "no file")
+	assert.ErrorContains(t, put(filepath.Join(dir, "sub")), "not a file")
 	assert.ErrorIs(t, write.New(file, write.Private, nil), write.ErrThere)
 
 	shared := filepath.Join(dir, "shared")

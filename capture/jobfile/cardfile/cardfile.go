@@ -39,7 +39,7 @@ func Load(file string) (*job.Qualified, error) {
 func parsed(file string, data []byte, err error) (*job.Qualified, error) {
 	var q *job.Qualified
 	if errors.Is(err, read.ErrFolder) || errors.Is(err, read.ErrDevice) {
-		err = errors.New("it is no file")
+		err = errors.New("it is not a file")
 	}
 	if err == nil {
 		q, err = Parse(data)

@@ -54,7 +54,7 @@ func TestWhatIsNoCardIsRefusedInALine(t *testing.T) {
 	dir := t.TempDir()
 	require.NoError(t, os.Mkdir(filepath.Join(dir, Name), 0o755))
 	_, err = In(dir)
-	assert.ErrorContains(t, err, "it is no file")
+	assert.ErrorContains(t, err, "it is not a file")
 }
 
 // What came from elsewhere is named without words of a programming language, and

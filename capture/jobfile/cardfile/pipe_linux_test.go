@@ -23,8 +23,8 @@ func TestAPipeIsRefused(t *testing.T) {
 	}()
 	select {
 	case errs := <-done:
-		assert.ErrorContains(t, errs[0], "it is no file")
-		assert.ErrorContains(t, errs[1], "it is no file")
+		assert.ErrorContains(t, errs[0], "it is not a file")
+		assert.ErrorContains(t, errs[1], "it is not a file")
 	case <-time.After(10 * time.Second):
 		t.Fatal("still waits for the pipe")
 	}

@@ -64,7 +64,7 @@ func TieCard(dir, round string, j *job.Job, d soundcard.Device, rate int) (said 
 		for _, t := range r.Tests {
 			for _, f := range t.Files() {
 				if path.Dir(f) != folder {
-					return fmt.Sprintf("%s is no recording of the folder %s, so that folder's %s would not be its: what the card adds is left out.", f, folder, cardfile.Name), nil
+					return fmt.Sprintf("%s is not a recording of the folder %s, so that folder's %s is not its own: what the card adds is left out.", f, folder, cardfile.Name), nil
 				}
 			}
 		}
@@ -102,7 +102,7 @@ func CardNamed(name string) (*Qualified, error) {
 	case len(found) == 1:
 		return found[0], nil
 	case len(names) == 0:
-		return nil, fmt.Errorf("no sound card is qualified yet, and %q is no file; qualify one with hisspoint card", name)
+		return nil, fmt.Errorf("no sound card is qualified yet, and %q is not a file; qualify one with hisspoint card", name)
 	case len(found) == 0:
 		return nil, fmt.Errorf("no qualified input is called %q, and there is no such file; there are: %s", name, strings.Join(names, "; "))
 	}

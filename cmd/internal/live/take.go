@@ -43,7 +43,7 @@ type Take struct {
 // NewTake begins a recording. A file that is there already is never touched.
 func NewTake(file string, f soundcard.Format) (*Take, error) {
 	if _, err := os.Lstat(file); !errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("%s: is there already and stays as it is; give another name", slashed(file))
+		return nil, fmt.Errorf("%s: already exists and was not changed; give another name", slashed(file))
 	}
 	if dir := filepath.Dir(file); dir != "." {
 		if err := write.Folder(dir); err != nil {
@@ -116,7 +116,7 @@ func (t *Take) Finish() error {
 	}
 	switch err := write.Named(t.part, t.file); {
 	case errors.Is(err, write.ErrThere):
-		return fmt.Errorf("%s: has come to be while recording and stays as it is; the recording is kept in %s", slashed(t.file), slashed(t.part))
+		return fmt.Errorf("%s: was made by another program while you recorded, and was left alone; the recording is kept in %s", slashed(t.file), slashed(t.part))
 	case err != nil:
 		return fmt.Errorf("%s: could not be renamed (%w); the recording is kept in %s", slashed(t.file), err, slashed(t.part))
 	}

@@ -21,7 +21,7 @@ func (rn Runner) NewFolder(dir string) error {
 	case err == nil && len(entries) > 0:
 		return fmt.Errorf("%s: exists and is not empty; name another folder, or remove it", display(dir))
 	case err != nil && !errors.Is(err, fs.ErrNotExist):
-		return fmt.Errorf("%s: is no folder that can be written; name another", display(dir))
+		return fmt.Errorf("%s: is not a folder that can be written; name another", display(dir))
 	}
 	if above, err := os.Stat(filepath.Dir(path)); err != nil || !above.IsDir() {
 		return fmt.Errorf("%s: cannot be written there; make the folder above it, or name another", display(dir))

@@ -64,7 +64,7 @@ func (s *Session) first(r *job.Round) error {
 
 func (s *Session) wiring(r *job.Round) error {
 	sheet := bench.WiringFor(r.Conditions.Load)
-	_, err := s.ask("wiring: "+sheet.Title, sheet.Short(), "Enter when it is so:", nil, bench.WiringHelp)
+	_, err := s.ask("wiring: "+sheet.Title, sheet.Short(), "Press Enter when this is done:", nil, bench.WiringHelp)
 	return err
 }
 

@@ -129,7 +129,7 @@ func (s *Session) patched(r *job.Round, step live.Step) error {
 	}
 	p := s.playing(w)
 	for {
-		prompt := "Enter when it is so (n play nothing, q stop):"
+		prompt := "Press Enter when this is done (n play nothing, q stop):"
 		if !p.Microphone {
 			prompt = "type " + bench.GeneratorWord + " when it is so (n play nothing, q stop):"
 		}

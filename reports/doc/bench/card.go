@@ -77,7 +77,7 @@ func SoundCard(r reports.Card) doc.Document {
 	}
 	row("distortion (THD)", say.Fixed(c.DistortionPC, 3), "%", "1 kHz, output at -6 dBFS")
 	row("gain, output to input", say.Fixed(c.GainDB, 2), "dB", "")
-	row("a step of 20 dB is wrong by", say.Fixed(c.StepDB, 2), "dB", "0 without gain control")
+	row("error of a 20 dB step", say.Fixed(c.StepDB, 2), "dB", "0 without gain control")
 	row("gain moves by", say.Fixed(c.DriftDB, 2), "dB", "")
 	worst := 0.0
 	for _, x := range c.Response {
@@ -106,7 +106,7 @@ func SoundCard(r reports.Card) doc.Document {
 		notes = append(notes, doc.Note{Warning: true, Text: f})
 	}
 	if len(notes) == 0 {
-		notes = append(notes, doc.Note{Text: "nothing speaks against measuring with it"})
+		notes = append(notes, doc.Note{Text: "no fault found in this card"})
 	}
 	d.Blocks = append(d.Blocks, doc.Notes{Items: notes})
 	return d

@@ -45,7 +45,7 @@ func Compare(c reports.Compare, issued string, all bool) doc.Document {
 		d.Blocks = append(d.Blocks, doc.Notes{Items: why.notes})
 	}
 	if !all {
-		d.Blocks = append(d.Blocks, doc.Paragraph{Text: "Shown are the first figure of each test and whatever changed; --out and --json give all."})
+		d.Blocks = append(d.Blocks, doc.Paragraph{Text: "This lists each test's main figure and every change; --out and --json list everything."})
 	}
 	if len(c.Sides) > 2 {
 		d.Blocks = append(d.Blocks, doc.Paragraph{Text: "Expected is where one more set like the earlier ones lies with a probability of 95 %: mean \u00b1t s \u221a(1 + 1/n), Student's t with n \u2212 1 degrees of freedom."})
@@ -72,7 +72,7 @@ func sidesTable(c reports.Compare) doc.Table {
 		if o := s.Round.Overall.Outcome; o != "" {
 			word = say.Verdicts[o].Word
 			if o == limit.Undecided {
-				word = "UNDECIDED"
+				word = "NOT FINISHED"
 			}
 		}
 		t.Rows = append(t.Rows, []string{s.Label, s.Facts.Job, s.Facts.Set, say.LowerFirst(say.Round(s.Round.Name)), word})

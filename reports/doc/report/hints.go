@@ -16,14 +16,14 @@ func hintsOf(round reports.Round) []doc.Block {
 		return nil
 	}
 	blocks := []doc.Block{
-		doc.Heading{Text: say.Round(round.Name) + ": what the figures point to", Level: 1},
-		doc.Paragraph{Text: "Where to look first, not what is broken: other causes may show the same."},
+		doc.Heading{Text: say.Round(round.Name) + ": likely causes", Level: 1},
+		doc.Paragraph{Text: "Where to look first. Other faults can look the same."},
 	}
 	for _, h := range round.Hints {
 		is := sentence.HintOf(h.Name, h.As)
 		blocks = append(blocks, factTable([][2]string{
-			{"Hint", is.Text}, {"Because", strings.Join(sentence.All(h.Evidence), "; ")}, {"Check first", is.First},
-			{"Or else", is.Also}, {"Rule", sentence.HintSource},
+			{"Points to", is.Text}, {"Reading", strings.Join(sentence.All(h.Evidence), "; ")}, {"Check first", is.First},
+			{"Could also be", is.Also}, {"Basis", sentence.HintSource},
 		}))
 	}
 	return blocks

@@ -17,7 +17,7 @@ import (
 )
 
 // Job is the document of a whole job: its sensitivities, or with details all of
-// its tests, what the figures point to, then every test in a line and what changed.
+// its tests, likely causes, then every test in a line and what changed.
 func Job(r reports.Job, details bool) doc.Document {
 	d := doc.Document{Title: "Job " + r.Facts.Job + ": " + r.Facts.Set}
 	if r.Facts.Simulated != "" {
@@ -77,7 +77,7 @@ func warnedTests(round reports.Round) []doc.Block {
 	if notes == nil {
 		return nil
 	}
-	return []doc.Block{doc.Heading{Text: say.Round(round.Name) + ": warnings of the other tests", Level: 1}, doc.Notes{Items: notes}}
+	return []doc.Block{doc.Heading{Text: say.Round(round.Name) + ": other warnings", Level: 1}, doc.Notes{Items: notes}}
 }
 
 // Answer is the shortest answer of a job.

@@ -85,7 +85,7 @@ func Verdict(r reports.Job) []doc.Block {
 	}
 	word := say.Verdicts[n.Overall.Outcome]
 	if n.Overall.Outcome == limit.Undecided {
-		word.Word = "UNDECIDED" // it may be missing as well as close
+		word.Word = "NOT FINISHED" // it may be missing as well as close
 	}
 	if sure := say.Unsourced(n.Overall.Facts); sure != "" && n.Overall.Outcome == limit.Pass {
 		word.Word += " (" + sure + ")"

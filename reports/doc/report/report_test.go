@@ -23,7 +23,7 @@ func TestReportSaysAllThatTheJobSays(t *testing.T) {
 	text := words(report.Of(handmade.Seen(handmade.Job(), j), j, reports.Issue{Date: "2026-11-05"}, false))
 	for _, want := range []string{
 		"0012345", "invented customer", "2026-11-02", "2026-11-04", "2026-11-05", "deaf", "input coil replaced; receiver realigned", "C31: fitted 47 \u00b5F 25 V, new",
-		"no squelch control fitted", "A. Nobody", "27.78125 MHz", "0.98 \u00b5V PD", "0.31 \u00b5V PD", "10.00 dB more sensitive", "beyond its uncertainty",
+		"no squelch control fitted", "A. Nobody", "27.78125 MHz", "0.98 \u00b5V PD", "0.31 \u00b5V PD", "10.00 dB more sensitive", "a real change",
 		"service manual", "written by the user", "ISO 14253-1", "scatter of the readings", "SIM-1", "2026-03-01", "level \u00b11 dB", "deviation \u00b15 %", "00ff",
 		"60 \u00b5V PD", "50 \u00b5V PD within 6 dB", "supply current", "air test", "No accreditation is claimed", "relates only to the item tested", "hisspoint 1.2.3",
 		"End of the report on job 0000.",

@@ -82,7 +82,7 @@ func beyondUncertainty(c *reports.Change) string {
 	case !c.Figure.HasInterval():
 		return "its uncertainty is not known"
 	case c.Significant:
-		return "beyond its uncertainty"
+		return "a real change"
 	}
 	return "within its uncertainty"
 }

@@ -90,7 +90,7 @@ func limitBlocks(parts []part, round string) []doc.Block {
 
 func ruleText(rule string) string {
 	if rule == job.ByValue {
-		return "by value: the value alone is held against the limit, whatever its interval"
+		return "by value: the value alone decides, whatever its interval"
 	}
 	return "guarded: pass if the whole 95 % interval is inside the limit, fail if it is wholly outside, else too close to call (ISO 14253-1, ILAC-G8)"
 }

@@ -127,7 +127,7 @@ func conditionsTable(r reports.Job, j *job.Job) doc.Table {
 		{"channel", func(c job.RoundConditions) string { return c.Channel }},
 		{"supply", func(c job.RoundConditions) string { return pointer(c.SupplyVolts, "V") }},
 		{"temperature", func(c job.RoundConditions) string { return pointer(c.TemperatureC, "\u00b0C") }},
-		{"microvolts mean", func(c job.RoundConditions) string { return levelKindText(c.LevelKind) }},
+		{"µV are stated as", func(c job.RoundConditions) string { return levelKindText(c.LevelKind) }},
 		{"pad and cable, RF", func(c job.RoundConditions) string { return number(c.RFPadDB, "dB") }},
 		{"their uncertainty", func(c job.RoundConditions) string { return number(c.RFPadUncertaintyDB, "dB") }},
 		{"pad, audio", func(c job.RoundConditions) string { return number(c.AudioPadDB, "dB") }},
@@ -184,7 +184,7 @@ func byHand(r reports.Job) []doc.Block {
 	var blocks []doc.Block
 	for _, round := range r.Rounds {
 		name := say.LowerFirst(say.Round(round.Name))
-		meters := doc.Table{Caption: "Read by eye: the value alone is held against the limit.",
+		meters := doc.Table{Caption: "Read by eye: the value alone decides.",
 			Columns: []doc.Column{{Head: "reading"}, {Head: "value"}, {Head: "limit"}, {Head: "verdict"}, {Head: "note"}}}
 		for _, m := range round.ByEye {
 			meters.Rows = append(meters.Rows, meterRow(m))

@@ -20,7 +20,7 @@ func Channel(m analyze.Measured) string {
 
 // Shares are the contributions to a point's interval in words.
 var Shares = map[string]string{"readings": "scatter of the readings",
-	"between_levels": "course between the levels (record closer ones)", "generator": "generator level", "pad": "pad",
+	"between_levels": "gaps between levels (record closer ones)", "generator": "generator level", "pad": "pad",
 	limit.ShareMismatch: "mismatch", limit.ShareDeviation: "deviation or depth", limit.ShareToneTHD: "generator's audio distortion", limit.ShareCardFlat: "sound card's response",
 	limit.ShareCardReading: "sound card, as typed", limit.ShareCardNoise: "sound card's noise"}
 
@@ -102,7 +102,7 @@ var Verdicts = map[string]verdictWord{
 // too close to a limit.
 func Verdict(j limit.Judged) string {
 	if j.Verdict.Outcome == limit.Undecided && !j.Figure.OK() {
-		return "NOT GIVEN"
+		return "NOT MEASURED"
 	}
 	return Verdicts[j.Verdict.Outcome].Word
 }
@@ -127,15 +127,10 @@ func Assumed(v limit.Verdict) string {
 // PointVerdict is a verdict on a sensitivity as people read it. Where there is no
 // point, none is too close to the limit.
 func PointVerdict(v limit.Verdict, s analyze.Result) string {
-	switch status := s.Point.Status; {
-	case v.Outcome != limit.Undecided || status == analyze.Found:
-		return Verdicts[v.Outcome].Word
-	case status == analyze.BelowRange || status == analyze.AboveRange:
-		return "UNDECIDED"
-	case len(s.Setup.Takes) == 0 && len(s.Series()) == 0:
-		return "NOT RECORDED YET"
+	if v.Outcome == limit.Undecided && s.Point.Status != analyze.Found {
+		return "NOT MEASURED"
 	}
-	return "NOT GIVEN"
+	return Verdicts[v.Outcome].Word
 }
 
 // Ordinal is a number in an order: "1st", "2nd".

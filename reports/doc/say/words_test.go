@@ -15,12 +15,12 @@ import (
 func TestOnlyAPointIsTooCloseToCall(t *testing.T) {
 	taken := job.Setup{Kind: job.KindSensitivity, Stanza: job.Stanza{Takes: []job.Take{{File: "a.wav"}}}}
 	for status, want := range map[string]string{
-		analyze.Found: "TOO CLOSE TO CALL", analyze.BelowRange: "UNDECIDED", analyze.AboveRange: "UNDECIDED",
-		analyze.TooFew: "NOT GIVEN", analyze.Multiple: "NOT GIVEN",
+		analyze.Found: "TOO CLOSE TO CALL", analyze.BelowRange: "NOT MEASURED", analyze.AboveRange: "NOT MEASURED",
+		analyze.TooFew: "NOT MEASURED", analyze.Multiple: "NOT MEASURED",
 	} {
 		r := analyze.Result{Setup: taken}.WithPoint(analyze.Point{Status: status})
 		assert.Equal(t, want, PointVerdict(limit.Verdict{Outcome: limit.Undecided}, r), status)
 	}
 	open := analyze.Result{}.WithPoint(analyze.Point{Status: analyze.TooFew})
-	assert.Equal(t, "NOT RECORDED YET", PointVerdict(limit.Verdict{Outcome: limit.Undecided}, open))
+	assert.Equal(t, "NOT MEASURED", PointVerdict(limit.Verdict{Outcome: limit.Undecided}, open))
 }

@@ -103,7 +103,7 @@ func readingRow(label string, r analyze.Reading, m analyze.Measured) []string {
 	case analyze.DCOffset:
 		note = "of full scale"
 	case analyze.HumFrequency:
-		note = "family that stands out"
+		note = "found from the hum lines"
 	}
 	return []string{label, n.Value, r.Unit, n.Spread(), note}
 }
@@ -145,7 +145,7 @@ func remarks(m analyze.Measured) []doc.Note {
 		notes = append(notes, doc.Note{Warning: true, Text: sentence.Of(w.Says) + times(w.AtS)})
 	}
 	if m.ToneOnMains > 0 {
-		notes = append(notes, doc.Note{Text: fmt.Sprintf("the tone, or a harmonic of it, stands on the mains multiple %s Hz: that line is left out of the hum", say.Fixed(m.ToneOnMains, 0))})
+		notes = append(notes, doc.Note{Text: fmt.Sprintf("the tone, or a harmonic of it, lies on the mains multiple %s Hz: that line is left out of the hum", say.Fixed(m.ToneOnMains, 0))})
 	}
 	if m.OtherTone > 0 {
 		notes = append(notes, doc.Note{Warning: true, Text: otherTone(m.OtherTone)})

@@ -133,7 +133,7 @@ func responseFigures(res analyze.ResponseResult) doc.Table {
 	for _, b := range res.Bands {
 		add(fmt.Sprintf("%s to %s Hz", say.Fixed(b.FromHz, 0), say.Fixed(b.ToHz, 0)), b.Level, 2)
 	}
-	add("lowest band less highest", res.Balance, 2)
+	add("low tones against high tones", res.Balance, 2)
 	if res.Kind != analyze.ResponseSpeech {
 		add("-3 dB, low", res.EdgeLow, 0)
 		add("-3 dB, high", res.EdgeHigh, 0)
@@ -293,7 +293,7 @@ var changeWords = map[string]string{
 func changeAnswer(c reports.ResponseChange) doc.Answer {
 	d := c.Difference
 	if d.Why != "" {
-		return doc.Answer{Parts: []string{"change: none can be told"}, Outcome: doc.Unclear, Reason: d.Why}
+		return doc.Answer{Parts: []string{"change: not comparable"}, Outcome: doc.Unclear, Reason: d.Why}
 	}
 	if word, ok := changeWords[d.Lean]; ok {
 		return doc.Answer{Parts: []string{word, "tilt " + tiltText(d.Tilt)}}

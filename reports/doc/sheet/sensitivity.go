@@ -290,11 +290,11 @@ func PointNotes(r reports.Test) []doc.Note {
 func notStated(name string) string {
 	switch name {
 	case "generator":
-		return "the generator's level uncertainty is not stated, and ±2 dB is assumed: give --level-uncertainty-db, or in a job level_uncertainty_db of the generator under equipment"
+		return "the generator's level uncertainty is not stated, so ±2 dB is assumed: give --level-uncertainty-db, or in a job level_uncertainty_db of the generator under equipment"
 	case "pad":
-		return "the pad's uncertainty is not stated, and ±0.5 dB is assumed: give --rf-pad-uncertainty-db"
+		return "the pad's uncertainty is not stated, so ±0.5 dB is assumed: give --rf-pad-uncertainty-db"
 	}
-	return name + " is not stated, and what is usual is assumed"
+	return name + " is not stated, so what is usual is assumed"
 }
 
 // PointAnswer is the one line that everything in it serves.

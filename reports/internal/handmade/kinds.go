@@ -12,7 +12,7 @@ import (
 )
 
 // Whole is Job with tests of more kinds: a response with a mask, judged by a limit
-// from memory; a squelch in time; distortion with a spectrum; and one that could not
+// from memory; a squelch timing; distortion with a spectrum; and one that could not
 // be given. The rounds have hints.
 func Whole() reports.Job {
 	r := Job()
