@@ -229,7 +229,7 @@ def converse(s, args, reply):
         if not c:
             break
         heard += c
-        if not re.search(rb"(stop\)|so|again|set|on): $", heard):
+        if not re.search(rb"(stop\)|done|again|set|on): $", heard):
             continue
         asked.append(heard.decode())
         heard = b""

@@ -8,6 +8,7 @@ import (
 
 	"hisspoint/analyze"
 	"hisspoint/capture/job"
+	"hisspoint/reports/sentence"
 )
 
 // A tone that is keyed, fades or is gone half of the time is no standard tone:
@@ -41,5 +42,29 @@ func TestUnsteadyTones(t *testing.T) {
 			unsteady = unsteady || c == "unsteady"
 		}
 		assert.True(t, !r.OK() || unsteady, "%s: SINAD %.2f dB (%.2f to %.2f) without a word", name, r.Value, r.Low, r.High)
+	}
+}
+
+// A tone that stops, in noise that goes on, is a tone that stops: nothing is said of the
+// noise, wherever in its chunk the tone ends, and what is read is the tone in its noise.
+func TestATonesEndIsNoNoise(t *testing.T) {
+	for seed := range uint64(runsOf(6, 300)) {
+		r := seeded(seed)
+		seconds, down := 9+5*r.Float64(), 40+20*r.Float64()
+		off := seconds * (0.5 + 0.45*r.Float64())
+		const rate = 48000 // so that there are several chunks
+		x := make([]float64, int(seconds*rate))
+		sigma := 0.25 / math.Sqrt2 * math.Pow(10, -down/20) * math.Sqrt(rate/2/3100.)
+		for i := range x {
+			x[i] = sigma * r.NormFloat64()
+			if at := float64(i) / rate; at < off {
+				x[i] += 0.25 * math.Sin(2*math.Pi*1000*at)
+			}
+		}
+		m := measured(t, rate, x, job.FM)
+		for _, w := range m.Warnings {
+			assert.NotContains(t, sentence.Of(w.Says), "noise", "seed %d, %.2f s, off at %.2f s, %.0f dB", seed, seconds, off, down)
+		}
+		assert.InDelta(t, 10*math.Log10(1+math.Pow(10, down/10)), m.Get("sinad").Value, 0.6, "seed %d", seed)
 	}
 }

@@ -65,6 +65,23 @@ func (c *chunkWork) follow() {
 		h.Noise = math.Max(0, (sum-2*(re*re+im*im)/sum0)/sum0-moves)
 		h.Rest = c.plain(h.From, h.To) - power2(out.Tone.Amplitude(), fitted, h.Tone)
 	}
+	blind(out.hops)
+}
+
+// underStop is how far, as a power ratio, the filter rings below a tone that begins or ends
+// within the chunk and was not taken out before: A/(2 pi 700 Hz t) some 10 ms away.
+const underStop = 1e-3
+
+// blind marks hops whose noise the ringing of a tone hides that is not there throughout.
+func blind(hops []track.Hop) {
+	weakest, strongest := math.Inf(1), 0.0
+	for _, h := range hops {
+		a := cmplx.Abs(h.Tone)
+		weakest, strongest = math.Min(weakest, a), math.Max(strongest, a)
+	}
+	for i := range hops {
+		hops[i].Blind = weakest < strongest/4 && hops[i].Noise < underStop*strongest*strongest/2
+	}
 }
 
 // hopWindow is a Hann window, its sum, and its sum times the squared distance from

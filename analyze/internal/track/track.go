@@ -22,6 +22,7 @@ type Hop struct {
 	Tone     complex128 // amplitude and phase of the tone, filtered; the phase against one fixed frequency
 	Noise    float64    // mean square of what is left, filtered
 	Rest     float64    // mean square of everything but the tone and the offset, unfiltered
+	Blind    bool       // the noise is not known: it counts as that of the hops before
 }
 
 // Length is the length of hops in a recording of that many seconds.
@@ -62,7 +63,30 @@ func CurvesOf(hops []Hop) Curves {
 		// A hop holds no whole number of cycles, so the tone is taken off to within some percent.
 		c.Rest[i] = 10 * math.Log10(2*(math.Max(0, h.Rest)+0.03*strongest*strongest+floor))
 	}
+	c.fillBlind(hops)
 	return c
+}
+
+// fillBlind gives hops whose noise is not known that of those before, or of the first that
+// are known: as many as scatter little together.
+func (c *Curves) fillBlind(hops []Hop) {
+	const enough = 50
+	var known []float64
+	for i, h := range hops {
+		if !h.Blind {
+			known = append(known, c.Noise[i])
+		}
+	}
+	before := 0
+	for i, h := range hops {
+		switch {
+		case !h.Blind:
+			before++
+		case len(known) > 0:
+			near := known[max(0, before-enough):]
+			c.Noise[i] = Median(near[:min(enough, len(near))])
+		}
+	}
 }
 
 // Median of a list, which is left as it is; 0 for an empty one.
