@@ -50,7 +50,7 @@ func TestUnsteadyTones(t *testing.T) {
 func TestATonesEndIsNoNoise(t *testing.T) {
 	for seed := range uint64(runsOf(6, 300)) {
 		r := seeded(seed)
-		seconds, down := 9+5*r.Float64(), 40+20*r.Float64()
+		seconds, down := 9+5*r.Float64(), 40+15*r.Float64()
 		off := seconds * (0.5 + 0.45*r.Float64())
 		const rate = 48000 // so that there are several chunks
 		x := make([]float64, int(seconds*rate))

@@ -79,8 +79,11 @@ func blind(hops []track.Hop) {
 		a := cmplx.Abs(h.Tone)
 		weakest, strongest = math.Min(weakest, a), math.Max(strongest, a)
 	}
-	for i := range hops {
-		hops[i].Blind = weakest < strongest/4 && hops[i].Noise < underStop*strongest*strongest/2
+	if weakest >= strongest/4 {
+		return
+	}
+	for i, h := range hops {
+		hops[i].Blind = cmplx.Abs(h.Tone) > strongest/4 && h.Noise < underStop*strongest*strongest/2
 	}
 }
 
