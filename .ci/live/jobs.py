@@ -210,11 +210,11 @@ def read_by_its_test(s, name, file):
         os.link(os.path.join(work, file), os.path.join(work, at, "tx.wav"))
         text = s.tool("report", at, "--json", code=None).stdout
         found = re.search(r'"thd": \{\s*"value": ([0-9.e-]+)', text)
-        return None if found and float(found[1]) < 0.1 and "unsteady" not in text else "distortion %s" % (found and found[1])
+        return None if found and float(found[1]) < 0.1 and "lost" not in text else "distortion %s" % (found and found[1])
     r = json.loads(s.tool("response", "--json", "--channel", "1", file, *(["--kind", "speech"] if "noise" in name else []), code=None).stdout)
     if not r.get("points"):
         return r.get("why") or "no response"
-    if any(w["code"] in ("unsteady", "lost-samples", "zero-run") for w in r.get("warnings", [])):
+    if any(w["code"] in ("unsteady", "dropped-samples", "zero-run") for w in r.get("warnings", [])):
         return "samples were lost"
     if "noise" in name:
         return None if r["balance"]["word"] == "even" else r["balance"]["word"]

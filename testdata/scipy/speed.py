@@ -2,13 +2,15 @@
 """The readings of a recording with numpy and scipy, written for speed.
 
     speed.py measure FILE...            what the tool's measure does, in one process
-    speed.py compare HISSPOINT DIR      both side by side over ten files made in DIR
+    speed.py compare HISSPOINT DIR      both side by side, and whole jobs, with what is made in DIR
 
 The tone by normal equations (sine, cosine, constant and frequency, Gauss-Newton),
 harmonics and hum each by projection, the band by one pocketfft transform of a
 padded length, intervals from 40 blocks through the band. Nothing is done twice.
-compare times whole processes in turn, ten rounds, and the script without its
-imports and start; the best of each is compared.
+compare takes whole processes in turn and prints ratios of processor time: ten files
+against the script, with and without its imports, and against the floor of reading and
+one transform (pocketfft, and FFTW where its library is installed); 1,000 files; an hour
+of stereo; a full report against measuring the same files; a minute watched live.
 """
 import sys
 import time
@@ -93,34 +95,112 @@ def make(folder):
     return names
 
 
-def compare(tool, folder):
-    import json
+def spent(*command, rounds=1, stdin=None):
+    """Best processor time, time on the clock and peak memory of a process, with its output."""
+    import os
     import subprocess
 
-    files = make(folder)
-    commands = {"hisspoint": [tool, "measure", "--json", *files], "scipy": [sys.executable, __file__, "measure", *files]}
-    best, inside = {}, 1e9
-    for _ in range(10):
-        for name, command in commands.items():
-            start = time.perf_counter()
-            out = subprocess.run(command, check=True, capture_output=True, text=True).stdout
-            best[name] = min(best.get(name, 1e9), time.perf_counter() - start)
-            if name == "scipy":
-                inside = min(inside, float(out.splitlines()[-1].split()[-1]))
-                theirs = [float(line.split()[3]) for line in out.splitlines()[:-1]]
-            else:
-                ours = [r["readings"]["sinad"]["value"] for r in json.loads(out)["recordings"]]
-    apart = max(abs(a - b) for a, b in zip(ours, theirs))
-    start = time.perf_counter()
+    best = (1e9, 1e9, 1e9)
+    for _ in range(rounds):
+        start = time.perf_counter()
+        p = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True, stdin=open(stdin, "rb") if stdin else subprocess.DEVNULL)
+        out = p.stdout.read()
+        _, _, used = os.wait4(p.pid, 0)
+        p.returncode = 0
+        best = tuple(map(min, best, (used.ru_utime + used.ru_stime, time.perf_counter() - start, used.ru_maxrss / 1024)))
+    return (*best, out)
+
+
+def floor(files, transform):
+    """Processor time of reading files and one transform of each."""
+    start = time.process_time()
     for name in files:
-        x = wavfile.read(name)[1] / 32768.0
-        rfft(x)
-    floor = time.perf_counter() - start
-    print("ten recordings of 10 s, 48 kHz, 16 bits; SINAD differs by %.3f dB at most" % apart)
-    print("hisspoint measure           %6.1f ms" % (1e3 * best["hisspoint"]))
-    print("scipy, whole process        %6.1f ms  %5.1f times" % (1e3 * best["scipy"], best["scipy"] / best["hisspoint"]))
-    print("scipy, without its imports  %6.1f ms  %5.1f times" % (1e3 * inside, inside / best["hisspoint"]))
-    print("scipy, read and one transform of each, one core %6.1f ms" % (1e3 * floor))
+        transform(wavfile.read(name)[1] / 32768.0)
+    return time.process_time() - start
+
+
+def fftw():
+    """FFTW's real transform, with a plan that is made before; None where it is not installed."""
+    import ctypes
+    import ctypes.util
+
+    name = ctypes.util.find_library("fftw3")
+    if not name:
+        return None
+    lib, plans = ctypes.CDLL(name), {}
+    lib.fftw_plan_dft_r2c_1d.restype = ctypes.c_void_p
+    lib.fftw_plan_dft_r2c_1d.argtypes = [ctypes.c_int, ctypes.c_void_p, ctypes.c_void_p, ctypes.c_uint]
+    lib.fftw_execute_dft_r2c.argtypes = [ctypes.c_void_p] * 3
+
+    def transform(x):
+        n = len(x)
+        if n not in plans:
+            a, b = np.empty(n), np.empty(n // 2 + 1, complex)
+            plans[n] = lib.fftw_plan_dft_r2c_1d(n, a.ctypes.data, b.ctypes.data, 64), a, b  # FFTW_ESTIMATE
+        plan, a, b = plans[n]
+        a[:] = x
+        lib.fftw_execute_dft_r2c(plan, a.ctypes.data, b.ctypes.data)
+        return b
+
+    assert np.allclose(transform(np.arange(30.0)), rfft(np.arange(30.0)))
+    return transform
+
+
+def ten(tool, folder):
+    import json
+
+    files = make(folder)
+    command, script = (tool, "measure", "--json", *files), (sys.executable, __file__, "measure", *files)
+    ours, theirs, inside = spent(*command), spent(*script), 1e9
+    for _ in range(9):
+        ours, theirs = min(ours, spent(*command)), min(theirs, spent(*script))
+        inside = min(inside, float(theirs[3].splitlines()[-1].split()[-1]))
+    sinads = [r["readings"]["sinad"]["value"] for r in json.loads(ours[3])["recordings"]]
+    apart = max(abs(a - float(l.split()[3])) for a, l in zip(sinads, theirs[3].splitlines()))
+    print("ten recordings of 10 s, 48 kHz, 16 bits; SINAD %.3f dB apart at most" % apart)
+    print("  hisspoint measure             %7.0f ms of processor time, %3.0f MB; %.0f ms on the clock" % (1e3 * ours[0], ours[2], 1e3 * ours[1]))
+    print("  numpy/scipy, whole process    %7.1f times that" % (theirs[0] / ours[0]))
+    print("  numpy/scipy, without imports  %7.1f times" % (inside / ours[0]))
+    for name, transform in (("pocketfft", rfft), ("FFTW", fftw())):
+        if transform:
+            floor(files[:1], transform)
+            least = min(floor(files, transform) for _ in range(5))
+            print("  reading and one transform by %-9s %5.0f ms; hisspoint takes %.1f times that" % (name, 1e3 * least, ours[0] / least))
+        else:
+            print("  FFTW is not installed here")
+    return ours
+
+
+def compare(tool, folder):
+    import glob
+
+    few = ten(tool, folder)
+    names = []
+    for i in range(1000):
+        names.append("%s/short%03d.wav" % (folder, i))
+        x = 0.2 * np.sin(2 * np.pi * 1000 * np.arange(48000) / 48000) + 0.01 * np.random.default_rng(i).standard_normal(48000)
+        wavfile.write(names[-1], 48000, np.round(x * 32767).astype(np.int16))
+    many, some = spent(tool, "measure", "--json", *names), spent(tool, "measure", "--json", *names[:100])
+    print("1,000 recordings of 1 s           %5.1f s of processor time, %3.0f MB (%.1f times ten of 10 s); 100 of them %.1f times as much each" % (many[0], many[2], many[2] / few[2], 10 * some[0] / many[0]))
+    print("  both cores                      %5.2f times as fast as one" % (spent("taskset", "-c", "0", tool, "measure", "--json", *names[:200])[1] / spent(tool, "measure", "--json", *names[:200])[1]))
+    hour = "%s/hour.wav" % folder
+    second = np.repeat(np.round(9000 * np.sin(2 * np.pi * 1000 * np.arange(48000) / 48000) + 60 * np.random.default_rng(9).standard_normal(48000)).astype(np.int16), 2).reshape(-1, 2)
+    second[:, 1] //= 3000
+    lengths = {}
+    for seconds in (900, 3600, 14400):
+        wavfile.write(hour, 48000, np.tile(second, (seconds, 1)))
+        lengths[seconds] = spent(tool, "measure", "--json", "--channel", "1", hour)
+        print("%5.2f h of stereo                  %5.1f s of processor time, %3.0f MB; %.0f times real time" % (seconds / 3600, lengths[seconds][0], lengths[seconds][2], seconds / lengths[seconds][1]))
+    print("  an hour against a quarter of one %4.2f times as much a second" % (lengths[3600][0] / lengths[900][0] / 4))
+    job = folder + "/job"
+    spent(tool, "demo", "--plan", "full", "--quiet", "--dir", job)
+    used = [f for r in ("as-found", "as-left") for f in sorted(glob.glob("%s/%s/*.wav" % (job, r)))]
+    report, measured = spent(tool, "report", "--draft", "--quiet", job, rounds=3), spent(tool, "measure", "--quiet", *used, rounds=3)
+    print("full report, %d recordings        %5.1f s of processor time, %3.0f MB: %.2f times measuring the same files" % (len(used), report[0], report[2], report[0] / measured[0]))
+    raw = folder + "/raw"
+    np.tile(second[:, 0], 60).tofile(raw)
+    live, short = (spent(tool, "watch", "--json", "--device", "-", "--rate", "48000", "--for", t, stdin=raw) for t in ("50s", "10s"))
+    print("watched live                      %5.1f %% of a core for ten readings a second" % (100 * (live[0] - short[0]) / 40))
 
 
 if __name__ == "__main__":
