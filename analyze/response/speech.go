@@ -2,6 +2,7 @@ package response
 
 import (
 	"math"
+	"sync"
 
 	"hisspoint/analyze"
 	"hisspoint/analyze/internal/audio"
@@ -117,11 +118,15 @@ const (
 	noiseLikeness = 0.25 // least correlation, of the magnitude: other noise comes to 0.15
 )
 
+// testNoise is that noise, with its beginning once more behind it: it repeats without a seam.
+var testNoise = sync.OnceValue(func() []float64 {
+	played := signal.SpeechNoise(noiseRate, -20, signal.NoiseSeconds).Samples
+	return append(played, played[:int(noiseSeconds*noiseRate)]...)
+})
+
 // isTestNoise tells whether a recording is the noise that package signal makes, which is
 // the same every time and at every rate.
 func isTestNoise(rec capture.Recording) (bool, error) {
-	played := signal.SpeechNoise(noiseRate, -20, signal.NoiseSeconds).Samples
-	played = append(played, played[:int(noiseSeconds*noiseRate)]...) // it repeats without a seam
 	n := min(rec.Count, int64(noiseSeconds*float64(rec.Rate)))
 	for i := range noisePieces {
 		part, err := rec.Cut((rec.Count-n)*int64(i+1)/(noisePieces+1), n)
@@ -132,7 +137,7 @@ func isTestNoise(rec capture.Recording) (bool, error) {
 		if err != nil {
 			return false, err
 		}
-		if _, like := audio.Fitting(played, audio.Thinned(x, float64(rec.Rate), noiseRate)); like > noiseLikeness {
+		if _, like := audio.Fitting(testNoise(), audio.Thinned(x, float64(rec.Rate), noiseRate)); like > noiseLikeness {
 			return true, nil
 		}
 	}

@@ -4,7 +4,7 @@ import (
 	"math"
 	"math/cmplx"
 
-	"gonum.org/v1/gonum/dsp/fourier"
+	"hisspoint/capture/dft"
 )
 
 // Thinned is a sound at another, lower rate: the mean of the samples around each
@@ -26,22 +26,18 @@ func Thinned(x []float64, from, to float64) []float64 {
 // their correlation, that of the analytic signal, is largest, and the share of the
 // sound there that it explains, as a correlation coefficient.
 func Fitting(x, piece []float64) (lag int, like float64) {
-	n := 1
-	for n < len(x)+len(piece) {
-		n *= 2
-	}
-	fft := fourier.NewFFT(n)
+	n := dft.Smooth(len(x) + len(piece))
 	spectrum := func(v []float64) []complex128 {
 		padded := make([]float64, n)
 		copy(padded, v)
-		return fft.Coefficients(nil, padded)
+		return dft.Forward(nil, padded)
 	}
 	a, b := spectrum(x), spectrum(piece)
 	whole := make([]complex128, n)
 	for i := 1; i < n/2; i++ { // the positive half only: its transform is the analytic correlation
 		whole[i] = 2 * a[i] * cmplx.Conj(b[i])
 	}
-	c := fourier.NewCmplxFFT(n).Sequence(nil, whole)
+	c := dft.InverseComplex(whole)
 	best := 0.0
 	for k := range max(1, len(x)-len(piece)+1) {
 		if m := cmplx.Abs(c[k]); m > best {
@@ -58,5 +54,5 @@ func Fitting(x, piece []float64) (lag int, like float64) {
 	if scale == 0 {
 		return lag, 0
 	}
-	return lag, best / float64(n) / scale
+	return lag, best / scale
 }
