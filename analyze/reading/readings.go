@@ -293,6 +293,9 @@ func (m *measuring) warn(e estimator, how job.Reading) {
 		}
 		return
 	}
+	if t.Other.Hz > 0 {
+		m.Warnings = append(m.Warnings, capture.Warning{Code: capture.OtherTone, Says: note.Of("tone-beside", note.Hz(t.Other.Hz), note.DBFS(analyze.DBFS(t.Other.Net())))})
+	}
 	if !said {
 		m.wavers(e)
 	}

@@ -9,6 +9,7 @@ import (
 
 	"hisspoint/analyze"
 	"hisspoint/analyze/reading"
+	"hisspoint/capture"
 	"hisspoint/capture/job"
 )
 
@@ -74,6 +75,7 @@ func TestBadInput(t *testing.T) {
 			assert.InDelta(t, c.sinad, got.Value, 0.4, name)
 			assert.InDelta(t, 1000.2, value(t, m, analyze.ToneFrequency), 0.05, name)
 		}
+		assert.Equal(t, name == "two tones", has(m, string(capture.OtherTone)), "%s: the tone beside the test tone, and no other, is told", name)
 		assert.InDelta(t, c.from, m.From, 0.1, name)
 		assert.InDelta(t, c.to, m.To, 0.1, name)
 		if c.other != 1700 && name == "two tones elsewhere" { // either may be named

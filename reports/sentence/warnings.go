@@ -119,6 +119,8 @@ var Warnings = []Warning{
 		}},
 	{capture.OtherTone, "A tone is in the recording that was not asked for.",
 		"Name it, or find where it comes from.", says{
+			"tone-beside": "a tone of %.1f Hz, %.1f dBFS, is beside the test tone and counts as noise: find where it comes from; " +
+				"if it is the test tone, give --tone",
 			"reference-tone": "the reference has a tone of %.0f Hz and the transmitter one of %.0f Hz: unless the monitor is flat " +
 				"the figure is wrong by as much as its response differs; name its curve, or use one tone",
 		}},

@@ -162,6 +162,7 @@ func (w *Worker) pass(p Plan, slips []drift.Slip) *chunkWork {
 	c.refit()
 	c.settle()
 	c.settleHum()
+	c.lookBeside()
 	c.bandPower()
 	c.follow()
 	c.timeDomain()

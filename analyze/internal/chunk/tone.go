@@ -95,6 +95,19 @@ func (c *chunkWork) lookElsewhere() {
 	c.out.Other = c.passing()
 }
 
+// lookBeside notes a clear tone beside the one that was found, its harmonics and the hum,
+// where it makes up most of what is left.
+func (c *chunkWork) lookBeside() {
+	const most = 0.5
+	if !c.out.Found {
+		return
+	}
+	l, ok := c.elsewhere(most)
+	if order := l.Hz / c.out.Tone.Hz; ok && math.Abs(order-math.Round(order)) > 0.01 { // no harmonic, of which some is left where the level moves
+		c.out.Other = l
+	}
+}
+
 const (
 	elsewhereShare = 0.25 // of the power heard that a tone elsewhere has at least
 	heardFrom      = 250  // Hz to
