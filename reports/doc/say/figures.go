@@ -50,6 +50,9 @@ func FigureOf(kind, figure string) string {
 	if strings.HasSuffix(title, " "+head) { // never a name twice: "transmit distortion (THD)"
 		return title + name[len(head):]
 	}
+	if strings.HasPrefix(title, name+" of ") {
+		return title
+	}
 	if strings.HasPrefix(name, subject+" ") || name == subject || strings.HasPrefix(title, name) {
 		return name
 	}
