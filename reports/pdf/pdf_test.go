@@ -64,11 +64,15 @@ func extract(t testing.TB, data []byte, options ...string) string {
 func dense(s string) string { return strings.Join(strings.Fields(s), "") }
 
 func TestGoldenText(t *testing.T) {
-	for name, d := range map[string]doc.Document{
+	documents := map[string]doc.Document{
 		"report":  report.Of(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), reports.Issue{Date: "2026-11-05"}, false),
 		"kinds":   report.Of(handmade.Seen(handmade.Whole(), handmade.Bench()), handmade.Bench(), reports.Issue{Date: "2026-11-05"}, false),
 		"compare": report.Compare(reports.CompareRounds(handmade.Whole()), "2026-11-05", true),
-	} {
+	}
+	for _, language := range job.Languages { // page one
+		documents["customer-"+language] = customer.Of(handmade.Seen(handmade.Job(), handmade.Bench()), handmade.Bench(), reports.Issue{Date: "2026-11-05", Revision: 1}, language)
+	}
+	for name, d := range documents {
 		got := extract(t, render(t, d), "-raw")
 		path := filepath.Join("testdata", name+".golden.txt")
 		if *update {
