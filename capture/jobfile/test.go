@@ -41,9 +41,13 @@ func (c *converter) criterion(t testShape, out *job.Stanza) (err error) {
 func (c *converter) pairs(t testShape, s *job.Stanza) error {
 	const how = "each level has two recordings, part: modulated and part: carrier"
 	if s.Criterion.Quantity != job.QuantitySNN {
-		for _, r := range t.Recordings {
-			if r.Part.Set {
-				return c.n.ErrorAt(r.Part.At, "part belongs to the criterion sn_n only, where %s", how)
+		for i, r := range t.Recordings {
+			at := r.Part.At
+			if !r.Part.Set {
+				at = r.Pos
+			}
+			if r.Part.Set || s.Takes[i].State != "" { // which a level may say, too
+				return c.n.ErrorAt(at, "part belongs to the criterion sn_n only, where %s", how)
 			}
 		}
 		return nil

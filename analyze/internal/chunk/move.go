@@ -28,11 +28,19 @@ type moving struct {
 const (
 	mostBeside = 0.1  // of the tone's power: a tone with more beside it is none that was followed
 	phaseHop   = 0.01 // s
+
+	waversSeconds = 0.3 // from which on it is looked at what stands beside the tone
 )
 
 // moves returns the course of a tone that does not keep still.
 func (c *chunkWork) moves() (drift.Course, bool) {
-	if c.p.noTone || c.out.Seconds < drift.MinSeconds || c.out.Total == 0 {
+	if c.p.noTone || c.out.Total == 0 {
+		return drift.Course{}, false
+	}
+	if c.out.Seconds < drift.MinSeconds {
+		if c.out.Found && c.out.Seconds >= waversSeconds {
+			c.wavers() // too short to tell why
+		}
 		return drift.Course{}, false
 	}
 	if c.out.Found {
