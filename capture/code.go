@@ -6,8 +6,9 @@ type Code string
 
 // What a container showed.
 const (
-	Truncated      Code = "truncated"       // the file ends before what its header promises
-	HeaderRepaired Code = "header-repaired" // sizes in the header were wrong and are taken from the file
+	Truncated       Code = "truncated"        // the file ends before what its header promises
+	ChecksumDiffers Code = "checksum-differs" // the sound is not what its file says was packed
+	HeaderRepaired  Code = "header-repaired"  // sizes in the header were wrong and are taken from the file
 )
 
 // What samples show.

@@ -2,8 +2,11 @@ package capture
 
 import (
 	"bufio"
+	"bytes"
+	"crypto/md5"
 	"errors"
 	"fmt"
+	"hash"
 	"hisspoint/capture/note"
 	"io"
 	"iter"
@@ -44,7 +47,8 @@ func fromFLAC(r io.ReaderAt, size int64, name string) (*File, error) {
 		return nil, errors.New("the FLAC header gives a sample rate of 0; record again at 48000")
 	}
 	broken := error(nil)
-	for n, err := range s.count(stream) {
+	sum := md5.New()
+	for n, err := range s.count(stream, sum) {
 		s.info.frames, broken = n, err
 	}
 	if errors.Is(broken, errDense) {
@@ -55,6 +59,9 @@ func fromFLAC(r io.ReaderAt, size int64, name string) (*File, error) {
 	}
 	o := Origin{File: name, Container: "flac", Encoding: "flac", Bits: s.info.bits, Channels: s.info.channels}
 	o.Warnings = s.judge(int64(head.NSamples), broken)
+	if stated := head.MD5sum[:]; broken == nil && !bytes.Equal(stated, make([]byte, md5.Size)) && !bytes.Equal(stated, sum.Sum(nil)) { // zeros: not stated
+		o.Warnings = append(o.Warnings, Warning{Code: ChecksumDiffers, Says: note.Of("flac-checksum")})
+	}
 	return spread(o, s.info.rate, s.info.frames, named{name, r, s}), nil
 }
 
@@ -139,9 +146,13 @@ const (
 var errDense = errors.New("is nothing but digital silence for longer than is read; cut the silence off or record again")
 
 // count yields the frames decoded so far, and at the end what broke, if anything did.
-func (s flacSource) count(stream *flac.Stream) iter.Seq2[int64, error] {
+//
+// sum takes the samples as RFC 9639, 8.2, has them: channel by channel, little-endian, in
+// whole bytes.
+func (s flacSource) count(stream *flac.Stream, sum hash.Hash) iter.Seq2[int64, error] {
 	return func(yield func(int64, error) bool) {
 		n := int64(0)
+		var packed []byte
 		for {
 			f, err := s.next(stream)
 			if err == io.EOF {
@@ -152,6 +163,15 @@ func (s flacSource) count(stream *flac.Stream) iter.Seq2[int64, error] {
 				return
 			}
 			n += int64(len(f.Subframes[0].Samples))
+			packed = packed[:0]
+			for i := range f.Subframes[0].Samples {
+				for _, c := range f.Subframes {
+					for shift := 0; shift < s.info.bits; shift += 8 {
+						packed = append(packed, byte(c.Samples[i]>>shift))
+					}
+				}
+			}
+			sum.Write(packed)
 			if n*int64(s.info.channels) > max(freeSamples, samplesPerByte*s.size) {
 				yield(n, errDense)
 				return

@@ -2,6 +2,9 @@ package capture
 
 import (
 	"bytes"
+	"os"
+	"path/filepath"
+	"slices"
 	"testing"
 
 	"github.com/mewkiz/flac"
@@ -73,4 +76,22 @@ func TestFLACWithoutStreamInfoFirst(t *testing.T) {
 	b[4] = b[4]&0x80 | cueSheet
 	_, err := Read(bytes.NewReader(b), int64(len(b)), "x")
 	assert.ErrorContains(t, err, "x: the FLAC header is damaged")
+}
+
+// A FLAC file whose sound is not what its own checksum says was packed is told, one that
+// states none is not (RFC 9639, 8.2: zeros).
+func TestFLACChecksum(t *testing.T) {
+	data, err := os.ReadFile(filepath.Join("..", "testdata", "zoo", "flac16-2ch.flac"))
+	require.NoError(t, err)
+	const at = 8 + 18 // in STREAMINFO
+	for name, change := range map[string]func(b []byte){"as packed": func([]byte) {}, "another": func(b []byte) { b[at] ^= 1 }, "none": func(b []byte) { clear(b[at : at+16]) }} {
+		b := slices.Clone(data)
+		change(b)
+		path := filepath.Join(t.TempDir(), "a.flac")
+		require.NoError(t, os.WriteFile(path, b, 0o644))
+		f, err := Open(path)
+		require.NoError(t, err, name)
+		told := slices.ContainsFunc(f.Channels[0].Origin.Warnings, func(w Warning) bool { return w.Code == ChecksumDiffers })
+		assert.Equal(t, name == "another", told, name)
+	}
 }

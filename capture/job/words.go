@@ -5,7 +5,6 @@ package job
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 
@@ -28,6 +27,9 @@ const (
 	Band         = "band"
 )
 
+// mostHz is above what any recording holds.
+const mostHz = 1e6
+
 // FilterNames lists the named filters in the order in which help shows them.
 var FilterNames = []string{SpeechBand, Psophometric, CMessage, AWeighting, Wide}
 
@@ -46,7 +48,7 @@ func ParseFilter(s string) (Filter, error) {
 	if ok {
 		a, errA := strconv.ParseFloat(low, 64)
 		b, errB := strconv.ParseFloat(high, 64)
-		if errA == nil && errB == nil && a >= 0 && b > a && !math.IsInf(b, 0) {
+		if errA == nil && errB == nil && a >= 0 && b > a && b <= mostHz {
 			return Filter{Name: Band, Low: a, High: b}, nil
 		}
 	}

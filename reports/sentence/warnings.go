@@ -27,6 +27,10 @@ var Warnings = []Warning{
 		"Nothing, if the length is right; else export the recording again.", says{
 			"flac-samples": "the header says %d samples and there are %d; all are read",
 		}},
+	{capture.ChecksumDiffers, "The sound in a FLAC file is not what its own checksum (MD5) says was packed.",
+		"Copy the file again from the recorder.", says{
+			"flac-checksum": "the sound is not what was packed: its checksum (MD5) differs; copy the file again from the recorder",
+		}},
 	{capture.Clipped, "Tops of the wave lie flat at full scale: the input was too loud, and distortion is the card's.",
 		"Turn the input gain down and record again.", says{
 			"clipped": "%d tops lie flat at full scale: turn the input gain down",
